@@ -1,0 +1,207 @@
+"""One signal of the rule book: what the sorter sees, counts or feels, and what it may mean.
+
+Three shapes of signal exist. A *choice* has options without an order (button material). A
+*ladder* has options from poor to good (stitch density, pilling). A *finding* is a fault with a
+place (hidden, or seen when worn) and an extent from 1 to 5; its twelve options are made here.
+*Not looked at* belongs to every signal and is never an option: it is the absence of one.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, Self
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+EXTENTS = 5
+PLACES = ("hidden", "seen")
+NONE = "none"
+
+Factor = Annotated[float, Field(gt=0.02, lt=50)]
+Doubt = Annotated[float, Field(gt=0, le=2)]
+Share = Annotated[float, Field(ge=0, le=1)]
+Ident = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$", max_length=40)]
+Line = Annotated[str, Field(min_length=2, max_length=240)]
+Paragraph = Annotated[str, Field(min_length=10, max_length=600)]
+Route = Literal["put_out", "mend_first", "hold", "pass_on"]
+
+
+class Strict(BaseModel):
+    """A part of the rule book: no unknown keys, no later change."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Gate(Strict):
+    """A rule that caps the tier or forces a route, whatever the price says."""
+
+    tier_cap: Ident | None = None
+    route: Route | None = None
+    reason: Line
+
+    @model_validator(mode="after")
+    def _does_something(self) -> Self:
+        if self.tier_cap is None and self.route is None:
+            raise ValueError("a gate needs a tier_cap or a route")
+        return self
+
+
+class Option(Strict):
+    """One answer to a signal.
+
+    Attributes
+    ----------
+    effect : float
+        Factor on the price against an item of which nothing is known (1.10 is ten percent up).
+    doubt : float
+        Standard deviation of that opinion in log price (0.08 is about eight percent either way).
+        On a ladder it is the doubt of the step up into this option.
+    share : float
+        How common the option is among items of the kind, 0 to 1; shares of a signal sum to 1.
+    """
+
+    id: Ident
+    name: Annotated[str, Field(min_length=1, max_length=48)]
+    effect: Factor
+    doubt: Doubt
+    share: Share
+    reason: Line
+    gate: Gate | None = None
+
+
+class Stitches(Strict):
+    """A count over a gauge length, graded by stitches per inch."""
+
+    by: Literal["stitches"]
+    cuts: tuple[float, ...]
+
+
+class Number(Strict):
+    """A plain number, graded by cuts."""
+
+    by: Literal["number"]
+    unit: str
+    least: float
+    most: float
+    cuts: tuple[float, ...]
+
+
+class FibreRule(Strict):
+    """An option of a fibre signal: at least so many percent of the fibres named, together."""
+
+    option: Ident
+    fibres: tuple[Ident, ...] = ()
+    classes: tuple[Ident, ...] = ()
+    at_least: Annotated[float, Field(ge=0, le=100)]
+
+
+class Fibres(Strict):
+    """The words of a fibre label, graded by the first rule that fits a part of the item."""
+
+    by: Literal["fibres"]
+    part: Ident
+    rules: tuple[FibreRule, ...]
+
+
+Measure = Annotated[Stitches | Number | Fibres, Field(discriminator="by")]
+
+
+class FindingGate(Gate):
+    """A gate for a finding, from some extent on at a place."""
+
+    place: Literal["hidden", "seen", "any"]
+    from_extent: Annotated[int, Field(ge=1, le=EXTENTS)]
+
+    def holds_for(self, place: str, extent: int) -> bool:
+        """Whether a finding at this place and extent meets the gate."""
+        return extent >= self.from_extent and self.place in {place, "any"}
+
+
+class Signal(Strict):
+    """One thing that a sorter can see, count or feel."""
+
+    id: Ident
+    name: Annotated[str, Field(min_length=2, max_length=60)]
+    zone: Ident
+    seconds: Annotated[float, Field(gt=0, le=180)]
+    hands: Paragraph
+    see: Paragraph
+    fools: Paragraph
+    source: Line
+    shape: Literal["choice", "ladder", "finding"]
+    about: Literal["build", "wear", "label"]
+    measure: Measure | None = None
+    options: tuple[Option, ...]
+    caution: Line | None = None
+
+    @property
+    def option_ids(self) -> tuple[str, ...]:
+        """Ids of the options, poor to good where there is an order."""
+        return tuple(option.id for option in self.options)
+
+    def option(self, option_id: str) -> Option:
+        """Return the option with this id."""
+        return next(option for option in self.options if option.id == option_id)
+
+    @model_validator(mode="after")
+    def _options_make_sense(self) -> Self:
+        ids = self.option_ids
+        if len(set(ids)) != len(ids):
+            raise ValueError("two options share an id")
+        if len(ids) < 2:
+            raise ValueError("a signal needs at least two options")
+        total = sum(option.share for option in self.options)
+        if abs(total - 1) > 0.005:
+            raise ValueError(f"the shares of the options sum to {total:.3f}, not to 1")
+        return self
+
+    @model_validator(mode="after")
+    def _order_holds(self) -> Self:
+        if self.shape == "ladder":
+            for poorer, better in zip(self.options, self.options[1:], strict=False):
+                if better.effect < poorer.effect:
+                    raise ValueError(
+                        f"option {better.id} stands above {poorer.id} but lowers the price"
+                    )
+        if self.shape == "finding":
+            _check_finding(self)
+        return self
+
+    @model_validator(mode="after")
+    def _measure_fits(self) -> Self:
+        if isinstance(self.measure, Stitches | Number):
+            cuts = self.measure.cuts
+            if len(cuts) != len(self.options) - 1 or list(cuts) != sorted(set(cuts)):
+                raise ValueError(
+                    f"{len(self.options)} options need {len(self.options) - 1} rising cuts"
+                )
+        if isinstance(self.measure, Fibres):
+            unknown = [r.option for r in self.measure.rules if r.option not in self.option_ids]
+            if unknown:
+                raise ValueError(f"fibre rule names option {unknown[0]}, which is not there")
+        return self
+
+
+def finding_id(place: str, extent: int) -> str:
+    """Id of the finding option at a place ('hidden' or 'seen') with extent 1 to 5."""
+    return f"{place}_{extent}"
+
+
+def finding_place(option_id: str) -> tuple[str, int]:
+    """Place and extent of a finding option; ('', 0) for none."""
+    if option_id == NONE:
+        return "", 0
+    place, extent = option_id.rsplit("_", 1)
+    return place, int(extent)
+
+
+def _check_finding(signal: Signal) -> None:
+    """More of a fault, or the same fault where it shows, never raises a price."""
+    effect = {option.id: option.effect for option in signal.options}
+    for place in PLACES:
+        chain = [NONE, *(finding_id(place, extent) for extent in range(1, EXTENTS + 1))]
+        for milder, worse in zip(chain, chain[1:], strict=False):
+            if effect[worse] > effect[milder]:
+                raise ValueError(f"option {worse} is worse than {milder} but raises the price")
+    for extent in range(1, EXTENTS + 1):
+        if effect[finding_id("seen", extent)] > effect[finding_id("hidden", extent)]:
+            raise ValueError(f"extent {extent} costs less where it is seen than where it is hidden")
