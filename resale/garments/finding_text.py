@@ -64,7 +64,7 @@ class FindingText(Strict):
 
     def options(self) -> list[dict[str, Any]]:
         """Spell out the eleven options: none, hidden 1 to 5, seen 1 to 5."""
-        rows = [self._row(NONE, "None", self.none_effect, self._none_share(), "", 0)]
+        rows = [self._row("None", self.none_effect, self._none_share(), "", 0)]
         for place in PLACES:
             for extent in range(1, EXTENTS + 1):
                 effect = getattr(self, place)[extent - 1]
@@ -79,17 +79,15 @@ class FindingText(Strict):
         return 1 - sum(self.hidden_share) - sum(self.seen_share)
 
     def _row(
-        self, option_id: str, name: str, effect: float, share: float, place: str, extent: int
+        self, name: str, effect: float, share: float, place: str, extent: int
     ) -> dict[str, Any]:
-        gate = next(
-            (g for g in reversed(self.gates) if extent and g.holds_for(place, extent)), None
-        )
+        met = [gate for gate in self.gates if extent and gate.holds_for(place, extent)]
         return {
-            "id": option_id,
+            "id": finding_id(place, extent) if extent else NONE,
             "name": name,
             "effect": effect,
             "doubt": self.doubt,
             "share": share,
             "reason": self.reason,
-            "gate": gate and gate.model_dump(exclude={"place", "from_extent"}),
+            "gate": met[-1].model_dump(exclude={"place", "from_extent"}) if met else None,
         }

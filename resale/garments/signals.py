@@ -8,6 +8,7 @@ place (hidden, or seen when worn) and an extent from 1 to 5; its twelve options 
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Annotated, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
@@ -157,7 +158,7 @@ class Signal(Strict):
     @model_validator(mode="after")
     def _order_holds(self) -> Self:
         if self.shape == "ladder":
-            for poorer, better in zip(self.options, self.options[1:], strict=False):
+            for poorer, better in pairwise(self.options):
                 if better.effect < poorer.effect:
                     raise ValueError(
                         f"option {better.id} stands above {poorer.id} but lowers the price"
@@ -199,9 +200,16 @@ def _check_finding(signal: Signal) -> None:
     effect = {option.id: option.effect for option in signal.options}
     for place in PLACES:
         chain = [NONE, *(finding_id(place, extent) for extent in range(1, EXTENTS + 1))]
-        for milder, worse in zip(chain, chain[1:], strict=False):
+        for milder, worse in pairwise(chain):
             if effect[worse] > effect[milder]:
                 raise ValueError(f"option {worse} is worse than {milder} but raises the price")
+    # The core codes "how far" and "seen besides" as two ladders, so the loss for being seen must
+    # itself never shrink as the fault grows.
+    extra = [1.0]
     for extent in range(1, EXTENTS + 1):
-        if effect[finding_id("seen", extent)] > effect[finding_id("hidden", extent)]:
-            raise ValueError(f"extent {extent} costs less where it is seen than where it is hidden")
+        extra.append(effect[finding_id("seen", extent)] / effect[finding_id("hidden", extent)])
+        if extra[-1] > extra[-2] + 1e-9:
+            raise ValueError(
+                f"at extent {extent} being seen costs less (seen over hidden {extra[-1]:.3f}) "
+                f"than at extent {extent - 1} ({extra[-2]:.3f})"
+            )
