@@ -70,9 +70,7 @@ class FindingText(Strict):
                 effect = getattr(self, place)[extent - 1]
                 share = getattr(self, f"{place}_share")[extent - 1]
                 name = f"{place.capitalize()}, {self.extents[extent - 1]}"
-                rows.append(
-                    self._row(finding_id(place, extent), name, effect, share, place, extent)
-                )
+                rows.append(self._row(name, effect, share, place, extent))
         return rows
 
     def _none_share(self) -> float:
