@@ -81,7 +81,7 @@ def _is_heading(items: Sequence[Item], place: int) -> bool:
     for item in items[place + 1 :]:
         if item.kind == "percent" or (item.kind == "break" and item.shown == ":"):
             return True
-        if item.kind not in {"part", "break"}:
+        if item.kind not in {"part", "break"} or item.shown in _ENDS_ASIDE:
             return False
     return False
 
