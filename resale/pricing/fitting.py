@@ -1,0 +1,225 @@
+"""Fit one linear model of log price to sales: gather, weigh, keep the order, score.
+
+Everything here works on coded items and arrays; the table-facing shell is
+`resale.pricing.regression`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from resale.pricing.bands import Scores
+from resale.pricing.encoding import Encoder
+from resale.pricing.evidence import Posterior, Pull, Sums, settle, weigh_evidence
+from resale.pricing.fitted import Fitted, Weights, gaps_of, unlooked
+from resale.pricing.order import hold_order
+from resale.pricing.smearing import smearing_factor
+from resale.pricing.terms import Array, Coded
+
+# An opinion on the noise, worth so many sales: that of the rule book, or of the mains alone. It
+# keeps a rich model from explaining a small table exactly.
+NOISE_STRENGTH = 8.0
+# However much of the residual spread the unlooked signals could explain, some of it is noise.
+LEAST_NOISE_SHARE = 0.3
+# Up to this many sales the shrinkage itself is tuned to the sale in question enough to flatter
+# its residual, so residuals are taken from fits to the other folds; above, leverage does.
+CROSS_FIT_UP_TO = 400
+FOLDS = 10
+FOLD_ROUNDS, FOLD_TOLERANCE = 40, 0.02
+MAINS = frozenset({"levels", "steps", "lines", "groups"})
+
+
+@dataclass(frozen=True)
+class Sales:
+    """Past sales as the fit takes them.
+
+    Attributes
+    ----------
+    target : ndarray, shape (n,)
+        Log prices.
+    weight : ndarray, shape (n,)
+        Weight of each sale.
+    """
+
+    items: Coded
+    target: Array
+    weight: Array
+
+    def rows(self, chosen: Array) -> Sales:
+        """Return some of the sales."""
+        return Sales(self.items.rows(chosen), self.target[chosen], self.weight[chosen])
+
+
+@dataclass(frozen=True)
+class Recipe:
+    """How to fit.
+
+    Attributes
+    ----------
+    free_level : bool
+        Whether the level is free (an unpenalised intercept) rather than held by anchors.
+    climb : ndarray, shape (q, p)
+        Rows that must be non-negative at the weights.
+    noise : float or None
+        Opinion on the noise (standard deviation of log price).
+    shrinkage : float or None
+        Fixed ridge penalty on doubt-scaled columns instead of the evidence's.
+    """
+
+    encoder: Encoder
+    free_level: bool
+    climb: Array
+    noise: float | None = None
+    shrinkage: float | None = None
+    most_rounds: int = 300
+    tolerance: float = 1e-3
+
+
+def fit(recipe: Recipe, sales: Sales) -> Fitted:
+    """Fit to sales; with none, the beliefs alone."""
+    weights = weigh(recipe, sales)
+    gaps = gaps_of(recipe.encoder, weights.both, sales.items)
+    if len(sales.target) == 0:
+        nobody = Scores.of(np.empty(0), np.empty(0, dtype=np.intp), 0)
+        return Fitted(recipe.encoder, weights, weights.noise, gaps, nobody, 1.0, 0.0)
+    if recipe.shrinkage is None and len(sales.target) <= CROSS_FIT_UP_TO:
+        left, doubt = _cross_fitted(recipe, sales, weights)
+    else:
+        left, doubt = _left_out(recipe, sales, weights)
+    missing = unlooked(gaps, sales.items)
+    average = float(np.average(missing, weights=sales.weight))
+    noise = np.sqrt(max(weights.noise**2 - average, LEAST_NOISE_SHARE * weights.noise**2))
+    signed = left / np.sqrt(noise**2 + doubt + missing)
+    return Fitted(
+        recipe.encoder,
+        weights,
+        float(noise),
+        gaps,
+        Scores.of(signed, sales.items.group, len(recipe.encoder.groups)),
+        smearing_factor(left, sales.weight),
+        float(sales.weight.sum()),
+    )
+
+
+def weigh(recipe: Recipe, sales: Sales, start: Posterior | None = None) -> Weights:
+    """Weights from these sales: evidence, then order."""
+    encoder = recipe.encoder
+    sums, means, level = _gather(recipe, sales)
+    posterior = _posterior(recipe, sums, start)
+    learned = posterior.weights * encoder.doubt
+    covariance = posterior.covariance * np.outer(encoder.doubt, encoder.doubt)
+    if len(recipe.climb):
+        ordered = hold_order(encoder.prior + learned, covariance, recipe.climb)
+        learned, covariance = ordered.weights - encoder.prior, ordered.covariance
+    if recipe.free_level:
+        level += float(means @ encoder.prior)
+    return Weights(
+        level, encoder.prior, learned, covariance, means, posterior.noise, posterior.scales
+    )
+
+
+def _posterior(recipe: Recipe, sums: Sums, start: Posterior | None) -> Posterior:
+    """Set shrinkage by the evidence: mains first, whose noise then steadies the whole."""
+    encoder = recipe.encoder
+    if recipe.shrinkage is not None:
+        return _ridge(sums, recipe.shrinkage, len(encoder.families))
+    pulls = [encoder.pulls[name] for name in encoder.families]
+    limits = {"most_rounds": recipe.most_rounds, "tolerance": recipe.tolerance}
+    noise = recipe.noise
+    if noise is None:
+        main = np.array([name in MAINS for name in encoder.families])
+        chosen = np.flatnonzero(main[encoder.family])
+        names, family = np.unique(encoder.family[chosen], return_inverse=True)
+        first = weigh_evidence(
+            sums.columns(chosen), family, [pulls[name] for name in names], **limits
+        )
+        if main.all():
+            return first
+        noise = first.noise
+    return weigh_evidence(
+        sums, encoder.family, pulls, noise_pull=Pull(noise, NOISE_STRENGTH), start=start, **limits
+    )
+
+
+def _ridge(sums: Sums, shrinkage: float, families: int) -> Posterior:
+    """Fixed penalty; the noise from the residuals and the degrees of freedom left."""
+    width = len(sums.moment)
+    precisions = np.full(width, shrinkage)
+    unit = settle(sums, 1.0, precisions, scales=np.full(families, shrinkage**-0.5))
+    used = width - shrinkage * np.trace(unit.covariance)
+    variance = sums.misfit(unit.weights) / max(sums.count - used, 1.0)
+    return Posterior(
+        unit.weights,
+        unit.covariance * variance,
+        variance**0.5,
+        precisions / variance,
+        unit.scales * variance**0.5,
+        1,
+    )
+
+
+def _gather(recipe: Recipe, sales: Sales) -> tuple[Sums, Array, float]:
+    """Weighted cross products of the doubt-scaled columns, some thousand sales at a time."""
+    encoder = recipe.encoder
+    width = len(encoder.doubt)
+    gram, moment, first = np.zeros((width, width)), np.zeros(width), np.zeros(width)
+    square = total = 0.0
+    for rows, columns in encoder.pieces(sales.items):
+        weight = sales.weight[rows]
+        left = sales.target[rows] - columns @ encoder.prior
+        scaled = columns * encoder.doubt
+        rooted = scaled * np.sqrt(weight)[:, None]
+        gram += rooted.T @ rooted
+        moment += scaled.T @ (weight * left)
+        first += weight @ scaled
+        square += float(weight @ left**2)
+        total += float(weight @ left)
+    count = float(sales.weight.sum())
+    if not recipe.free_level or count == 0:
+        return Sums(gram, moment, max(square, 1e-12), count), np.zeros(width), 0.0
+    level = total / count
+    centred = Sums(
+        gram - np.outer(first, first) / count,
+        moment - first * level,
+        max(square - count * level**2, 1e-12),
+        count,
+    )
+    return centred, first / count / encoder.doubt, level
+
+
+def _left_out(recipe: Recipe, sales: Sales, weights: Weights) -> tuple[Array, Array]:
+    """Residual of each sale predicted without it, and the doubt of that prediction.
+
+    The residual is ``e / (1 - h)`` with the leverage h, exact for fixed shrinkage and an
+    unchanged set of binding constraints.
+    """
+    left, doubt = np.empty(len(sales.target)), np.empty(len(sales.target))
+    level = 1 / sales.weight.sum() if recipe.free_level else 0.0
+    for rows, columns in recipe.encoder.pieces(sales.items):
+        variance = weights.variance(columns)
+        leverage = sales.weight[rows] * (variance / weights.noise**2 + level)
+        leverage = np.minimum(leverage, 0.999)
+        left[rows] = (sales.target[rows] - weights.log_price(columns)) / (1 - leverage)
+        doubt[rows] = variance / (1 - leverage)
+    return left, doubt
+
+
+def _cross_fitted(recipe: Recipe, sales: Sales, whole: Weights) -> tuple[Array, Array]:
+    """Return the same from refits, shrinkage included, to nine tenths of the sales at a time."""
+    left, doubt = np.empty(len(sales.target)), np.empty(len(sales.target))
+    start = Posterior(np.empty(0), np.empty(0), whole.noise, np.empty(0), whole.scales, 0)
+    # Begun at the whole fit's scales, a fold needs few rounds to settle on its own.
+    recipe = replace(recipe, most_rounds=FOLD_ROUNDS, tolerance=FOLD_TOLERANCE)
+    # Neighbouring rows of a file are often alike, so every tenth row makes a fold.
+    fold = np.arange(len(sales.target)) % min(FOLDS, len(sales.target))
+    for out in np.unique(fold):
+        held, kept = np.flatnonzero(fold == out), np.flatnonzero(fold != out)
+        if len(kept) == 0:
+            return _left_out(recipe, sales, whole)
+        weights = weigh(recipe, sales.rows(kept), start)
+        columns = recipe.encoder.matrix(sales.items.rows(held))
+        left[held] = sales.target[held] - weights.log_price(columns)
+        doubt[held] = weights.variance(columns)
+    return left, doubt

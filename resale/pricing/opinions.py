@@ -1,0 +1,55 @@
+"""What is believed before any sale, as the regression takes it: no word about clothes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+Direction = Literal["rising", "falling"]
+ByLevel = Mapping[str, float]
+
+
+@dataclass(frozen=True)
+class Opinions:
+    """Starting opinions on one input, for all groups or for one.
+
+    Attributes
+    ----------
+    effect : mapping of level to float
+        Log effect of each level on the price, on any common origin.
+    doubt : mapping of level to float
+        Standard deviation of that opinion (log price); on a ladder, of the step up into the level.
+    share : mapping of level to float
+        How common each level is among items of the group.
+    """
+
+    effect: ByLevel
+    doubt: ByLevel
+    share: ByLevel
+
+
+@dataclass(frozen=True)
+class Beliefs:
+    """Everything believed before any sale.
+
+    Attributes
+    ----------
+    inputs : mapping of (group, input) to Opinions
+    anchor, anchor_doubt : mapping of group to float
+        Log price of an average item, and the doubt of it.
+    level_doubt : float
+        Doubt (log) of the price level of all groups together.
+    departure : float
+        A group departs from a shared effect by this part of its doubt.
+    noise : float
+        Standard deviation of log price when everything has been looked at.
+    """
+
+    inputs: Mapping[tuple[str, str], Opinions]
+    anchor: Mapping[str, float]
+    anchor_doubt: Mapping[str, float]
+    level_doubt: float
+    departure: float
+    noise: float
+    order: Mapping[str, Direction] = field(default_factory=dict)
