@@ -19,7 +19,16 @@ from pydantic import Field, ValidationError, model_validator
 
 from resale.errors import RuleBookError
 from resale.garments.finding_text import FindingText
-from resale.garments.signals import Doubt, Factor, Ident, Line, Share, Signal, Strict
+from resale.garments.signals import (
+    Doubt,
+    Factor,
+    Ident,
+    Line,
+    OnlyIf,
+    Share,
+    Signal,
+    Strict,
+)
 
 Part = TypeVar("Part", bound=Strict)
 SHIPPED_BOOK = Path(__file__).parent / "book"
@@ -321,6 +330,12 @@ def _check_across(book: RuleBook) -> None:
                     where=where,
                     remedy="rename one, or move it to shared.toml",
                 )
+            if signal.only_if and not _is_there(kind, signal.only_if):
+                raise RuleBookError(
+                    f"only_if names {signal.only_if.signal}, or an option of it, that is not there",
+                    where=where,
+                    remedy="name a signal of this kind and its options",
+                )
             for option in signal.options:
                 cap = option.gate and option.gate.tier_cap
                 if cap and cap not in tiers:
@@ -329,3 +344,8 @@ def _check_across(book: RuleBook) -> None:
                         where=f"{where}, option {option.id}",
                         remedy="name one that is",
                     )
+
+
+def _is_there(kind: Kind, wanted: OnlyIf) -> bool:
+    signal = kind.by_id.get(wanted.signal)
+    return signal is not None and set(wanted.options) <= set(signal.option_ids)

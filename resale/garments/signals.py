@@ -103,6 +103,13 @@ class Fibres(Strict):
     rules: tuple[FibreRule, ...]
 
 
+class OnlyIf(Strict):
+    """The signal is asked for only where another has one of these options."""
+
+    signal: Ident
+    options: Annotated[tuple[Ident, ...], Field(min_length=1)]
+
+
 Measure = Annotated[Stitches | Number | Fibres, Field(discriminator="by")]
 
 
@@ -133,6 +140,7 @@ class Signal(Strict):
     measure: Measure | None = None
     options: tuple[Option, ...]
     caution: Line | None = None
+    only_if: OnlyIf | None = None
 
     @property
     def option_ids(self) -> tuple[str, ...]:

@@ -25,6 +25,9 @@ from resale.pricing.terms import Array
 # Bounds of a family's precision; at the upper one a family is switched off.
 LOOSEST, TIGHTEST = 1e-10, 1e10
 FADING = 0.01
+# Where weights could explain every sale, some part of the sales still speaks of noise, and noise is
+# never less than so small a part of the spread of prices.
+LEAST_FREE, LEAST_NOISE = 0.01, 1e-6
 
 
 @dataclass(frozen=True)
@@ -43,7 +46,7 @@ class Pull:
     towards: float
     strength: float
 
-    def precision(self, determined: Array | float, square: Array | float) -> Array | float:
+    def precision(self, determined: float, square: float) -> float:
         """MacKay's update with the opinion counted in."""
         if np.isinf(self.strength):
             return self.towards**-2
@@ -147,6 +150,7 @@ def weigh_evidence(
     alpha = noise_pull.towards**-2 if noise_pull.strength else sums.count / sums.square
     if start is not None:
         lam, alpha = start.scales**-2, start.noise**-2
+    quietest = LEAST_NOISE**-2 * sums.count / sums.square
     rounds = 0
     for rounds in range(1, most_rounds + 1):  # noqa: B007
         weights, spread = _solve(sums, alpha, lam[family])
@@ -157,8 +161,9 @@ def weigh_evidence(
             [p.precision(d, s) for p, d, s in zip(pulls, per_family, squares, strict=True)]
         )
         new = np.clip(new, LOOSEST, TIGHTEST)
-        free = sums.count - determined.sum()
-        new_alpha = float(noise_pull.precision(free, sums.misfit(weights)))
+        free = max(sums.count - determined.sum(), LEAST_FREE * sums.count)
+        new_alpha = noise_pull.precision(free, sums.misfit(weights))
+        new_alpha = min(new_alpha, quietest)
         alive = per_family > FADING
         moved = np.abs(np.log(np.append(new[alive] / lam[alive], new_alpha / alpha))).max()
         lam, alpha = new, new_alpha
@@ -171,8 +176,7 @@ def settle(
     sums: Sums, alpha: float, precisions: Array, *, scales: Array, rounds: int = 0
 ) -> Posterior:
     """Weights and covariance for given noise precision and prior precisions."""
-    root = np.linalg.cholesky(alpha * sums.gram + np.diag(precisions))
-    back = solve_triangular(root, np.eye(len(precisions)), lower=True)
+    back = _inverse_root(sums, alpha, precisions)
     covariance = back.T @ back
     weights = covariance @ (alpha * sums.moment)
     return Posterior(weights, covariance, alpha**-0.5, precisions, scales, rounds)
@@ -180,7 +184,18 @@ def settle(
 
 def _solve(sums: Sums, alpha: float, precisions: Array) -> tuple[Array, Array]:
     """Weights and the diagonal of their covariance."""
-    root = np.linalg.cholesky(alpha * sums.gram + np.diag(precisions))
-    back = solve_triangular(root, np.eye(len(precisions)), lower=True)
+    back = _inverse_root(sums, alpha, precisions)
     weights = back.T @ (back @ (alpha * sums.moment))
     return weights, np.einsum("ij,ij->j", back, back)
+
+
+def _inverse_root(sums: Sums, alpha: float, precisions: Array) -> Array:
+    """Lower triangular B with B'B the posterior covariance."""
+    system = alpha * sums.gram + np.diag(precisions)
+    # Where the columns explain every price exactly, the noise falls towards nothing and rounding
+    # swallows the prior that keeps the system definite. So much more on the diagonal, relative to
+    # itself, keeps the factor defined and shows in no digit.
+    width = len(precisions)
+    np.fill_diagonal(system, system.diagonal() * (1 + 10 * width * np.finfo(float).eps))
+    root = np.linalg.cholesky(system)
+    return np.asarray(solve_triangular(root, np.eye(width), lower=True))

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
+import numpy.typing as npt
 
 from resale.pricing.bands import Scores
 from resale.pricing.encoding import Encoder
@@ -47,7 +48,7 @@ class Sales:
     target: Array
     weight: Array
 
-    def rows(self, chosen: Array) -> Sales:
+    def rows(self, chosen: npt.NDArray[np.intp]) -> Sales:
         """Return some of the sales."""
         return Sales(self.items.rows(chosen), self.target[chosen], self.weight[chosen])
 
@@ -106,6 +107,8 @@ def fit(recipe: Recipe, sales: Sales) -> Fitted:
 def weigh(recipe: Recipe, sales: Sales, start: Posterior | None = None) -> Weights:
     """Weights from these sales: evidence, then order."""
     encoder = recipe.encoder
+    if len(sales.target) == 0:
+        return _opinions_alone(recipe)
     sums, means, level = _gather(recipe, sales)
     posterior = _posterior(recipe, sums, start)
     learned = posterior.weights * encoder.doubt
@@ -120,26 +123,44 @@ def weigh(recipe: Recipe, sales: Sales, start: Posterior | None = None) -> Weigh
     )
 
 
+def _opinions_alone(recipe: Recipe) -> Weights:
+    """What is believed before any sale: the opinions, with their own doubts."""
+    encoder = recipe.encoder
+    scales = np.array([encoder.pulls[name].towards for name in encoder.families])
+    nothing = np.zeros(len(encoder.prior))
+    covariance = np.diag((encoder.doubt * scales[encoder.family]) ** 2)
+    return Weights(0.0, encoder.prior, nothing, covariance, nothing, recipe.noise or 1.0, scales)
+
+
 def _posterior(recipe: Recipe, sums: Sums, start: Posterior | None) -> Posterior:
     """Set shrinkage by the evidence: mains first, whose noise then steadies the whole."""
     encoder = recipe.encoder
     if recipe.shrinkage is not None:
         return _ridge(sums, recipe.shrinkage, len(encoder.families))
     pulls = [encoder.pulls[name] for name in encoder.families]
-    limits = {"most_rounds": recipe.most_rounds, "tolerance": recipe.tolerance}
     noise = recipe.noise
     if noise is None:
         main = np.array([name in MAINS for name in encoder.families])
         chosen = np.flatnonzero(main[encoder.family])
         names, family = np.unique(encoder.family[chosen], return_inverse=True)
         first = weigh_evidence(
-            sums.columns(chosen), family, [pulls[name] for name in names], **limits
+            sums.columns(chosen),
+            family,
+            [pulls[name] for name in names],
+            most_rounds=recipe.most_rounds,
+            tolerance=recipe.tolerance,
         )
         if main.all():
             return first
         noise = first.noise
     return weigh_evidence(
-        sums, encoder.family, pulls, noise_pull=Pull(noise, NOISE_STRENGTH), start=start, **limits
+        sums,
+        encoder.family,
+        pulls,
+        noise_pull=Pull(noise, NOISE_STRENGTH),
+        start=start,
+        most_rounds=recipe.most_rounds,
+        tolerance=recipe.tolerance,
     )
 
 

@@ -14,6 +14,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 from scipy.linalg import solve_triangular
 from scipy.optimize import nnls
 
@@ -36,7 +37,7 @@ class Ordered:
 
     weights: Array
     covariance: Array
-    held: Array
+    held: npt.NDArray[np.bool_]
 
 
 def hold_order(weights: Array, covariance: Array, climb: Array) -> Ordered:

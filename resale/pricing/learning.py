@@ -1,0 +1,63 @@
+"""From a rule book and past sales to a price model."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from resale.garments.readings import Readings
+from resale.garments.rule_book import RuleBook
+from resale.pricing.book_beliefs import KIND, LABEL, BookCoder, beliefs_of
+from resale.pricing.climbing import climbing_rows
+from resale.pricing.fitted import Fitted
+from resale.pricing.fitting import Recipe, Sales, fit
+from resale.pricing.kind_tables import PriceModel, tables_of
+from resale.pricing.planning import plan_from_beliefs
+from resale.pricing.terms import Array
+
+
+def learn(
+    book: RuleBook, readings: Readings, price: Array, weight: Array | None = None
+) -> PriceModel:
+    """Fit the rule book to past sales.
+
+    Parameters
+    ----------
+    readings : Readings
+        The items sold; may be empty, then the model is the rules alone.
+    price : ndarray, shape (n,)
+        What each brought (above 0), in the shop's currency.
+    weight : ndarray, shape (n,), optional
+        Weight of each sale; 1 where omitted.
+
+    Returns
+    -------
+    PriceModel
+    """
+    return tables_of(book, fit_book(book, readings, price, weight))
+
+
+def rules_alone(book: RuleBook) -> PriceModel:
+    """Return the model of a shop that has not sold anything yet."""
+    nothing = Readings(np.empty(0, np.intp), np.empty((0, len(book.signal_ids)), np.int16), ())
+    return learn(book, nothing, np.empty(0))
+
+
+def fit_book(
+    book: RuleBook, readings: Readings, price: Array, weight: Array | None = None
+) -> Fitted:
+    """Fit, as `learn` does, and return the columns' weights themselves."""
+    beliefs = beliefs_of(book)
+    labels = pd.Series(readings.labels, dtype=object).replace("", None)
+    frame = pd.DataFrame({LABEL: labels}) if labels.notna().any() else pd.DataFrame()
+    encoder = plan_from_beliefs(beliefs, KIND, frame)
+    falling = frozenset(name for name, way in beliefs.order.items() if way == "falling")
+    recipe = Recipe(
+        encoder,
+        free_level=False,
+        climb=climbing_rows(encoder, falling, frozenset(beliefs.order)),
+        noise=beliefs.noise,
+    )
+    items = BookCoder(book, encoder).code(readings)
+    sales_weight = np.ones(len(price)) if weight is None else weight
+    return fit(recipe, Sales(items, np.log(price), sales_weight))
