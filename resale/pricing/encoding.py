@@ -11,6 +11,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from resale.errors import ReadingError
+from resale.pricing.basis import Basis
 from resale.pricing.evidence import Pull
 from resale.pricing.terms import Array, Coded, Term
 
@@ -89,6 +90,11 @@ class Encoder:
         """First column and one past the last of every block."""
         ends = np.cumsum([block.term.width for block in self.blocks])
         return tuple(zip(np.append(0, ends[:-1]).tolist(), ends.tolist(), strict=True))
+
+    @cached_property
+    def bases(self) -> tuple[Basis, ...]:
+        """What each option adds to the columns, for each group."""
+        return tuple(Basis.of(self, group) for group in range(len(self.groups)))
 
     def matrix(self, items: Coded) -> Array:
         """All columns for these items, shape (n, p)."""

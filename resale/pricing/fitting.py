@@ -10,8 +10,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
+from threadpoolctl import threadpool_limits
 
 from resale.pricing.bands import Scores
+from resale.pricing.designs import design_of
 from resale.pricing.encoding import Encoder
 from resale.pricing.evidence import Posterior, Pull, Sums, settle, weigh_evidence
 from resale.pricing.fitted import Fitted, Weights, gaps_of, unlooked
@@ -80,6 +82,13 @@ class Recipe:
 
 def fit(recipe: Recipe, sales: Sales) -> Fitted:
     """Fit to sales; with none, the beliefs alone."""
+    # Factors of a thousand columns are too small to share between threads: on a busy desk
+    # computer the threads mostly wait for one another.
+    with threadpool_limits(limits=1, user_api="blas"):
+        return _fit(recipe, sales)
+
+
+def _fit(recipe: Recipe, sales: Sales) -> Fitted:
     weights = weigh(recipe, sales)
     gaps = gaps_of(recipe.encoder, weights.both, sales.items)
     if len(sales.target) == 0:
@@ -182,32 +191,24 @@ def _ridge(sums: Sums, shrinkage: float, families: int) -> Posterior:
 
 
 def _gather(recipe: Recipe, sales: Sales) -> tuple[Sums, Array, float]:
-    """Weighted cross products of the doubt-scaled columns, some thousand sales at a time."""
-    encoder = recipe.encoder
-    width = len(encoder.doubt)
-    gram, moment, first = np.zeros((width, width)), np.zeros(width), np.zeros(width)
-    square = total = 0.0
-    for rows, columns in encoder.pieces(sales.items):
-        weight = sales.weight[rows]
-        left = sales.target[rows] - columns @ encoder.prior
-        scaled = columns * encoder.doubt
-        rooted = scaled * np.sqrt(weight)[:, None]
-        gram += rooted.T @ rooted
-        moment += scaled.T @ (weight * left)
-        first += weight @ scaled
-        square += float(weight @ left**2)
-        total += float(weight @ left)
-    count = float(sales.weight.sum())
-    if not recipe.free_level or count == 0:
-        return Sums(gram, moment, max(square, 1e-12), count), np.zeros(width), 0.0
-    level = total / count
+    """Weighted cross products of the doubt-scaled columns with what the opinions leave."""
+    encoder, weight = recipe.encoder, sales.weight
+    design = design_of(encoder, sales.items)
+    left = sales.target - design.times(encoder.prior)
+    cross = design.cross(weight, left)
+    gram = cross.gram * np.outer(encoder.doubt, encoder.doubt)
+    moment, first = cross.moment * encoder.doubt, cross.first * encoder.doubt
+    count, square = float(weight.sum()), float(weight @ left**2)
+    if not recipe.free_level:
+        return Sums(gram, moment, max(square, 1e-12), count), np.zeros(len(moment)), 0.0
+    level = float(weight @ left) / count
     centred = Sums(
         gram - np.outer(first, first) / count,
         moment - first * level,
         max(square - count * level**2, 1e-12),
         count,
     )
-    return centred, first / count / encoder.doubt, level
+    return centred, cross.first / count, level
 
 
 def _left_out(recipe: Recipe, sales: Sales, weights: Weights) -> tuple[Array, Array]:
@@ -216,15 +217,17 @@ def _left_out(recipe: Recipe, sales: Sales, weights: Weights) -> tuple[Array, Ar
     The residual is ``e / (1 - h)`` with the leverage h, exact for fixed shrinkage and an
     unchanged set of binding constraints.
     """
-    left, doubt = np.empty(len(sales.target)), np.empty(len(sales.target))
+    fitted, variance = _predicted(recipe, sales.items, weights)
     level = 1 / sales.weight.sum() if recipe.free_level else 0.0
-    for rows, columns in recipe.encoder.pieces(sales.items):
-        variance = weights.variance(columns)
-        leverage = sales.weight[rows] * (variance / weights.noise**2 + level)
-        leverage = np.minimum(leverage, 0.999)
-        left[rows] = (sales.target[rows] - weights.log_price(columns)) / (1 - leverage)
-        doubt[rows] = variance / (1 - leverage)
-    return left, doubt
+    leverage = np.minimum(sales.weight * (variance / weights.noise**2 + level), 0.999)
+    return (sales.target - fitted) / (1 - leverage), variance / (1 - leverage)
+
+
+def _predicted(recipe: Recipe, items: Coded, weights: Weights) -> tuple[Array, Array]:
+    """Log price of items, and its variance from the doubt in the weights."""
+    design = design_of(recipe.encoder, items)
+    fitted = weights.level + design.times(weights.both) - weights.means @ weights.both
+    return fitted, design.quadratic(weights.covariance, weights.means)
 
 
 def _cross_fitted(recipe: Recipe, sales: Sales, whole: Weights) -> tuple[Array, Array]:
@@ -240,7 +243,6 @@ def _cross_fitted(recipe: Recipe, sales: Sales, whole: Weights) -> tuple[Array, 
         if len(kept) == 0:
             return _left_out(recipe, sales, whole)
         weights = weigh(recipe, sales.rows(kept), start)
-        columns = recipe.encoder.matrix(sales.items.rows(held))
-        left[held] = sales.target[held] - weights.log_price(columns)
-        doubt[held] = weights.variance(columns)
+        fitted, doubt[held] = _predicted(recipe, sales.items.rows(held), weights)
+        left[held] = sales.target[held] - fitted
     return left, doubt

@@ -50,7 +50,8 @@ def fit_book(
     beliefs = beliefs_of(book)
     labels = pd.Series(readings.labels, dtype=object).replace("", None)
     frame = pd.DataFrame({LABEL: labels}) if labels.notna().any() else pd.DataFrame()
-    encoder = plan_from_beliefs(beliefs, KIND, frame)
+    sales_weight = np.ones(len(price)) if weight is None else weight
+    encoder = plan_from_beliefs(beliefs, KIND, frame, sales_weight)
     falling = frozenset(name for name, way in beliefs.order.items() if way == "falling")
     recipe = Recipe(
         encoder,
@@ -59,5 +60,4 @@ def fit_book(
         noise=beliefs.noise,
     )
     items = BookCoder(book, encoder).code(readings)
-    sales_weight = np.ones(len(price)) if weight is None else weight
     return fit(recipe, Sales(items, np.log(price), sales_weight))

@@ -79,14 +79,26 @@ class Valuations:
         unit = 10**self.decimals
         logs = np.hstack([self.level[:, None], self.rules, self.sales])
         total = np.rint(self.estimate * unit) - np.rint(self.anchor * unit)
-        # Scaled to the rounded estimate, so that the largest remainder has less than one unit
-        # a share to hand out.
-        shares = money_shares(self.anchor * unit, logs)
-        off = total - shares.sum(axis=1)
-        weight = np.abs(logs) / np.maximum(np.abs(logs).sum(axis=1, keepdims=True), 1e-300)
-        whole = whole_units(shares + weight * off[:, None], total.astype(np.int64))
+        whole = np.zeros(logs.shape, dtype=np.int64)
+        # A kind uses a fifth of the columns; sorting remainders over the rest would be idle work.
+        for place in np.unique(self.kinds):
+            rows = np.flatnonzero(self.kinds == place)
+            used = np.flatnonzero(logs[rows].any(axis=0))
+            block = np.ix_(rows, used)
+            whole[block] = _shared_out(logs[block], self.anchor[rows] * unit, total[rows])
         count = self.rules.shape[1]
         return whole[:, 0], whole[:, 1 : count + 1], whole[:, count + 1 :]
+
+
+def _shared_out(logs: Array, anchor: Array, total: Array) -> Minor:
+    """Whole minor units of each contribution, rows summing to the total."""
+    shares = money_shares(anchor, logs)
+    # The estimate was rounded, so the exact shares miss the total by less than a unit; spread by
+    # size, that leaves the largest remainder less than one unit a share to hand out.
+    off = total - shares.sum(axis=1)
+    size = np.abs(logs)
+    weight = size / np.maximum(size.sum(axis=1, keepdims=True), 1e-300)
+    return whole_units(shares + weight * off[:, None], total.astype(np.int64))
 
 
 @dataclass(frozen=True)
