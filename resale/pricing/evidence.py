@@ -27,7 +27,7 @@ LOOSEST, TIGHTEST = 1e-10, 1e10
 FADING = 0.01
 # Where weights could explain every sale, some part of the sales still speaks of noise, and noise is
 # never less than so small a part of the spread of prices.
-LEAST_FREE, LEAST_NOISE = 0.01, 1e-6
+LEAST_FREE, LEAST_NOISE = 0.01, 1e-3
 
 
 @dataclass(frozen=True)
@@ -84,7 +84,7 @@ class Sums:
     def misfit(self, weights: Array) -> float:
         """Weighted sum of squared residuals."""
         fitted = weights @ (self.gram @ weights) - 2 * weights @ self.moment
-        return float(max(self.square + fitted, 1e-12))
+        return max(float(self.square + fitted), 1e-12)
 
 
 @dataclass(frozen=True)
@@ -150,7 +150,7 @@ def weigh_evidence(
     alpha = noise_pull.towards**-2 if noise_pull.strength else sums.count / sums.square
     if start is not None:
         lam, alpha = start.scales**-2, start.noise**-2
-    quietest = LEAST_NOISE**-2 * sums.count / sums.square
+    quietest = LEAST_NOISE**-2 * max(sums.count, 1.0) / sums.square
     rounds = 0
     for rounds in range(1, most_rounds + 1):  # noqa: B007
         weights, spread = _solve(sums, alpha, lam[family])

@@ -14,7 +14,6 @@ from itertools import combinations
 import numpy as np
 import pandas as pd
 from scipy.interpolate import BSpline
-from scipy.stats import skew
 
 from resale.pricing.encoding import Column, Encoder, level_codes
 from resale.pricing.evidence import NO_PULL, Pull
@@ -65,7 +64,9 @@ class Shape:
 # --- with a rule book -----------------------------------------------------------------------
 
 
-def plan_from_beliefs(beliefs: Beliefs, group_column: str, frame: pd.DataFrame) -> Encoder:
+def plan_from_beliefs(
+    beliefs: Beliefs, group_column: str, frame: pd.DataFrame, weight: Array
+) -> Encoder:
     """Columns of a rule book, and of any further category that the table brings (labels)."""
     groups = tuple(beliefs.anchor)
     names = tuple(dict.fromkeys(name for _, name in beliefs.inputs))
@@ -78,8 +79,9 @@ def plan_from_beliefs(beliefs: Beliefs, group_column: str, frame: pd.DataFrame) 
         known = _found_levels(frame[name])
         levels.append(known)
         if known:
-            share = _shares(frame[name], known)
-            term = Levels(name, place, np.tile(share, (len(groups), 1)), family="labels")
+            # Not centred: shrinkage towards zero centres them, and an item without a label must
+            # stay what the labels are measured against.
+            term = Levels(name, place, np.zeros((len(groups), len(known))), family="labels")
             blocks.append(Column(term, np.zeros(term.width), np.full(term.width, LABEL_DOUBT)))
     pulls = {
         "anchors": Pull(1.0, np.inf),
@@ -142,8 +144,13 @@ def _stacked(
 # --- from the table alone -------------------------------------------------------------------
 
 
-def plan_from_table(frame: pd.DataFrame, shape: Shape, group_column: str | None) -> Encoder:
-    """Columns for any table of categories, ordered categories and numbers."""
+def plan_from_table(
+    frame: pd.DataFrame, shape: Shape, group_column: str | None, weight: Array
+) -> Encoder:
+    """Columns for any table of categories, ordered categories and numbers.
+
+    A sale of weight 2 counts as two sales in every mean, share and knot.
+    """
     inputs = [name for name in frame.columns if name != group_column]
     numeric = tuple(name for name in inputs if pd.api.types.is_numeric_dtype(frame[name].dtype))
     discrete = tuple(name for name in inputs if name not in numeric)
@@ -152,24 +159,24 @@ def plan_from_table(frame: pd.DataFrame, shape: Shape, group_column: str | None)
     blank = Encoder(group_column, groups, discrete, levels, numeric, (), {})
     items = blank.code(frame)
     mains = [
-        _found_discrete(frame[name], place, levels[place], len(groups), shape)
+        _found_discrete(frame[name], levels[place], weight, place, len(groups), shape)
         for place, name in enumerate(discrete)
     ]
     curves: list[Column] = []
     for place, name in enumerate(numeric):
-        line, bends = _found_number(items.numbers[:, place], name, place, shape)
+        line, bends = _found_number(items.numbers[:, place], weight, name, place, shape)
         mains.append(line)
         curves += bends
     blocks = mains + curves
     if group_column:
-        blocks += _found_departures(frame, blocks, groups, group_column)
+        blocks += _found_departures(frame, weight, blocks, groups, group_column)
     if shape.pairs:
         coarse = [
-            _bends(c.term.owner, c.term.scale, _known(items, c.term.scale.position), PAIR_KNOTS)
+            _bends(c.term.owner, c.term.scale, items.numbers, weight, PAIR_KNOTS)
             for c in curves
             if isinstance(c.term, Bends)
         ]
-        blocks += _pairs(blocks, [block.term for block in mains], coarse, shape, len(frame))
+        blocks += _pairs(blocks, [block.term for block in mains], coarse, shape, weight.sum())
     pulls = {block.term.family: NO_PULL for block in blocks}
     return replace(blank, blocks=tuple(blocks), pulls=pulls)
 
@@ -180,17 +187,18 @@ def _found_levels(column: pd.Series) -> tuple[str, ...]:
     return tuple(sorted(column.dropna().astype(str).unique()))
 
 
-def _shares(column: pd.Series, levels: Sequence[str]) -> Array:
+def _shares(column: pd.Series, levels: Sequence[str], weight: Array) -> Array:
     codes = level_codes(column, levels)
-    counts = np.bincount(codes[codes >= 0], minlength=len(levels)).astype(float)
-    return counts / max(counts.sum(), 1.0)
+    known = codes >= 0
+    counts = np.bincount(codes[known], weight[known], minlength=len(levels))
+    return np.asarray(counts / (counts.sum() or 1.0))
 
 
 def _found_discrete(
-    column: pd.Series, place: int, levels: Sequence[str], groups: int, shape: Shape
+    column: pd.Series, levels: Sequence[str], weight: Array, place: int, groups: int, shape: Shape
 ) -> Column:
     name = str(column.name)
-    share = _shares(column, levels)
+    share = _shares(column, levels, weight)
     effect = _of_levels(shape.effect.get(name, 0.0), levels)
     doubt = _of_levels(shape.doubt.get(name, 1.0), levels)
     if isinstance(column.dtype, pd.CategoricalDtype) and column.cat.ordered:
@@ -207,10 +215,11 @@ def _of_levels(given: float | Mapping[str, float], levels: Sequence[str]) -> Arr
 
 
 def _found_number(
-    values: Array, name: str, place: int, shape: Shape
+    values: Array, weight: Array, name: str, place: int, shape: Shape
 ) -> tuple[Column, list[Column]]:
-    known = values[~np.isnan(values)]
-    scale = _scale(known, place, may_log=shape.bends)
+    seen = ~np.isnan(values)
+    known, weight = values[seen], weight[seen]
+    scale = _scale(known, weight, place, may_log=shape.bends)
     prior, doubt = shape.effect.get(name, 0.0), shape.doubt.get(name)
     slope = np.array([float(prior) * scale.spread])  # type: ignore[arg-type]
     spread = 1.0 if doubt is None else float(doubt) * scale.spread  # type: ignore[arg-type]
@@ -218,36 +227,50 @@ def _found_number(
     distinct = len(np.unique(known))
     if not shape.bends or distinct < FEWEST_FOR_BENDS:
         return line, []
-    wanted = round(1.6 * len(known) ** (1 / 3))
-    term = _bends(name, scale, known, min(max(wanted, FEWEST_KNOTS), MOST_KNOTS))
+    wanted = round(1.6 * weight.sum() ** (1 / 3))
+    numbers = _in_place(known, place)
+    term = _bends(name, scale, numbers, weight, min(max(wanted, FEWEST_KNOTS), MOST_KNOTS))
     return line, [Column(term, np.zeros(term.width), np.ones(term.width))]
 
 
-def _scale(known: Array, place: int, *, may_log: bool) -> Scale:
+def _scale(known: Array, weight: Array, place: int, *, may_log: bool) -> Scale:
     """Use logs where every value is positive and the logs lie more evenly about their mean."""
     if len(known) == 0:
         return Scale(place, False, 0.0, 1.0)
     in_logs = False
     if may_log and known.min() > 0 and np.ptp(known) > 0:
-        in_logs = bool(abs(skew(np.log(known))) < abs(skew(known)))
-    shown = np.log(known) if in_logs else known
-    spread = float(shown.std())
-    return Scale(place, in_logs, float(shown.mean()), spread if spread > 0 else 1.0)
+        in_logs = abs(_skewness(np.log(known), weight)) < abs(_skewness(known, weight))
+    centre, spread = _moments(np.log(known) if in_logs else known, weight)
+    return Scale(place, in_logs, centre, spread if spread > 0 else 1.0)
 
 
-def _bends(name: str, scale: Scale, known: Array, knots_wanted: int) -> Bends:
-    at = scale.apply(Coded(np.zeros(len(known), np.intp), np.empty((len(known), 0), np.int16),
-                           _in_place(known, scale.position)))  # fmt: skip
+def _moments(values: Array, weight: Array) -> tuple[float, float]:
+    centre = float(np.average(values, weights=weight))
+    return centre, float(np.average((values - centre) ** 2, weights=weight)) ** 0.5
+
+
+def _skewness(values: Array, weight: Array) -> float:
+    centre, spread = _moments(values, weight)
+    return float(np.average(((values - centre) / spread) ** 3, weights=weight))
+
+
+def _bends(name: str, scale: Scale, numbers: Array, weight: Array, knots_wanted: int) -> Bends:
+    seen = ~np.isnan(numbers[:, scale.position])
+    numbers, weight = numbers[seen], weight[seen]
+    at = scale.apply(Coded(np.zeros(len(numbers), np.intp), np.empty((len(numbers), 0), np.int16),
+                           numbers))  # fmt: skip
     inner = np.unique(np.quantile(np.unique(at), np.linspace(0, 1, knots_wanted)))
     knots = np.concatenate([[inner[0]] * 3, inner, [inner[-1]] * 3])
     basis = BSpline.design_matrix(at, knots, 3).toarray()
     plain = np.column_stack([np.ones_like(at), at])
-    straight = np.linalg.lstsq(plain, basis, rcond=None)[0]
+    root = np.sqrt(weight)[:, None]
+    straight = np.linalg.lstsq(plain * root, basis * root, rcond=None)[0]
     bend = np.diff(np.eye(basis.shape[1]), 2, axis=0)
     strength, vectors = np.linalg.eigh(bend.T @ bend)
     kept = strength > 1e-8 * strength.max()
     turn = vectors[:, kept] / np.sqrt(strength[kept])
-    size = np.sqrt((((basis - plain @ straight) @ turn) ** 2).mean(axis=0).sum())
+    left = (basis - plain @ straight) @ turn
+    size = np.sqrt(np.average(left**2, axis=0, weights=weight).sum())
     return Bends(name, scale, knots, straight, turn / size)
 
 
@@ -258,10 +281,14 @@ def _in_place(values: Array, position: int) -> Array:
 
 
 def _found_departures(
-    frame: pd.DataFrame, blocks: Sequence[Column], groups: Sequence[str], group_column: str
+    frame: pd.DataFrame,
+    weight: Array,
+    blocks: Sequence[Column],
+    groups: Sequence[str],
+    group_column: str,
 ) -> list[Column]:
     """Build one level for each group, and each input's departure in each group."""
-    share = _shares(frame[group_column], groups)
+    share = _shares(frame[group_column], groups, weight)
     level = Column(_GroupLevel(group_column, share), np.zeros(len(groups)), np.ones(len(groups)))
     inner = [
         Column(Departure(block.term, g), np.zeros(block.term.width), block.doubt)
@@ -287,17 +314,12 @@ class _GroupLevel:
         return np.asarray((items.group[:, None] == np.arange(self.width)) - self.share)
 
 
-def _known(items: Coded, position: int) -> Array:
-    values = items.numbers[:, position]
-    return np.asarray(values[~np.isnan(values)])
-
-
 def _pairs(
     so_far: Sequence[Column],
     mains: Sequence[Term],
     curves: Sequence[Bends],
     shape: Shape,
-    sales: int,
+    sales: float,
 ) -> list[Column]:
     """Pairs of mains; with more sales than columns, also pairs of a main with a curve.
 

@@ -137,8 +137,11 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         frame = self._frame(X, reset=True)
         price = self._prices(y, frame)
         weight = self._weights(sample_weight, frame)
+        # A sale of no weight is no sale: it has no say in columns, counts or bands either.
+        counted = weight > 0
+        frame, price, weight = frame[counted], price[counted], weight[counted]
         target = np.log(price) if self.price_scale == "log" else price
-        encoder = self._plan(frame)
+        encoder = self._plan(frame, weight)
         items = encoder.code(frame)
         order = self.beliefs.order if self.beliefs else (self.monotone or {})
         falling = frozenset(name for name, way in order.items() if way == "falling")
@@ -260,9 +263,9 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         checked = _check_sample_weight(sample_weight, frame, dtype=float)
         return np.asarray(checked, dtype=float)
 
-    def _plan(self, frame: pd.DataFrame) -> Encoder:
+    def _plan(self, frame: pd.DataFrame, weight: Array) -> Encoder:
         if self.beliefs is not None and self.groups is not None:
-            return plan_from_beliefs(self.beliefs, self.groups, frame)
+            return plan_from_beliefs(self.beliefs, self.groups, frame, weight)
         shape = Shape(
             bends=self.numeric == "spline",
             pairs=self.pairs,
@@ -270,7 +273,7 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
             effect=self.prior_effect or {},
             doubt=self.prior_doubt or {},
         )
-        return plan_from_table(frame, shape, self.groups)
+        return plan_from_table(frame, shape, self.groups, weight)
 
     def _columns(self, X: Any) -> tuple[Array, Coded]:  # noqa: N803
         check_is_fitted(self)
