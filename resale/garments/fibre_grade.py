@@ -10,6 +10,7 @@ from resale.garments.fibres import FIBRES, UNKNOWN
 from resale.garments.signals import FibreRule
 
 BAMBOO = "bamboo"
+UNMET = -1.0
 _ANYTHING = frozenset({UNKNOWN, "other_fibres"})
 
 
@@ -74,6 +75,10 @@ def _reach(
 ) -> tuple[float, float]:
     """Least and most percent that may count for a rule."""
     sure = round(sum(share for fibre, share in shares.items() if _counts(rule, fibre)), 2)
+    if rule.also and not shares.keys() & set(rule.also):
+        # The trace that the rule asks for is not on the label, though it may be in what is unread.
+        unread = bool(open_fibres & (_ANYTHING | set(rule.also)))
+        return UNMET, (sure + open_share if unread else UNMET)
     if not open_share:
         return sure, sure
     inside = [fibre in _ANYTHING or _counts(rule, fibre) for fibre in open_fibres]

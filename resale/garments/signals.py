@@ -87,9 +87,13 @@ class Number(Strict):
 
 
 class FibreRule(Strict):
-    """An option of a fibre signal: at least so many percent of the fibres named, together."""
+    """An option of a fibre signal: at least so many percent of the fibres named, together.
+
+    `also` names fibres of which at least a trace must be there besides.
+    """
 
     option: Ident
+    also: tuple[Ident, ...] = ()
     fibres: tuple[Ident, ...] = ()
     classes: tuple[Ident, ...] = ()
     at_least: Annotated[float, Field(ge=0, le=100)]

@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from resale.errors import ReadingError
 from resale.garments.measures import GRAMS_PER_OUNCE_A_YARD, measure
+from resale.garments.rule_book import load_rule_book
 from resale.garments.signals import Signal
 
 
@@ -269,3 +270,17 @@ def test_any_text_gives_a_grade_a_question_or_one_sentence(text):
             assert fault.sentence.endswith(".")
         else:
             assert found.option_id in of.option_ids or found.questions
+
+
+@pytest.mark.parametrize(
+    ("label", "option"),
+    [
+        ("98% cotton 2% elastane", "cotton_stretch"),
+        ("95% cotton 5% elastane", "cotton_stretch"),
+        ("60% cotton 40% linen", "natural_blend"),
+        ("100% cotton", "cotton"),
+    ],
+)
+def test_a_trace_of_elastane_makes_cotton_stretch(label, option):
+    shell = load_rule_book().kinds["trousers"].by_id["fibre_shell"]
+    assert measure(shell, label).option_id == option
