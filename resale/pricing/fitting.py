@@ -69,6 +69,8 @@ class Recipe:
         Opinion on the noise (standard deviation of log price).
     shrinkage : float or None
         Fixed ridge penalty on doubt-scaled columns instead of the evidence's.
+    in_logs : bool
+        Whether targets are log prices, so that medians and means of money differ.
     """
 
     encoder: Encoder
@@ -76,6 +78,7 @@ class Recipe:
     climb: Array
     noise: float | None = None
     shrinkage: float | None = None
+    in_logs: bool = True
     most_rounds: int = 300
     tolerance: float = 1e-3
 
@@ -108,7 +111,7 @@ def _fit(recipe: Recipe, sales: Sales) -> Fitted:
         float(noise),
         gaps,
         Scores.of(signed, sales.items.group, len(recipe.encoder.groups)),
-        smearing_factor(left, sales.weight),
+        smearing_factor(left, sales.weight) if recipe.in_logs else 1.0,
         float(sales.weight.sum()),
     )
 

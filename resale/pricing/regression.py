@@ -14,6 +14,7 @@ from sklearn.base import BaseEstimator, RegressorMixin
 from sklearn.utils import Tags
 from sklearn.utils.validation import (
     _check_sample_weight,
+    _check_y,
     _num_samples,
     check_is_fitted,
     validate_data,
@@ -151,6 +152,7 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
             climb=climbing_rows(encoder, falling, frozenset(order)),
             noise=self.beliefs.noise if self.beliefs else None,
             shrinkage=self.shrinkage,
+            in_logs=self.price_scale == "log",
             most_rounds=self.most_rounds,
             tolerance=self.tolerance,
         )
@@ -244,7 +246,8 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
     def _prices(self, y: Any, frame: pd.DataFrame) -> Array:
         if y is None:
             raise ValueError("requires y to be passed, but the target y is None")
-        price = np.asarray(y, dtype=float) if _num_samples(y) == 0 else self._target(y)
+        # Not through validate_data: given y alone, it forgets the names of the columns.
+        price = np.asarray(y if _num_samples(y) == 0 else _check_y(y, y_numeric=True), dtype=float)
         if len(price) != len(frame):
             raise ValueError(f"X has {len(frame)} rows but y has {len(price)}; give one price each")
         if self.price_scale == "log" and np.any(price <= 0):
@@ -252,10 +255,6 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
                 "a sale price is not above 0; drop that sale, or use price_scale='given'"
             )
         return price
-
-    def _target(self, y: Any) -> Array:
-        price = validate_data(self, X="no_validation", y=y)
-        return np.asarray(price, dtype=float)
 
     def _weights(self, sample_weight: Any, frame: pd.DataFrame) -> Array:
         if len(frame) == 0:

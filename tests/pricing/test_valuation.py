@@ -1,5 +1,6 @@
 """Valuing items of the shipped book: to the cent, in any batch, by two roads."""
 
+from dataclasses import replace
 from decimal import ROUND_HALF_EVEN, Decimal
 
 import numpy as np
@@ -205,8 +206,6 @@ def test_a_shop_may_write_tickets_in_any_steps():
 
 
 def test_a_model_of_another_rule_book_is_refused(valuer):
-    from dataclasses import replace
-
     other = replace(valuer.model, book_fingerprint="another", book_version="2001-01-01")
     with pytest.raises(ModelFileError, match="fit it again"):
         Valuer(BOOK, other, TERMS)
