@@ -1,0 +1,1 @@
+"""Safety: what stops a ticket until a lead clears it, and what to do meanwhile."""

@@ -1,0 +1,1 @@
+"""Training: drills, cards, schedules, and how far sorters agree."""
