@@ -1,0 +1,1 @@
+"""From value to the rail: mending, demand, markdown, the rail, tickets and statements."""
