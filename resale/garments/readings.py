@@ -28,14 +28,25 @@ class Readings:
         `RuleBook.signal_ids`; -1 is *not looked at*.
     labels : tuple of str
         The maker's name as the shop lists it; empty where unknown.
+    seasons : tuple of str
+        Warmth class and quarter of the sale (see `resale.garments.warmth`); empty where unknown,
+        and altogether where nobody asked.
     """
 
     kinds: npt.NDArray[np.intp]
     codes: npt.NDArray[np.int16]
     labels: tuple[str, ...]
+    seasons: tuple[str, ...] = ()
 
     def __len__(self) -> int:
         return len(self.kinds)
+
+    def row(self, place: int) -> Readings:
+        """Return one item alone."""
+        chosen = slice(place, place + 1)
+        return Readings(
+            self.kinds[chosen], self.codes[chosen], self.labels[chosen], self.seasons[chosen]
+        )
 
     def choices(self, book: RuleBook, row: int) -> dict[str, str]:
         """Signals of one item that were looked at, with the option chosen."""

@@ -13,90 +13,18 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from pathlib import Path
-from typing import Annotated, Any, Self, TypeVar
+from typing import Any, TypeVar
 
-from pydantic import Field, ValidationError, model_validator
+from pydantic import ValidationError
 
 from resale.errors import RuleBookError
+from resale.garments.book_checks import check_across
+from resale.garments.book_text import Book, Change, KindText, Tier
 from resale.garments.finding_text import FindingText
-from resale.garments.signals import (
-    Doubt,
-    Factor,
-    Ident,
-    Line,
-    OnlyIf,
-    Share,
-    Signal,
-    Strict,
-)
+from resale.garments.signals import Signal, Strict
 
 Part = TypeVar("Part", bound=Strict)
 SHIPPED_BOOK = Path(__file__).parent / "book"
-
-
-class Tier(Strict):
-    """A step of the tier ladder.
-
-    Attributes
-    ----------
-    from_standing : float
-        The least factor over the average of the kind at which the tier begins; 0 for the lowest.
-    """
-
-    id: Ident
-    name: Line
-    from_standing: Annotated[float, Field(ge=0)]
-    meaning: Line
-
-
-class Zone(Strict):
-    """Where the hand is when a signal is seen."""
-
-    id: Ident
-    name: Line
-
-
-class Book(Strict):
-    """What belongs to no kind: tiers from best to lowest, zones, doubts."""
-
-    version: Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}[a-z]?$")]
-    title: Line
-    note: Line
-    noise: Doubt
-    level_doubt: Doubt
-    departure_doubt: Doubt
-    tiers: Annotated[tuple[Tier, ...], Field(min_length=2)]
-    zones: tuple[Zone, ...]
-
-    @model_validator(mode="after")
-    def _tiers_fall(self) -> Self:
-        starts = [tier.from_standing for tier in self.tiers]
-        if starts != sorted(set(starts), reverse=True) or starts[-1] != 0:
-            raise ValueError("tiers must fall from the best to one that begins at 0")
-        return self
-
-
-class Change(Strict):
-    """What one kind says otherwise about an option of a shared signal."""
-
-    effect: Factor | None = None
-    doubt: Doubt | None = None
-    share: Share | None = None
-    reason: Line | None = None
-
-
-class KindText(Strict):
-    """The head of a kind's file."""
-
-    id: Ident
-    name: Line
-    plural: Line
-    includes: tuple[Line, ...]
-    anchor: Annotated[float, Field(gt=0)]
-    anchor_doubt: Doubt
-    reason: Line
-    zones: tuple[Ident, ...]
-    uses: tuple[Ident, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -200,7 +128,7 @@ def load_rule_book(folder: Path = SHIPPED_BOOK) -> RuleBook:
     if not kinds:
         raise RuleBookError("no kind is described", where=str(folder), remedy="add kinds/NAME.toml")
     result = RuleBook(book, {kind.id: kind for kind in kinds}, digest)
-    _check_across(result)
+    check_across(result)
     return result
 
 
@@ -308,44 +236,3 @@ def _sentence(fault: ValidationError, raw: Any, where: str) -> RuleBookError:
     return RuleBookError(
         f"{field}: {what}" if field else what, where=where, remedy="mend that entry"
     )
-
-
-def _check_across(book: RuleBook) -> None:
-    """One signal id means the same options in every kind; gates name tiers that exist."""
-    tiers = {tier.id for tier in book.book.tiers}
-    options: dict[str, tuple[str, ...]] = {}
-    for kind in book.kinds.values():
-        for zone in kind.text.zones:
-            if zone not in book.zone_names:
-                raise RuleBookError(
-                    f"zone {zone} is not in book.toml",
-                    where=f"kind {kind.id}",
-                    remedy="add it there",
-                )
-        for signal in kind.signals:
-            where = f"kind {kind.id}, signal {signal.id}"
-            if options.setdefault(signal.id, signal.option_ids) != signal.option_ids:
-                raise RuleBookError(
-                    "another kind has a signal of this id with other options",
-                    where=where,
-                    remedy="rename one, or move it to shared.toml",
-                )
-            if signal.only_if and not _is_there(kind, signal.only_if):
-                raise RuleBookError(
-                    f"only_if names {signal.only_if.signal}, or an option of it, that is not there",
-                    where=where,
-                    remedy="name a signal of this kind and its options",
-                )
-            for option in signal.options:
-                cap = option.gate and option.gate.tier_cap
-                if cap and cap not in tiers:
-                    raise RuleBookError(
-                        f"the gate names tier {cap}, which is not in book.toml",
-                        where=f"{where}, option {option.id}",
-                        remedy="name one that is",
-                    )
-
-
-def _is_there(kind: Kind, wanted: OnlyIf) -> bool:
-    signal = kind.by_id.get(wanted.signal)
-    return signal is not None and set(wanted.options) <= set(signal.option_ids)

@@ -6,7 +6,7 @@ and how far it goes where it is seen. Both only ever lower a price, so the whole
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -19,7 +19,7 @@ from resale.pricing.encoding import Encoder
 from resale.pricing.opinions import Beliefs, Direction, Opinions
 from resale.pricing.terms import UNKNOWN, Coded, Codes
 
-KIND, LABEL = "kind", "label"
+KIND, LABEL, SEASON = "kind", "label", "season"
 EXTENT_LEVELS = tuple(str(extent) for extent in range(EXTENTS + 1))
 # Option codes of a finding (none, hidden 1 to 5, seen 1 to 5) as extent anywhere, extent seen.
 ANYWHERE = np.array([0, *range(1, EXTENTS + 1), *range(1, EXTENTS + 1), UNKNOWN], dtype=np.int16)
@@ -91,6 +91,14 @@ def _levels(values: list[float]) -> Mapping[str, float]:
     return dict(zip(EXTENT_LEVELS, values, strict=True))
 
 
+def word_codes(words: Sequence[str], known: Sequence[str], count: int) -> Codes:
+    """Place of each word among those known, -1 for any other or for none at all."""
+    place = {word: code for code, word in enumerate(known)}
+    if not place or not words:
+        return np.full(count, UNKNOWN, dtype=np.int16)
+    return np.array([place.get(word, UNKNOWN) for word in words], dtype=np.int16)
+
+
 @dataclass(frozen=True)
 class BookCoder:
     """Turns readings of a book into the codes of an encoder made from that book."""
@@ -114,15 +122,16 @@ class BookCoder:
         codes = np.full((len(readings), len(self.encoder.discrete)), UNKNOWN, dtype=np.int16)
         for place, (column, translate) in enumerate(self._source):
             if column == UNKNOWN:
-                codes[:, place] = self._label_codes(readings, place)
+                codes[:, place] = self._extra_codes(readings, place)
             else:
                 raw = readings.codes[:, column]
                 codes[:, place] = raw if translate is None else translate[raw]
         return Coded(readings.kinds, codes, np.empty((len(readings), 0)))
 
-    def _label_codes(self, readings: Readings, place: int) -> Codes:
-        known = {name: code for code, name in enumerate(self.encoder.levels[place])}
-        return np.array([known.get(name, UNKNOWN) for name in readings.labels], dtype=np.int16)
+    def _extra_codes(self, readings: Readings, place: int) -> Codes:
+        """Codes of what the book does not know: labels and seasons, named by the sales."""
+        words = readings.labels if self.encoder.discrete[place] == LABEL else readings.seasons
+        return word_codes(words, self.encoder.levels[place], len(readings))
 
     def columns_of(self, kind: Kind, signal: Signal) -> list[tuple[int, Codes]]:
         """Inputs that a signal of a kind fills, with the code of each option."""

@@ -163,7 +163,8 @@ def level_codes(column: pd.Series, levels: Sequence[str]) -> npt.NDArray[np.int1
         return np.where(codes < 0, -1, place[codes]).astype(np.int16)
     if not pd.api.types.is_string_dtype(column.dtype):
         column = column.astype("object").where(column.notna(), None).map(_as_word)
-    return np.asarray(pd.Categorical(column, categories=list(levels)).codes, dtype=np.int16)
+    cells = column.to_numpy(dtype=object)
+    return pd.Index(list(levels), dtype=object).get_indexer(cells).astype(np.int16)
 
 
 def _as_word(cell: object) -> object:

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from resale.garments.book_text import Tier
 from resale.garments.readings import NOT_LOOKED_AT, Readings
-from resale.garments.rule_book import Kind, Tier
+from resale.garments.rule_book import Kind
 from resale.garments.signals import Gate, Option, Signal
-from resale.pricing.book_beliefs import LABEL
 from resale.pricing.kind_tables import FACTOR_DECIMALS
 from resale.pricing.next_check import Check, next_checks
 from resale.pricing.tiers import ROUTES
@@ -23,7 +23,7 @@ class Contribution:
     Attributes
     ----------
     signal : Signal or None
-        None for the maker's label.
+        None for the maker's label and the season.
     rule_factor, sales_factor : float
         Factors on the price: the rule book's part, and what the sales changed.
     rule_money, sales_money : int
@@ -130,7 +130,7 @@ def explain(
     row : int
         Which item.
     """
-    alone = _only(readings, row)
+    alone = readings.row(row)
     now = valuer.value(alone) if valuations is None or len(readings) > 1 else valuations
     kind = tuple(valuer.book.kinds.values())[alone.kinds[0]]
     unit = 10**now.decimals
@@ -161,11 +161,6 @@ def explain(
     )
 
 
-def _only(readings: Readings, row: int) -> Readings:
-    chosen = slice(row, row + 1)
-    return Readings(readings.kinds[chosen], readings.codes[chosen], readings.labels[chosen])
-
-
 def _minor(amount: float, unit: int) -> int:
     """Amount in minor units; a band without an end stays endless as -1."""
     return round(amount * unit) if np.isfinite(amount) else -1
@@ -178,7 +173,7 @@ def _factor(log: float) -> float:
 def _contributions(
     valuer: Valuer, readings: Readings, now: Valuations, kind: Kind
 ) -> tuple[int, tuple[Contribution, ...]]:
-    """Contributions of the signals looked at, in the order of the hand, the label last."""
+    """Contributions of the signals looked at, in the order of the hand, then label and season."""
     level, rules, sales = now.in_minor_units
     place = {signal_id: column for column, signal_id in enumerate(valuer.book.signal_ids)}
     rows: list[tuple[Signal | None, str, str, str, int]] = []
@@ -189,9 +184,16 @@ def _contributions(
             continue
         option = signal.options[code]
         rows.append((signal, signal.name, option.name, option.reason, column))
-    if readings.labels[0] in valuer.model.label_codes:
-        reason = "What this maker's things brought in this shop."
-        rows.append((None, LABEL.capitalize(), readings.labels[0], reason, len(place)))
+    rows += [
+        (None, name, words[0], reason, len(place) + column)
+        for column, (name, words, reason) in enumerate(
+            [
+                ("Label", readings.labels, "What this maker's things brought in this shop."),
+                ("Season", readings.seasons, "What such things brought in these months here."),
+            ]
+        )
+        if words and words[0] in valuer.model.extras[column]
+    ]
     return int(level[0]), tuple(
         Contribution(
             signal,

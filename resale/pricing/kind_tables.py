@@ -15,7 +15,7 @@ import numpy.typing as npt
 
 from resale.garments.rule_book import Kind, RuleBook
 from resale.pricing.bands import Scores
-from resale.pricing.book_beliefs import LABEL, BookCoder
+from resale.pricing.book_beliefs import LABEL, SEASON, BookCoder
 from resale.pricing.fitted import Fitted
 from resale.pricing.terms import UNKNOWN, Array, Coded
 
@@ -29,7 +29,7 @@ class KindTable:
     Attributes
     ----------
     signals : tuple of str
-        Signal ids of the kind in the order of the hand; the label comes last.
+        Signal ids of the kind in the order of the hand; then `label` and `season`.
     starts : ndarray of int, shape (signals + 1,)
         Where each signal's options begin in the flat vectors.
     rules, sales : ndarray, shape (options,)
@@ -76,6 +76,8 @@ class PriceModel:
     tables : mapping of kind id to KindTable
     labels : tuple of str
         Labels that the sales taught something about.
+    seasons : tuple of str
+        Warmth classes and quarters that they taught something about.
     noise : float
         Standard deviation of log price once everything is looked at.
     scores : Scores
@@ -90,6 +92,7 @@ class PriceModel:
 
     tables: Mapping[str, KindTable]
     labels: tuple[str, ...]
+    seasons: tuple[str, ...]
     noise: float
     scores: Scores
     smearing: float
@@ -97,38 +100,52 @@ class PriceModel:
     book_version: str
     book_fingerprint: str
 
-    @cached_property
-    def label_codes(self) -> Mapping[str, int]:
-        """Place of each known label."""
-        return {name: code for code, name in enumerate(self.labels)}
+    @property
+    def extras(self) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """Words of the two inputs that follow the signals."""
+        return self.labels, self.seasons
 
 
 def tables_of(book: RuleBook, fitted: Fitted) -> PriceModel:
     """Read off what a fitted model says of every option of every kind."""
     encoder = fitted.encoder
     coder = BookCoder(book, encoder)
-    labels = encoder.levels[encoder.discrete.index(LABEL)] if LABEL in encoder.discrete else ()
+    extras = {
+        name: encoder.levels[encoder.discrete.index(name)] if name in encoder.discrete else ()
+        for name in (LABEL, SEASON)
+    }
     tables = {
-        kind.id: _table(coder, fitted, kind, place, labels)
+        kind.id: _table(coder, fitted, kind, place, extras)
         for place, kind in enumerate(book.kinds.values())
     }
     return PriceModel(
-        tables, tuple(labels), fitted.noise, fitted.scores, fitted.smearing, fitted.sales,
-        book.version, book.fingerprint,
-    )  # fmt: skip
+        tables,
+        extras[LABEL],
+        extras[SEASON],
+        fitted.noise,
+        fitted.scores,
+        fitted.smearing,
+        fitted.sales,
+        book.version,
+        book.fingerprint,
+    )
 
 
 def _table(
-    coder: BookCoder, fitted: Fitted, kind: Kind, place: int, labels: tuple[str, ...]
+    coder: BookCoder,
+    fitted: Fitted,
+    kind: Kind,
+    place: int,
+    extras: Mapping[str, tuple[str, ...]],
 ) -> KindTable:
-    items, starts, gaps = _every_option(coder, fitted, kind, place, labels)
+    items, starts, gaps = _every_option(coder, fitted, kind, place, extras)
     columns = fitted.encoder.matrix(items)
     # The first row is an item of which nothing is known: it carries the anchor alone.
     base, options = columns[:1], columns[1:] - columns[:1]
     weights, basis = fitted.weights, np.vstack([base, options])
     return KindTable(
         kind.id,
-        (*kind.by_id, LABEL),
+        (*kind.by_id, LABEL, SEASON),
         starts,
         _rounded(options @ weights.prior),
         _rounded(options @ weights.learned),
@@ -141,7 +158,11 @@ def _table(
 
 
 def _every_option(
-    coder: BookCoder, fitted: Fitted, kind: Kind, place: int, labels: tuple[str, ...]
+    coder: BookCoder,
+    fitted: Fitted,
+    kind: Kind,
+    place: int,
+    extras: Mapping[str, tuple[str, ...]],
 ) -> tuple[Coded, npt.NDArray[np.intp], Array]:
     """One item of which nothing is known, then one a signal and option with only that known."""
     inputs = len(coder.encoder.discrete)
@@ -153,12 +174,13 @@ def _every_option(
             block[:, column] = codes
         rows.append(block)
         gaps.append(sum(fitted.gaps[place, column] for column, _ in coder.columns_of(kind, signal)))
-    block = np.full((len(labels), inputs), UNKNOWN, dtype=np.int16)
-    if labels:
-        block[:, coder.encoder.discrete.index(LABEL)] = np.arange(len(labels))
-    rows.append(block)
-    # A label that nobody reads costs no width: most items have none, and the sales know it.
-    gaps.append(0.0)
+    for name, words in extras.items():
+        block = np.full((len(words), inputs), UNKNOWN, dtype=np.int16)
+        if words:
+            block[:, coder.encoder.discrete.index(name)] = np.arange(len(words))
+        rows.append(block)
+        # What nobody reads costs no width: most items lack it, and the sales know that.
+        gaps.append(0.0)
     starts = np.cumsum([0, *(len(block) for block in rows[1:])])
     codes = np.vstack(rows)
     group = np.full(len(codes), place, dtype=np.intp)

@@ -7,7 +7,7 @@ import pandas as pd
 
 from resale.garments.readings import Readings
 from resale.garments.rule_book import RuleBook
-from resale.pricing.book_beliefs import KIND, LABEL, BookCoder, beliefs_of
+from resale.pricing.book_beliefs import KIND, LABEL, SEASON, BookCoder, beliefs_of
 from resale.pricing.climbing import climbing_rows
 from resale.pricing.fitted import Fitted
 from resale.pricing.fitting import Recipe, Sales, fit
@@ -48,8 +48,8 @@ def fit_book(
 ) -> Fitted:
     """Fit, as `learn` does, and return the columns' weights themselves."""
     beliefs = beliefs_of(book)
-    labels = pd.Series(readings.labels, dtype=object).replace("", None)
-    frame = pd.DataFrame({LABEL: labels}) if labels.notna().any() else pd.DataFrame()
+    words = {LABEL: readings.labels, SEASON: readings.seasons}
+    frame = pd.DataFrame({name: _or_none(said) for name, said in words.items() if any(said)})
     sales_weight = np.ones(len(price)) if weight is None else weight
     encoder = plan_from_beliefs(beliefs, KIND, frame, sales_weight)
     falling = frozenset(name for name, way in beliefs.order.items() if way == "falling")
@@ -61,3 +61,7 @@ def fit_book(
     )
     items = BookCoder(book, encoder).code(readings)
     return fit(recipe, Sales(items, np.log(price), sales_weight))
+
+
+def _or_none(words: tuple[str, ...]) -> pd.Series:
+    return pd.Series(words, dtype=object).replace("", None)

@@ -84,7 +84,7 @@ def next_checks(valuer: Valuer, readings: Readings, valuations: Valuations) -> l
     """
     kind = tuple(valuer.book.kinds.values())[readings.kinds[0]]
     table = valuer.model.tables[kind.id]
-    codes = readings.codes[0, valuer.columns[kind.id][:-1]]
+    codes = readings.codes[0, valuer.columns[kind.id][: len(kind.signals)]]
     open_signals = [
         place
         for place, signal in enumerate(kind.signals)

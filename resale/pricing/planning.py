@@ -39,6 +39,8 @@ FEWEST_FOR_BENDS = 8
 FEWEST_KNOTS, MOST_KNOTS, PAIR_KNOTS = 8, 24, 7
 # What a shop's own labels may do to a price before any sale, and how firmly that is held.
 LABEL_DOUBT = 0.25
+SEASON_DOUBT = 0.08
+EXTRAS = {"season": ("seasons", SEASON_DOUBT)}
 FIRM, MILD = 12.0, 6.0
 
 
@@ -79,15 +81,17 @@ def plan_from_beliefs(
         known = _found_levels(frame[name])
         levels.append(known)
         if known:
+            family, doubt = EXTRAS.get(str(name), ("labels", LABEL_DOUBT))
             # Not centred: shrinkage towards zero centres them, and an item without a label must
             # stay what the labels are measured against.
-            term = Levels(name, place, np.zeros((len(groups), len(known))), family="labels")
-            blocks.append(Column(term, np.zeros(term.width), np.full(term.width, LABEL_DOUBT)))
+            term = Levels(name, place, np.zeros((len(groups), len(known))), family=family)
+            blocks.append(Column(term, np.zeros(term.width), np.full(term.width, doubt)))
     pulls = {
         "anchors": Pull(1.0, np.inf),
         "rules": Pull(1.0, FIRM),
         "departures": Pull(1.0, FIRM),
         "labels": Pull(1.0, MILD),
+        "seasons": Pull(1.0, MILD),
     }
     return Encoder(group_column, groups, names + extra, tuple(levels), (), tuple(blocks), pulls)
 

@@ -182,6 +182,7 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         columns, items = self._columns(X)
         middle = self.fitted_.weights.log_price(columns)
         wanted = self.coverage if coverage is None else coverage
+        _check_coverage(wanted)
         reach = np.array(
             [self.fitted_.scores.reach(g, wanted) for g in range(len(self.fitted_.encoder.groups))]
         )
@@ -220,8 +221,7 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
     def _check_parameters(self) -> None:
         if self.numeric not in {"spline", "linear"}:
             raise ValueError(f"numeric is {self.numeric!r}; use 'spline' or 'linear'")
-        if not 0 < self.coverage < 1:
-            raise ValueError(f"coverage is {self.coverage}; use a share between 0 and 1")
+        _check_coverage(self.coverage)
         if self.beliefs is not None and self.groups is None:
             raise ValueError("beliefs are by group; name the group's column in groups")
 
@@ -259,7 +259,7 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
     def _weights(self, sample_weight: Any, frame: pd.DataFrame) -> Array:
         if len(frame) == 0:
             return np.empty(0)
-        checked = _check_sample_weight(sample_weight, frame, dtype=float)
+        checked = _check_sample_weight(sample_weight, frame, dtype=float, ensure_non_negative=True)
         return np.asarray(checked, dtype=float)
 
     def _plan(self, frame: pd.DataFrame, weight: Array) -> Encoder:
@@ -278,6 +278,11 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         check_is_fitted(self)
         items = self.fitted_.encoder.code(self._frame(X, reset=False))
         return self.fitted_.encoder.matrix(items), items
+
+
+def _check_coverage(coverage: float) -> None:
+    if not 0 < coverage < 1:
+        raise ValueError(f"coverage is {coverage}; use a share between 0 and 1")
 
 
 def _numbers_where_all_are(column: pd.Series) -> pd.Series:

@@ -39,11 +39,11 @@ class Gates:
     route: Index
 
     @classmethod
-    def of(cls, book: RuleBook, kind: Kind, labels: int) -> Gates:
-        """Read the gates of a kind off its options; labels have none."""
+    def of(cls, book: RuleBook, kind: Kind, extras: int) -> Gates:
+        """Read the gates of a kind off its options; labels and seasons have none."""
         tiers = [tier.id for tier in book.book.tiers]
         gates = [option.gate for signal in kind.signals for option in signal.options]
-        neutral: list[Gate | None] = [None] * (labels + 1)
+        neutral: list[Gate | None] = [None] * (extras + 1)
         return cls(
             np.array([_cap(gate, tiers) for gate in gates + neutral], dtype=np.intp),
             np.array([_route(gate) for gate in gates + neutral], dtype=np.intp),

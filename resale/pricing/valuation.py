@@ -11,6 +11,7 @@ import numpy.typing as npt
 from resale.errors import ModelFileError
 from resale.garments.readings import Readings
 from resale.garments.rule_book import RuleBook
+from resale.pricing.book_beliefs import LABEL, SEASON, word_codes
 from resale.pricing.kind_tables import KindTable, PriceModel
 from resale.pricing.money_shares import Minor, money_shares, whole_units
 from resale.pricing.shop_terms import ShopTerms
@@ -22,7 +23,7 @@ from resale.pricing.tiers import ROUTES, Gates, Index, tier_chances, tier_of, ti
 class Valuations:
     """What is said of n items.
 
-    Signals stand in the order of the book, the label in the last column.
+    Signals stand in the order of the book; label and season in the last two columns.
 
     Attributes
     ----------
@@ -30,7 +31,7 @@ class Valuations:
         What the book says an average item of the kind brings.
     level : ndarray, shape (n,)
         Log factor by which the sales moved that anchor.
-    rules, sales : ndarray, shape (n, signals + 1)
+    rules, sales : ndarray, shape (n, signals + 2)
         Log contributions: the rule book's part, and what the sales changed.
     estimate, low, high : ndarray, shape (n,)
         Median sale price and the band, rounded to the currency's decimals.
@@ -72,7 +73,7 @@ class Valuations:
 
     @cached_property
     def in_minor_units(self) -> tuple[Minor, Minor, Minor]:
-        """Money shares in minor units: of the level (n,), of rules and of sales (n, signals + 1).
+        """Money shares in minor units: of the level (n,), of rules and of sales (n, signals + 2).
 
         Together they are exactly estimate less anchor.
         """
@@ -125,29 +126,31 @@ class Valuer:
     @cached_property
     def gates(self) -> dict[str, Gates]:
         """Gates by kind."""
-        labels = len(self.model.labels)
-        return {kind.id: Gates.of(self.book, kind, labels) for kind in self.book.kinds.values()}
+        extras = sum(len(words) for words in self.model.extras)
+        return {kind.id: Gates.of(self.book, kind, extras) for kind in self.book.kinds.values()}
 
     @cached_property
     def columns(self) -> dict[str, npt.NDArray[np.intp]]:
-        """Columns of the readings that each kind's signals stand in, the label last."""
-        place = {signal_id: column for column, signal_id in enumerate(self.book.signal_ids)}
+        """Columns of the readings that each kind's signals stand in; label and season last."""
+        names = (*self.book.signal_ids, LABEL, SEASON)
+        place = {signal_id: column for column, signal_id in enumerate(names)}
         return {
-            kind: np.array([place.get(s, len(place)) for s in table.signals], dtype=np.intp)
+            kind: np.array([place[s] for s in table.signals], dtype=np.intp)
             for kind, table in self.model.tables.items()
         }
 
-    def with_label(self, readings: Readings) -> npt.NDArray[np.int16]:
-        """Codes of the readings with the code of the label as last column."""
-        known = self.model.label_codes
-        label = np.fromiter(
-            (known.get(name, UNKNOWN) for name in readings.labels), np.int16, len(readings)
-        )
-        return np.hstack([readings.codes, label[:, None]])
+    def with_extras(self, readings: Readings) -> npt.NDArray[np.int16]:
+        """Codes of the readings with those of label and season as last columns."""
+        words = (readings.labels, readings.seasons)
+        extras = [
+            word_codes(said, known, len(readings))
+            for said, known in zip(words, self.model.extras, strict=True)
+        ]
+        return np.column_stack([readings.codes, *extras])
 
     def value(self, readings: Readings) -> Valuations:
         """Value n items in one call."""
-        codes = self.with_label(readings)
+        codes = self.with_extras(readings)
         count, width = codes.shape
         parts = {name: np.zeros((count, width)) for name in ("rules", "sales")}
         flat = {name: np.empty(count) for name in ("anchor", "level", "spread", "reach")}

@@ -19,6 +19,7 @@ def to_plain(model: PriceModel) -> dict[str, Any]:
     return {
         "kinds": {kind: _plain_table(table) for kind, table in model.tables.items()},
         "labels": list(model.labels),
+        "seasons": list(model.seasons),
         "noise": float(model.noise),
         "smearing": float(model.smearing),
         "sales": float(model.sales),
@@ -57,6 +58,7 @@ def from_plain(plain: Mapping[str, Any], book: RuleBook) -> PriceModel:
     return PriceModel(
         tables=tables,
         labels=tuple(plain["labels"]),
+        seasons=tuple(plain["seasons"]),
         noise=plain["noise"],
         scores=Scores(plain["scores"], plain["scores_by_kind"], plain["sales_by_kind"]),
         smearing=plain["smearing"],
