@@ -16,19 +16,17 @@ import datetime
 import sys
 import time
 import warnings
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-import lightgbm
 import numpy as np
 import pandas as pd
-from interpret.glassbox import ExplainableBoostingRegressor
-from sklearn.linear_model import RidgeCV
 
 # Run as a script, only this folder is on the path.
 sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1])]
 from open_prices import Table, open_table  # noqa: E402
+from rivals import RIVALS, ways_for  # noqa: E402
 
 from resale.pricing.regression import RulePriorRegressor  # noqa: E402
 
@@ -43,7 +41,15 @@ CELLS = (
 )
 MOST_HELD_OUT = 3000
 REPORT = Path(__file__).with_name("holdouts.md")
-Guess = Callable[[pd.DataFrame, np.ndarray, pd.DataFrame], np.ndarray]
+ABOUT_ERRORS = """\
+Mean absolute error of log price on sales held out; lower is better. Each rival is shown in the
+setting that did best in that cell (in brackets). *Ours less best* is the mean difference to the
+best rival over the same splits, with its standard error over repeats; repeats share sales, so that
+error is a little too small."""
+ABOUT_BANDS = """\
+Share of held-out sales inside our bands, and in brackets that of the worst group (make of the car,
+cut of the diamond), pooled over repeats; *told* is the regressor that was given that column as
+`groups`. A group has a band of its own from 40 sales on."""
 
 
 @dataclass(frozen=True)
@@ -59,90 +65,6 @@ def splits(table: Table, sales: int, repeats: int) -> Iterator[Split]:
     for seed in range(repeats):
         order = np.random.default_rng(seed).permutation(len(table.price))
         yield Split(order[:sales], order[sales : sales + MOST_HELD_OUT])
-
-
-# --- rivals ---------------------------------------------------------------------------------
-
-
-def as_numbers(items: pd.DataFrame) -> pd.DataFrame:
-    """Ladders as integers; other words stay categories."""
-    shown = items.copy()
-    for name in items:
-        if isinstance(items[name].dtype, pd.CategoricalDtype) and items[name].cat.ordered:
-            shown[name] = items[name].cat.codes.astype(float)
-    return shown
-
-
-def boosted_trees(*, ladders: bool, small: bool) -> Guess:
-    """Gradient boosted trees, by default or with leaves small enough for few sales."""
-    settings = {"min_child_samples": 5, "num_leaves": 15, "learning_rate": 0.05,
-                "n_estimators": 300} if small else {}  # fmt: skip
-
-    def guess(learn: pd.DataFrame, target: np.ndarray, judge: pd.DataFrame) -> np.ndarray:
-        if ladders:
-            learn, judge = as_numbers(learn), as_numbers(judge)
-        model = lightgbm.LGBMRegressor(verbose=-1, n_jobs=1, random_state=0, **settings)
-        return model.fit(learn, target).predict(judge)
-
-    return guess
-
-
-def boosted_curves(*, ladders: bool) -> Guess:
-    """Boosted additive curves with pairs, its own default settings."""
-
-    def guess(learn: pd.DataFrame, target: np.ndarray, judge: pd.DataFrame) -> np.ndarray:
-        if ladders:
-            learn, judge = as_numbers(learn), as_numbers(judge)
-        model = ExplainableBoostingRegressor(n_jobs=1, random_state=0)
-        return model.fit(learn, target).predict(judge)
-
-    return guess
-
-
-def cross_validated_ridge(*, logs: bool) -> Guess:
-    """Ridge on indicators and standardised numbers, raw or in logs where all are positive."""
-
-    def guess(learn: pd.DataFrame, target: np.ndarray, judge: pd.DataFrame) -> np.ndarray:
-        numbers = list(learn.select_dtypes("number"))
-        both = pd.concat([learn, judge])
-        if logs:
-            positive = [name for name in numbers if both[name].min() > 0]
-            both[positive] = np.log(both[positive])
-        both[numbers] = both[numbers].fillna(both[numbers].iloc[: len(learn)].mean())
-        wide = pd.get_dummies(both).to_numpy(dtype=float)
-        fitted, rest = wide[: len(learn)], wide[len(learn) :]
-        centre, spread = fitted.mean(axis=0), fitted.std(axis=0)
-        spread[spread == 0] = 1.0
-        model = RidgeCV(np.logspace(-3, 3, 25)).fit((fitted - centre) / spread, target)
-        return model.predict((rest - centre) / spread)
-
-    return guess
-
-
-RIVALS: dict[str, dict[str, Guess]] = {
-    "LightGBM": {
-        f"{words} {size}": boosted_trees(ladders=words == "codes", small=size == "small leaves")
-        for words in ("categories", "codes")
-        for size in ("default", "small leaves")
-    },
-    "EBM": {
-        "categories": boosted_curves(ladders=False),
-        "codes": boosted_curves(ladders=True),
-    },
-    "ridge": {
-        "raw": cross_validated_ridge(logs=False),
-        "logs": cross_validated_ridge(logs=True),
-    },
-}
-
-
-def ways_for(items: pd.DataFrame) -> Iterator[tuple[str, str, Guess]]:
-    """Yield every rival in every setting that makes a difference to these items."""
-    ladders = not as_numbers(items).equals(items)
-    for rival, ways in RIVALS.items():
-        for way, guess in ways.items():
-            if ladders or not way.startswith("codes"):
-                yield rival, way, guess
 
 
 # --- measuring ------------------------------------------------------------------------------
@@ -257,16 +179,11 @@ def page(cells: list[Cell], command: str) -> str:
         [
             "# Hold-outs on open price data",
             "",
-            "Mean absolute error of log price on sales held out; lower is better. Each rival is",
-            "shown in the setting that did best in that cell (in brackets). *Ours less best* is the",
-            "mean difference to the best rival over the same splits, with its standard error over",
-            "repeats; repeats share sales, so that error is a little too small.",
+            ABOUT_ERRORS,
             "",
             *errors,
             "",
-            "Share of held-out sales inside our bands, and in brackets that of the worst group (make",
-            "of the car, cut of the diamond), pooled over repeats; *told* is the regressor that was",
-            "given that column as `groups`. A group has a band of its own from 40 sales on.",
+            ABOUT_BANDS,
             "",
             *bands,
             "",

@@ -1,11 +1,10 @@
 """Price bands hold the share of sales that they promise.
 
-PUBLISHED: the rank of a split conformal band. DERIVED: left-out residuals against real refits and
-by hand, coverage by simulation and on open price data.
+DERIVED numbers: ranks by whole numbers, left-out residuals against real refits and by hand,
+coverage by simulation and on open price data. Published ranks are in `test_published_bands.py`.
 """
 
 from dataclasses import replace
-from fractions import Fraction
 from math import inf
 
 import numpy as np
@@ -17,50 +16,6 @@ from scipy.stats import norm
 from resale.pricing.bands import ENOUGH_SALES, Scores, conformal_rank, rank_of_size
 from resale.pricing.fitting import Recipe, Sales, _left_out, weigh
 from resale.pricing.regression import RulePriorRegressor
-
-# --- rank -----------------------------------------------------------------------------------
-
-
-@pytest.mark.parametrize(
-    ("n", "miss", "rank"),
-    [
-        # Split conformal prediction: the ceil((n + 1)(1 - a))-th smallest score (Vovk, Gammerman
-        # and Shafer 2005; Lei et al. 2018, JASA 113(523), algorithm 2, cited from memory).
-        # Whole numbers, so no tolerance.
-        (9, 0.1, 9),
-        (10, 0.1, 10),
-        (19, 0.05, 19),
-        (19, 0.2, 16),
-        (39, 0.1, 36),
-        (50, 0.2, 41),
-        (100, 0.1, 91),
-        # Above n: no finite band keeps the promise.
-        (9, 0.05, 10),
-        (0, 0.2, 1),
-    ],
-)
-def test_rank_of_split_conformal_band(n, miss, rank):
-    assert conformal_rank(n, miss) == rank
-    assert conformal_rank(n, Fraction(str(miss))) == rank
-
-
-@pytest.mark.parametrize(
-    ("n", "miss", "rank"),
-    [
-        # 100 * (1 - 0.43) comes out above 57 in floats; its ceiling would be 58.
-        (99, 0.43, 57),
-        # 10 * (1 - 0.1), 30 * (1 - 0.1) and 1000 * (1 - 0.001) are whole numbers too.
-        (9, 0.1, 9),
-        (29, 0.1, 27),
-        (999, 0.001, 999),
-    ],
-)
-def test_a_rank_is_not_one_too_high_for_the_rounding_of_floats(n, miss, rank):
-    assert conformal_rank(n, miss) == rank
-
-
-def test_the_case_of_43_in_100_does_catch_floats():
-    assert 100 * (1 - 0.43) > 57
 
 
 def test_every_whole_percent_agrees_with_whole_numbers():
@@ -93,12 +48,6 @@ def test_a_group_has_its_own_band_once_it_has_enough_sales():
     assert scores.reach(0, 0.3) == 2.0
     # The pool of 79 scores: 39 of size 1, the rest of size 2; at 30 % the rank is 24.
     assert scores.reach(1, 0.3) == scores.reach(2, 0.3) == 1.0
-
-
-def test_without_sales_a_band_is_that_of_a_normal_distribution():
-    """80 % of a normal distribution lies within 1.281552 deviations (any table)."""
-    nobody = Scores.of(np.empty(0), np.empty(0, dtype=np.intp), 1)
-    assert nobody.reach(0, 0.8) == pytest.approx(1.281552, abs=5e-7)
 
 
 def test_chances_below_follow_the_scores():
