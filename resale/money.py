@@ -1,0 +1,94 @@
+"""Money as a shop's customers read it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import cached_property
+
+from babel import Locale
+from babel.numbers import (
+    format_currency,
+    format_decimal,
+    get_currency_precision,
+    get_currency_symbol,
+)
+
+# From here on the minor units of a range are noise to the eye.
+WHOLE_FROM = 10
+
+
+@dataclass(frozen=True)
+class Money:
+    """Shows amounts of one currency in one locale.
+
+    Attributes
+    ----------
+    currency : str
+        ISO 4217 code.
+    locale : str
+        A locale name, such as ``en_GB``.
+    """
+
+    currency: str
+    locale: str
+
+    @cached_property
+    def decimals(self) -> int:
+        """Decimals of the currency: 2 for cents, 0 for yen."""
+        return get_currency_precision(self.currency)
+
+    @cached_property
+    def symbol(self) -> str:
+        """What the locale writes for the currency."""
+        return get_currency_symbol(self.currency, locale=self._locale)
+
+    def show(self, minor: int) -> str:
+        """Write an amount given in minor units, with its sign of currency.
+
+        Examples
+        --------
+        >>> Money("EUR", "en_IE").show(123450)
+        '€1,234.50'
+        """
+        return format_currency(self.amount(minor), self.currency, locale=self._locale)
+
+    def plain(self, minor: int) -> str:
+        """Write an amount without the currency, all decimals shown."""
+        pattern = "#,##0." + "0" * self.decimals if self.decimals else "#,##0"
+        return format_decimal(self.amount(minor), format=pattern, locale=self._locale)
+
+    def signed(self, minor: int) -> str:
+        """Write a change: plus or minus, without the currency."""
+        sign = "+" if minor > 0 else "−" if minor < 0 else "±"
+        return f"{sign}{self.plain(abs(minor))}"
+
+    def rough(self, minor: int) -> str:
+        """Write an amount for a range: whole units from 10 up.
+
+        Examples
+        --------
+        >>> money = Money("USD", "en_US")
+        >>> money.rough(2449), money.rough(310)
+        ('24', '3.10')
+        """
+        amount = self.amount(minor)
+        if amount >= WHOLE_FROM:
+            return format_decimal(amount, format="#,##0", locale=self._locale)
+        return self.plain(minor)
+
+    def factor(self, value: float) -> str:
+        """Write a factor to the four decimals that it is kept with."""
+        return format_decimal(Decimal(f"{value:.4f}"), format="0.0000", locale=self._locale)
+
+    def count(self, value: int) -> str:
+        """Write a count."""
+        return format_decimal(value, locale=self._locale)
+
+    def amount(self, minor: int) -> Decimal:
+        """Minor units as an exact amount."""
+        return Decimal(minor).scaleb(-self.decimals)
+
+    @cached_property
+    def _locale(self) -> Locale:
+        return Locale.parse(self.locale)

@@ -1,0 +1,1 @@
+"""Steps that bring the records of an older program up to date."""

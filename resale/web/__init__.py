@@ -1,0 +1,50 @@
+"""The web side: an application for one shop on its own machine."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from flask import Flask
+
+from resale.settings import read_settings
+from resale.shipped import shipped
+from resale.web import bench, items, page_words, safeguards, troubles
+from resale.web.demo import demo_folder, fill_demo
+from resale.web.shop import EXTENSION, open_shop
+
+
+def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: Any) -> Flask:
+    """Assemble the application.
+
+    Parameters
+    ----------
+    folder : Path, optional
+        The shop's data folder; the setting `data_folder` where omitted.
+    demo : bool, default False
+        Whether to serve the invented shop that comes with the program.
+    **overrides
+        Settings in small letters; Flask's own configuration in capitals.
+
+    Raises
+    ------
+    ResaleError
+        If a setting is wrong or the records cannot be opened.
+    """
+    if demo:
+        folder = demo_folder(folder)
+    config = {name: value for name, value in overrides.items() if name.isupper()}
+    given = {name: value for name, value in overrides.items() if not name.isupper()}
+    settings = read_settings(folder, **given)
+    app = Flask(__name__, template_folder=str(shipped("templates")))
+    shop = open_shop(settings)
+    app.extensions[EXTENSION] = shop
+    safeguards.init_app(app, settings.data_folder)
+    app.config.update(config)
+    page_words.init_app(app)
+    troubles.init_app(app)
+    app.register_blueprint(bench.screen)
+    app.register_blueprint(items.screen)
+    if demo:
+        fill_demo(shop)
+    return app

@@ -1,0 +1,26 @@
+"""The list of saved items, and one of them as it was saved."""
+
+from __future__ import annotations
+
+from flask import Blueprint, render_template, request
+from flask.typing import ResponseReturnValue
+
+from resale.records.store import item_numbered, items_page
+from resale.web.shop import current_shop
+
+screen = Blueprint("items", __name__, url_prefix="/items")
+
+
+@screen.get("")
+def listed() -> ResponseReturnValue:
+    """List saved items, the newest first."""
+    search = request.args.get("q", "").strip()[:100]
+    page = items_page(current_shop().records, search, request.args.get("page", 1, type=int))
+    return render_template("items/list.html", page=page, search=search)
+
+
+@screen.get("/<number>")
+def one(number: str) -> ResponseReturnValue:
+    """Open an item as it was saved."""
+    item = item_numbered(current_shop().records, number)
+    return render_template("items/one.html", item=item, just_saved=bool(request.args.get("saved")))

@@ -1,0 +1,43 @@
+"""What every template may use: the shop's money, dates and the words on a valuation."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from babel.dates import format_datetime
+from flask import Flask
+
+from resale.web import drawing, words
+from resale.web.shop import current_shop
+
+
+def init_app(app: Flask) -> None:
+    """Give the templates their words."""
+    app.jinja_env.trim_blocks = True
+    app.jinja_env.lstrip_blocks = True
+    app.jinja_env.filters["moment"] = moment
+    app.jinja_env.globals.update(
+        seam_of=drawing.seam_of,
+        band_bar=drawing.band_bar,
+        tier_runs=drawing.tier_runs,
+        band_words=words.band_words,
+        support_words=words.support_words,
+        chance_words=words.chance_words,
+        route_words=words.route_words,
+        next_words=words.next_words,
+        spoken=words.spoken,
+        ROUTE_NAMES=words.ROUTE_NAMES,
+    )
+    app.context_processor(_shop)
+
+
+def moment(at: datetime) -> str:
+    """Write a day and time as the shop does, in the time of its machine."""
+    settings = current_shop().settings
+    return format_datetime(at.astimezone(), "d MMM y, HH:mm", locale=settings.locale)
+
+
+def _shop() -> dict[str, Any]:
+    shop = current_shop()
+    return {"shop": shop, "settings": shop.settings, "money": shop.money}

@@ -1,0 +1,132 @@
+"""The shop that an application serves: settings, rule book, prices and records in one value."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from functools import cached_property
+from typing import cast
+
+from flask import current_app
+from sqlalchemy import Engine
+
+from resale.errors import ResaleError
+from resale.garments.readings import one_reading
+from resale.garments.rule_book import Kind, RuleBook, load_rule_book
+from resale.money import Money
+from resale.pricing.explanation import Explanation, explain
+from resale.pricing.kind_tables import PriceModel
+from resale.pricing.learning import rules_alone
+from resale.pricing.valuation import Valuer
+from resale.records.database import open_records
+from resale.records.model_files import MANIFEST, model_or_rules, read_manifest
+from resale.records.valued import Valued, valued_from
+from resale.settings import Settings
+from resale.shipped import shipped
+from resale.web.bench_form import Entry
+from resale.web.signs_in_front import signs_in_front
+
+EXTENSION = "resale"
+
+
+class NoSuchKindError(ResaleError):
+    """The address names a kind that the rule book does not have."""
+
+
+@dataclass(frozen=True)
+class Shop:
+    """All that a view may ask for.
+
+    Attributes
+    ----------
+    model_id : str
+        Short name of the prices in use, kept with every valuation.
+    fallback : str or None
+        Why prices follow the rule book alone, where they should not.
+    """
+
+    settings: Settings
+    book: RuleBook
+    valuer: Valuer
+    records: Engine
+    model_id: str
+    fallback: str | None
+
+    @property
+    def money(self) -> Money:
+        """Money as this shop writes it."""
+        return self.settings.money
+
+    @cached_property
+    def labels(self) -> dict[str, str]:
+        """Labels that prices are known for, by their name in small letters."""
+        return {name.casefold(): name for name in self.valuer.model.labels}
+
+    @cached_property
+    def in_front(self) -> dict[str, frozenset[str]]:
+        """Signs that stand in front on the bench, by kind."""
+        return {kind.id: signs_in_front(kind, self.valuer) for kind in self.book.kinds.values()}
+
+    def kind(self, kind_id: str) -> Kind:
+        """Find a kind by the id in an address."""
+        kind = self.book.kinds.get(kind_id)
+        if kind is None:
+            raise NoSuchKindError(
+                f"the rule book has no kind {kind_id[:40]!r}", remedy="pick one of the kinds it has"
+            )
+        return kind
+
+    def explain(self, entry: Entry) -> Explanation:
+        """Value what stands on the bench."""
+        label = self.labels.get(entry.label.casefold(), entry.label)
+        return explain(self.valuer, one_reading(self.book, entry.kind, entry.choices, label))
+
+    def valued(self, explanation: Explanation) -> Valued:
+        """Keep what is said of it, in the shop's words."""
+        return valued_from(
+            explanation,
+            currency=self.settings.currency,
+            decimals=self.money.decimals,
+            coverage=self.settings.coverage,
+            least_ticket=self.settings.least_ticket,
+            tier_names=self.settings.tier_names,
+        )
+
+    def now(self) -> datetime:
+        """The one place where the web side reads the clock."""
+        return datetime.now(UTC)
+
+
+def open_shop(settings: Settings) -> Shop:
+    """Open the records of a shop, with its own prices where it has learned some."""
+    book = load_rule_book()
+    model, model_id, fallback = _prices(settings, book)
+    return Shop(
+        settings,
+        book,
+        Valuer(book, model, settings.terms),
+        open_records(settings.data_folder),
+        model_id,
+        fallback,
+    )
+
+
+def _prices(settings: Settings, book: RuleBook) -> tuple[PriceModel, str, str | None]:
+    """Find the prices to use, their short name, and why they are not the ones wished for."""
+    own = settings.data_folder / "models"
+    by_rules = f"rules-{book.fingerprint[:12]}"
+    if (own / MANIFEST).is_file():
+        folder = own
+    elif settings.invented:
+        folder = shipped("models")
+    else:
+        # The prices that come with the program were learned in the invented shop: they must not
+        # pass for the sales of a real one.
+        return rules_alone(book), by_rules, None
+    model, fallback = model_or_rules(folder, book)
+    return model, by_rules if fallback else read_manifest(folder).model_id, fallback
+
+
+def current_shop() -> Shop:
+    """The shop of the application that answers now."""
+    return cast("Shop", current_app.extensions[EXTENSION])

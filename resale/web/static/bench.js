@@ -1,0 +1,282 @@
+// The bench at work: asks for the price after each tap, keeps the draft, minds the keys.
+// Everything here is a convenience; the form does its job without it.
+"use strict";
+
+(() => {
+  const root = document.documentElement;
+  root.classList.add("js");
+  const form = document.getElementById("bench");
+  const store = {
+    name: (kind) => `resale.draft.${kind}`,
+    read(kind) {
+      try { return JSON.parse(localStorage.getItem(this.name(kind))); } catch { return null; }
+    },
+    write(kind, draft) {
+      try { localStorage.setItem(this.name(kind), JSON.stringify(draft)); } catch { /* full or off */ }
+    },
+    drop(kind) {
+      try { localStorage.removeItem(this.name(kind)); } catch { /* off */ }
+    },
+  };
+
+  // ---------------------------------------------------------------- on every screen
+  const saved = document.getElementById("just-saved");
+  if (saved) dropSaved(saved.dataset.key);
+
+  function dropSaved(key) {
+    try {
+      for (const name of Object.keys(localStorage)) {
+        if (!name.startsWith("resale.draft.")) continue;
+        const draft = JSON.parse(localStorage.getItem(name));
+        if (draft && draft.sent) localStorage.removeItem(name);
+        else if (draft && draft.fields.key === key) localStorage.removeItem(name);
+      }
+    } catch { /* nothing kept, nothing to drop */ }
+  }
+
+  for (const link of document.querySelectorAll("[data-kind-link]")) {
+    if (store.read(link.dataset.kindLink)) link.querySelector(".kind-draft").hidden = false;
+  }
+  if (!form) {
+    document.addEventListener("keydown", (event) => {
+      if (event.ctrlKey || event.metaKey || event.altKey || event.target.closest("input, select")) return;
+      const link = document.querySelector(`[data-key="${CSS.escape(event.key)}"][data-kind-link]`);
+      if (link) link.click();
+    });
+    return;
+  }
+
+  // ---------------------------------------------------------------- the bench
+  const kind = form.dataset.kind;
+  const slot = form.dataset.number ? `${kind}.${form.dataset.number}` : kind;
+  const trouble = document.getElementById("trouble");
+  const signs = [...form.querySelectorAll(".sign")];
+  const radios = (sign) => [...sign.querySelectorAll("input[type=radio]")];
+  const chosen = (sign) => radios(sign).find((one) => one.checked);
+  const isShown = (node) => node.offsetParent !== null;
+  let later = 0;
+
+  function work() { htmx.trigger(form, "work"); }
+  function workSoon() { clearTimeout(later); later = setTimeout(work, 300); }
+
+  // Draft: every change is kept by kind, and laid out again when the page comes back.
+  function keepDraft(sent = false) {
+    const fields = Object.fromEntries(new FormData(form));
+    delete fields.csrf_token;
+    const empty = Object.entries(fields).every(([name, value]) => !value || name === "key" || name === "number" || name.startsWith("g-"));
+    if (empty && !sent) store.drop(slot);
+    else store.write(slot, { fields, sent });
+  }
+
+  function layDraft() {
+    const draft = store.read(slot);
+    if (!draft || trouble.childElementCount) return;
+    for (const [name, value] of Object.entries(draft.fields)) {
+      const field = form.elements.namedItem(name);
+      if (field) field.value = value;
+    }
+    document.getElementById("draft").hidden = false;
+    work();
+  }
+
+  document.getElementById("afresh").addEventListener("click", () => {
+    store.drop(slot);
+    location.replace(location.pathname);
+  });
+
+  // Signs asked only where another has some answer.
+  function showConditional() {
+    for (const sign of signs) {
+      if (!sign.dataset.onlyIf) continue;
+      const other = document.getElementById(`sign-${sign.dataset.onlyIf}`);
+      const answer = other && chosen(other);
+      sign.hidden = !answer || !sign.dataset.onlyOptions.split(" ").includes(answer.value);
+    }
+  }
+
+  function countZones() {
+    for (const link of form.querySelectorAll("[data-zone].tape-zone, .tape [data-zone]")) {
+      const looked = signs.filter((sign) => sign.dataset.zone === link.dataset.zone && !sign.hidden && chosen(sign) && chosen(sign).value);
+      link.querySelector(".count").textContent = looked.length || "";
+    }
+    for (const sign of signs) {
+      const answer = chosen(sign);
+      sign.classList.toggle("is-looked", Boolean(answer && answer.value));
+      const word = sign.querySelector(".by-hand .chosen-name");
+      if (word) word.textContent = answer && answer.value ? answer.parentElement.querySelector(".word").textContent : "Pick by hand";
+    }
+  }
+
+  function changed(event) {
+    const field = event.target;
+    // A pick by hand takes the place of a measure: both cannot hold.
+    if (field.type === "radio") {
+      const typed = form.elements.namedItem(`m-${field.name.slice(2)}`);
+      if (typed) typed.value = "";
+    }
+    showConditional();
+    countZones();
+    keepDraft();
+    if (event.type === "input" && field.type !== "radio") workSoon();
+    else if (event.type === "change" && !(field.type === "text" && !field.classList.contains("typed"))) work();
+  }
+  form.addEventListener("change", changed);
+  form.addEventListener("input", (event) => { if (event.target.type !== "radio") changed(event); });
+
+  // After an answer: fill the option that a measure came to, and move the needle mark.
+  let openWhys = new Set();
+  document.addEventListener("htmx:beforeSwap", () => {
+    openWhys = new Set([...document.querySelectorAll("#result details[open]")].map((one) => one.id));
+  });
+  document.addEventListener("htmx:afterSettle", () => {
+    for (const id of openWhys) { const one = document.getElementById(id); if (one) one.open = true; }
+    for (const said of form.querySelectorAll(".said[data-option]")) {
+      const sign = said.closest(".sign");
+      for (const one of radios(sign)) one.checked = one.value === said.dataset.option;
+    }
+    markNext();
+    showConditional();
+    countZones();
+  });
+  function markNext() {
+    const next = document.getElementById("next").dataset.next;
+    for (const sign of signs) sign.classList.toggle("is-next", sign.dataset.sign === next);
+  }
+
+  function say(sentence) {
+    const line = document.createElement("p");
+    line.className = "fault";
+    line.textContent = sentence;
+    trouble.replaceChildren(line);
+  }
+  const silent = "The program does not answer. What stands here is kept in this browser; start the program again and go on.";
+  document.addEventListener("htmx:sendError", () => say(silent));
+
+  // Saving: a dead program must not take the page away.
+  form.addEventListener("submit", async (event) => {
+    const by = event.submitter;
+    if (by && by.dataset.foundNone) { event.preventDefault(); foundNone(by.dataset.foundNone); return; }
+    if (!by || by.formAction !== new URL(form.dataset.save, location).href) return;
+    event.preventDefault();
+    await save(by);
+  });
+
+  let saving = false;
+  async function save(by) {
+    if (saving) return;
+    saving = true;
+    const body = new FormData(form);
+    if (by && by.name) body.set(by.name, by.value);
+    keepDraft();
+    try {
+      const answer = await fetch(form.dataset.save, { method: "POST", body });
+      if (answer.redirected) { store.drop(slot); location.assign(answer.url); return; }
+      const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+      const told = page.querySelector("#trouble, .trouble-page p");
+      trouble.replaceChildren(...(told ? [...told.childNodes].map((one) => document.importNode(one, true)) : []));
+      if (!trouble.textContent.trim()) say("It could not be saved; try once more.");
+      trouble.tabIndex = -1;
+      trouble.focus();
+    } catch {
+      say(silent);
+    } finally {
+      saving = false;
+    }
+  }
+
+  function foundNone(zone) {
+    for (const sign of signs) {
+      if (sign.dataset.zone !== zone || sign.dataset.shape !== "finding" || sign.closest(".more")) continue;
+      const answer = chosen(sign);
+      if (answer && answer.value) continue;
+      for (const one of radios(sign)) one.checked = one.value === "none";
+    }
+    countZones();
+    keepDraft();
+    work();
+  }
+
+  // ---------------------------------------------------------------- the sign in hand
+  const aside = document.getElementById("in-hand");
+  let inHand = null;
+  function take(sign) {
+    if (!sign || sign === inHand) return;
+    inHand = sign;
+    const title = document.createElement("h2");
+    title.textContent = sign.querySelector("legend").firstElementChild.nextSibling.textContent.trim();
+    aside.replaceChildren(title, sign.querySelector(".how-body").cloneNode(true));
+    aside.hidden = false;
+  }
+  form.addEventListener("focusin", (event) => take(event.target.closest(".sign")));
+  form.addEventListener("pointerover", (event) => {
+    if (event.pointerType === "mouse" && !form.contains(document.activeElement)) take(event.target.closest(".sign"));
+  });
+
+  function goTo(sign) {
+    const folds = sign.closest(".more");
+    if (folds) folds.open = true;
+    const field = sign.querySelector("input.typed") || chosen(sign) || radios(sign)[0];
+    field.focus();
+  }
+  function reveal(id) {
+    const sign = document.getElementById(id);
+    const folds = sign && sign.closest(".more");
+    if (folds) folds.open = true;
+    return sign;
+  }
+  document.addEventListener("click", (event) => {
+    const link = event.target.closest('a[href^="#sign-"]');
+    if (!link) return;
+    event.preventDefault();
+    goTo(reveal(link.getAttribute("href").slice(1)));
+  });
+
+  // ---------------------------------------------------------------- keys
+  document.addEventListener("keydown", (event) => {
+    if (event.ctrlKey || event.metaKey || event.altKey) return;
+    const field = event.target;
+    const writes = field.matches("input:not([type=radio]), select, textarea");
+    const sign = field.closest(".sign");
+    if (event.key === "Enter" && (sign || writes) && !field.matches("button, summary, a")) {
+      event.preventDefault();
+      nextSign(sign);
+      return;
+    }
+    if (writes) return;
+    root.classList.add("with-keys");
+    const digit = /^Digit(\d)$/.exec(event.code) || /^Numpad(\d)$/.exec(event.code);
+    if (digit && sign) { event.preventDefault(); pick(sign, Number(digit[1]), event.shiftKey); }
+    else if (event.key === "n" || event.key === "N") { const link = document.getElementById("next-link"); if (link) { event.preventDefault(); link.click(); } }
+    else if (event.key === "s" || event.key === "S") { event.preventDefault(); save(document.getElementById("save")); }
+  });
+
+  function pick(sign, digit, seen) {
+    const all = radios(sign);
+    const place = sign.dataset.shape === "finding" && seen && digit > 1 ? digit + 5 : digit;
+    const one = all[place];
+    if (!one) return;
+    const fold = one.closest(".by-hand");
+    if (fold) fold.open = true;
+    one.checked = true;
+    one.focus();
+    one.dispatchEvent(new Event("change", { bubbles: true }));
+  }
+
+  function nextSign(sign) {
+    const open = signs.filter((one) => isShown(one));
+    const after = sign ? open[open.indexOf(sign) + 1] : open[0];
+    if (after) goTo(after);
+    else document.getElementById("save").focus();
+  }
+
+  // ---------------------------------------------------------------- the pinned ticket
+  const narrow = matchMedia("(max-width: 719px)");
+  const pinned = document.getElementById("pinned");
+  const fit = () => { pinned.open = !narrow.matches; };
+  narrow.addEventListener("change", fit);
+  fit();
+
+  showConditional();
+  layDraft();
+  countZones();
+})();
