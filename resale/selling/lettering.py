@@ -1,0 +1,147 @@
+"""Text on paper: which letters can be printed, how large, and how much of a text fits.
+
+One open typeface (SIL Open Font License) is embedded, so that a ticket looks the same on every
+machine. Its figures are all of one width. It draws Latin, Greek and Cyrillic letters and most
+signs of currency; what it cannot draw is replaced here, never printed as an empty box.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from datetime import UTC, datetime
+from functools import cache
+from importlib.resources import files
+from pathlib import Path
+from typing import Literal
+
+from fontTools.ttLib import TTFont
+from fpdf import FPDF
+from fpdf.prefs import ViewerPreferences
+
+Weight = Literal["", "B"]
+
+FAMILY = "resale"
+POINT_MM = 25.4 / 72
+ELLIPSIS = "…"
+# Height of figures and capitals as a share of the type size, from the typeface's own tables.
+CAP_HEIGHT = 0.66
+_FILES = {"": "SourceSansPro-Regular.ttf", "B": "SourceSansPro-Bold.ttf"}
+# Documents carry the day they were made where the caller gives it; a fixed one keeps a ticket
+# that is printed again the same to the byte.
+_NO_DAY = datetime(2000, 1, 1, tzinfo=UTC)
+
+
+def new_page_maker(
+    title: str, page: tuple[float, float], *, made: datetime | None = None, language: str = "en"
+) -> FPDF:
+    """Begin a PDF that measures in mm, with the typeface in it and no margins of its own.
+
+    Parameters
+    ----------
+    title : str
+    page : (float, float)
+        Width and height of the paper (mm).
+    made : datetime, optional
+        What the document says of when it was made.
+    language : str
+        BCP 47 tag, for screen readers.
+    """
+    # Named upright whatever its shape: the library would turn a wide page on its side.
+    pdf = FPDF(orientation="P", unit="mm", format=page)
+    pdf.set_margin(0)
+    pdf.c_margin = 0
+    pdf.set_auto_page_break(False)
+    pdf.set_title(title)
+    pdf.set_lang(language)
+    pdf.set_creation_date(made or _NO_DAY)
+    # A label printed 'to fit' misses its label; this asks the viewer for true size.
+    pdf.viewer_preferences = ViewerPreferences(display_doc_title=True, print_scaling="None")
+    for weight in _FILES:
+        pdf.add_font(FAMILY, weight, _font_file(weight))
+    return pdf
+
+
+def drawable(text: str) -> str:
+    """Replace what the typeface cannot draw: by its plain letters, or by a question mark.
+
+    Examples
+    --------
+    >>> drawable("￥1,200  ﬁne"), drawable("寿司")
+    ('¥1,200 fine', '??')
+    """
+    known = _known()
+    plain = " ".join(unicodedata.normalize("NFKC", text).split())
+    if all(ord(letter) in known for letter in plain):
+        return plain
+    return "".join(letter if ord(letter) in known else _plain_letter(letter) for letter in plain)
+
+
+def can_draw(text: str) -> bool:
+    """Say whether every letter of a text, in its plain form, is in the typeface."""
+    return all(ord(letter) in _known() for letter in unicodedata.normalize("NFKC", text))
+
+
+def text_width(pdf: FPDF, text: str, size: float, weight: Weight = "") -> float:
+    """Measure one line of drawable text (mm) at a type size (points)."""
+    pdf.set_font(FAMILY, weight, size)
+    return float(pdf.get_string_width(text))
+
+
+def fit(
+    pdf: FPDF, text: str, width: float, sizes: tuple[float, float], weight: Weight = ""
+) -> tuple[str, float]:
+    """Fit one line into a width: first by smaller type, then by cutting with an ellipsis.
+
+    Parameters
+    ----------
+    text : str
+        Drawable text.
+    width : float
+        Room (mm).
+    sizes : (float, float)
+        Largest and smallest type (points).
+
+    Returns
+    -------
+    (str, float)
+        The text that fits, and its type size (points).
+    """
+    largest, smallest = sizes
+    natural = text_width(pdf, text, largest, weight)
+    if natural <= width:
+        return text, largest
+    # Widths grow in proportion to the type; a quarter point is as fine as print shows.
+    size = int(4 * largest * width / natural) / 4
+    if size >= smallest:
+        return text, size
+    return _cut(pdf, text, width, smallest, weight), smallest
+
+
+def _cut(pdf: FPDF, text: str, width: float, size: float, weight: Weight) -> str:
+    """Keep the longest beginning that fits with an ellipsis after it."""
+    few, many = 0, len(text)
+    while few < many:
+        middle = (few + many + 1) // 2
+        if text_width(pdf, text[:middle].rstrip() + ELLIPSIS, size, weight) <= width:
+            few = middle
+        else:
+            many = middle - 1
+    return text[:few].rstrip() + ELLIPSIS if few else ""
+
+
+def _plain_letter(letter: str) -> str:
+    bare = unicodedata.normalize("NFKD", letter)
+    kept = "".join(part for part in bare if ord(part) in _known())
+    return kept or "?"
+
+
+@cache
+def _known() -> frozenset[int]:
+    """Code points that both weights draw."""
+    return frozenset.intersection(
+        *(frozenset(TTFont(_font_file(weight), lazy=True).getBestCmap()) for weight in _FILES)
+    )
+
+
+def _font_file(weight: str) -> Path:
+    return Path(str(files("font_source_sans_pro") / "files" / _FILES[weight]))

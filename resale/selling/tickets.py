@@ -1,0 +1,170 @@
+"""Paper tickets: a PDF of label sheets, or of single labels for a roll printer.
+
+A ticket holds what a person needs at arm's length and a phone needs to find the item: number,
+kind, size, price in the largest type, the tier's stitched edge, a QR mark, and the week it went
+out. The same tickets give the same bytes, so a ticket printed again is the same ticket.
+
+Notes
+-----
+An earlier price beside the new one may only be shown as local law allows; some laws ask for the
+lowest price of the last weeks (EU: Directive 98/6/EC, article 6a, from memory). The shop decides.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from itertools import islice
+
+from fpdf import FPDF
+
+from resale.errors import ReadingError
+from resale.selling.labels import LabelStock
+from resale.selling.lettering import drawable, new_page_maker
+from resale.selling.paper_money import MoneyWriter, PaperMoney
+from resale.selling.qr_marks import LEAST_MODULE, QUIET, dark_runs, draw_qr, module_size
+from resale.selling.ticket_drawing import SMALLEST, TicketLines, draw_date, draw_edge
+from resale.selling.ticket_layout import SHOP_FROM, TIER_FROM, Box, TicketLayout, ticket_layout
+
+
+@dataclass(frozen=True)
+class Ticket:
+    """What one ticket says.
+
+    Attributes
+    ----------
+    number : str
+        The item's number.
+    kind, size : str
+        In the shop's words; the size may be empty.
+    price : int
+        Minor units.
+    out : date
+        When it goes out at this price.
+    tier : int
+        Place of its tier in the rule book; 0 is the best.
+    tier_name : str
+        Printed where there is room; may be empty.
+    address : str
+        Where the Ledger shows the item. Where it is empty, or too long for the label, the QR mark
+        holds the number, which the Ledger finds as well.
+    was : int, optional
+        The price before the mark (minor units).
+    """
+
+    number: str
+    kind: str
+    size: str
+    price: int
+    out: date
+    tier: int = 2
+    tier_name: str = ""
+    address: str = ""
+    was: int | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse what no ticket may say."""
+        if self.price <= 0:
+            raise ReadingError(
+                "the price is not above nothing", where=self.number, remedy="price the item first"
+            )
+        if self.was is not None and self.was <= self.price:
+            raise ReadingError(
+                "the earlier price is not above the new one",
+                where=self.number,
+                remedy="leave the earlier price off",
+            )
+
+
+def tickets_pdf(
+    tickets: Sequence[Ticket],
+    stock: LabelStock,
+    money: MoneyWriter,
+    *,
+    shop: str = "",
+    start: int = 1,
+    used: Collection[int] = (),
+    made: datetime | None = None,
+) -> bytes:
+    """Print tickets onto label stock.
+
+    Parameters
+    ----------
+    shop : str
+        Name at the head of each ticket, where there is room.
+    start : int
+        First free label of the first sheet, counted from 1 along the rows.
+    used : collection of int
+        Other labels of the first sheet that are gone.
+    made : datetime, optional
+        What the document says of when it was made; a fixed day where omitted.
+
+    Raises
+    ------
+    ReadingError
+        Where there is no ticket.
+    SettingError
+        Where `start` is no label of the sheet.
+    """
+    if not tickets:
+        raise ReadingError("there is no ticket to print", remedy="choose at least one item")
+    paper = PaperMoney(money)
+    pdf = new_page_maker("Tickets", stock.page, made=made)
+    last_page = -1
+    places = islice(stock.places(start, used), len(tickets))
+    for ticket, (page, place) in zip(tickets, places, strict=True):
+        # A first sheet with no free label is not printed blank.
+        if page != last_page:
+            pdf.add_page()
+            last_page = page
+        left, top = stock.corner(place)
+        _draw(pdf, ticket, _Frame(stock, left, top), paper, drawable(shop))
+    return bytes(pdf.output())
+
+
+def scan_text(ticket: Ticket, stock: LabelStock) -> str:
+    """Give what the QR mark of a ticket holds on this stock: its address, or its number."""
+    if not ticket.address:
+        return ticket.number
+    side = _layout(stock, ticket.address).mark.width
+    return ticket.address if module_size(ticket.address, side) >= LEAST_MODULE else ticket.number
+
+
+@dataclass(frozen=True)
+class _Frame:
+    """One label on the page: moves boxes of a label to where it lies."""
+
+    stock: LabelStock
+    left: float
+    top: float
+
+    def at(self, box: Box) -> Box:
+        return Box(self.left + box.x, self.top + box.y, box.width, box.height)
+
+
+def _layout(stock: LabelStock, code: str) -> TicketLayout:
+    modules, _ = dark_runs(code)
+    return ticket_layout(stock, QUIET / (modules + 2 * QUIET))
+
+
+def _draw(pdf: FPDF, ticket: Ticket, frame: _Frame, paper: PaperMoney, shop: str) -> None:
+    code = scan_text(ticket, frame.stock)
+    layout = _layout(frame.stock, code)
+    mark = frame.at(layout.mark)
+    draw_qr(pdf, code, mark.x, mark.y, mark.width)
+    draw_edge(pdf, frame.at(layout.edge), ticket.tier)
+    draw_date(pdf, frame.at(layout.date), ticket.out)
+    _draw_words(pdf, frame.at(layout.words), ticket, paper, shop)
+
+
+def _draw_words(pdf: FPDF, box: Box, ticket: Ticket, paper: PaperMoney, shop: str) -> None:
+    """Set the words from the top down, and the price from the bottom up."""
+    line = TicketLines(pdf, box)
+    if shop and box.height >= SHOP_FROM:
+        line.down(shop, 0.062, (7.5, SMALLEST))
+    line.down(drawable(ticket.number), 0.15, (22.0, SMALLEST), "B")
+    line.kind_and_size(drawable(ticket.kind), drawable(ticket.size))
+    if ticket.tier_name and box.height >= TIER_FROM:
+        line.down(drawable(ticket.tier_name), 0.068, (9.0, SMALLEST))
+    line.price(paper.show(ticket.price), paper.show(ticket.was) if ticket.was else "")
