@@ -155,6 +155,10 @@ def plan_from_table(
 
     A sale of weight 2 counts as two sales in every mean, share and knot.
     """
+    named = [*shape.effect, *shape.doubt, *([group_column] if group_column else [])]
+    unknown = [name for name in named if name not in frame]
+    if unknown:
+        raise ValueError(f"{unknown[0]!r} is no column of the table; check its spelling")
     inputs = [name for name in frame.columns if name != group_column]
     numeric = tuple(name for name in inputs if pd.api.types.is_numeric_dtype(frame[name].dtype))
     discrete = tuple(name for name in inputs if name not in numeric)
@@ -214,6 +218,9 @@ def _found_discrete(
 
 def _of_levels(given: float | Mapping[str, float], levels: Sequence[str]) -> Array:
     if isinstance(given, Mapping):
+        missing = [level for level in levels if level not in given]
+        if missing:
+            raise ValueError(f"no opinion on {missing[0]!r}; give one for every level, or none")
         return np.array([float(given[level]) for level in levels])
     return np.full(len(levels), float(given))
 

@@ -221,6 +221,10 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
     def _check_parameters(self) -> None:
         if self.numeric not in {"spline", "linear"}:
             raise ValueError(f"numeric is {self.numeric!r}; use 'spline' or 'linear'")
+        if self.price_scale not in {"log", "given"}:
+            raise ValueError(f"price_scale is {self.price_scale!r}; use 'log' or 'given'")
+        if self.shrinkage is not None and not self.shrinkage > 0:
+            raise ValueError(f"shrinkage is {self.shrinkage}; use a number above 0, or None")
         _check_coverage(self.coverage)
         if self.beliefs is not None and self.groups is None:
             raise ValueError("beliefs are by group; name the group's column in groups")

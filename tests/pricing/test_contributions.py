@@ -139,6 +139,24 @@ def test_sales_that_cannot_be_are_refused(price, weight, sentence):
         RulePriorRegressor().fit(items, price, sample_weight=weight)
 
 
+@pytest.mark.parametrize(
+    ("settings", "sentence"),
+    [
+        ({"numeric": "curve"}, "numeric is 'curve'; use 'spline' or 'linear'"),
+        ({"price_scale": "logs"}, "price_scale is 'logs'; use 'log' or 'given'"),
+        ({"shrinkage": 0.0}, "shrinkage is 0.0; use a number above 0"),
+        ({"groups": "kinds"}, "'kinds' is no column of the table"),
+        ({"prior_effect": {"waer": 0.1}}, "'waer' is no column of the table"),
+        ({"prior_effect": {"wear": {"good": 0.1}}}, "no opinion on 'worn'"),
+        ({"beliefs": rule_book()}, "name the group's column in groups"),
+    ],
+)
+def test_settings_that_mean_nothing_are_refused(settings, sentence):
+    items = pd.DataFrame({"kind": ["shirt", "boot"], "wear": ["good", "worn"]})
+    with pytest.raises(ValueError, match=sentence):
+        RulePriorRegressor(**settings).fit(items, [10.0, 12.0])
+
+
 def test_a_sale_of_no_weight_is_no_sale():
     """It once had a say in shares, knots and bands."""
     rng = np.random.default_rng(12)
