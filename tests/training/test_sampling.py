@@ -86,12 +86,10 @@ def test_looking_at_everything_finds_everything():
     assert (asked.sample, asked.check_all) == (5, False)
     small = plan(4, 2.5)
     assert small.check_all
-    assert small.sentence == "Look again at all 4 items; the day passes with at most 0 misread."
+    assert small.sentence == "Look again at all 4 items; the day passes only if none is misread."
     assert (chance_of_passing_a_lot(small, 0), chance_of_passing_a_lot(small, 1)) == (1, 0)
     assert what_it_means(small, 0.25).endswith("so none stays misread.")
-    assert (
-        plan(1, 2.5).sentence == "Look again at all 1 item; the day passes with at most 0 misread."
-    )
+    assert plan(1, 2.5).sentence.startswith("Look again at the one item")
 
 
 def test_the_words_of_a_day():
@@ -140,7 +138,7 @@ def test_the_draw_is_seeded_fair_and_without_repeats():
     assert len(set(one)) == asked.sample == 20
     rng, drawn = np.random.default_rng(5), np.zeros(60)
     for _ in range(900):
-        drawn[choose(range(60), asked, rng)] += 1
+        drawn[list(choose(range(60), asked, rng))] += 1
     # Each item is drawn in a third of 900; a fair draw falls outside once in 10,000 runs.
     expected = np.full(60, 300.0)
     statistic = ((drawn - expected) ** 2 / (300 * 2 / 3)).sum() * 59 / 60
