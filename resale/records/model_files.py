@@ -222,7 +222,8 @@ def data_fingerprint(readings: Readings, price: Array) -> str:
     digest = hashlib.sha256()
     for part in (readings.kinds.astype("<i8"), readings.codes.astype("<i2"), price.astype("<f8")):
         digest.update(np.ascontiguousarray(part).tobytes())
-    digest.update("\0".join(readings.labels).encode())
+    for words in (readings.labels, readings.seasons):
+        digest.update("\0".join(words).encode() + b"\1")
     return digest.hexdigest()
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +13,7 @@ import numpy.typing as npt
 
 from resale.errors import ItemFileError, ReadingError
 from resale.garments.rule_book import RuleBook
+from resale.garments.warmth import seasons_of
 from resale.pricing.terms import Array
 from resale.records.item_columns import Columns
 from resale.records.item_files import ItemFile, items_of, known_columns
@@ -35,6 +36,7 @@ class SaleFile:
     Attributes
     ----------
     items : ItemFile
+        Its readings carry the season of each sale.
     price : ndarray, shape (n,)
         What each brought, above 0, in the shop's currency.
     sold_on, put_out_on, taken_in_on : ndarray of datetime64[D], shape (n,)
@@ -144,7 +146,11 @@ def _sales_of(table: Table, book: RuleBook) -> SaleFile:
 
     items = items_of(table, book, read_more)
     kept = np.searchsorted(found.pop("place"), items.good)
-    return SaleFile(items, **{name: values[kept] for name, values in found.items()})
+    values = {name: values[kept] for name, values in found.items()}
+    months = values["sold_on"].astype("datetime64[M]").astype(int) % 12 + 1
+    seasons = seasons_of(book, items.readings, months.tolist())
+    dated = replace(items, readings=replace(items.readings, seasons=seasons))
+    return SaleFile(dated, **values)
 
 
 def _column(columns: Columns, name: str, reader: Any, missing: Any) -> npt.NDArray[Any]:

@@ -382,6 +382,16 @@ def test_a_bad_sale_is_told_row_column_fault_and_mend(row, sentence):
     assert file.price.tolist() == [7.0, 8.0]
 
 
+def test_a_sale_carries_the_season_that_it_was_made_in():
+    head = "kind,price,sold_on,fibre_shell\n"
+    rows = "shirt,9,2026-12-31,wool\nshirt,9,2026-03-01,wool\nshirt,9,2026-03-01,cotton\n"
+    assert sales(rows, head).items.readings.seasons == (
+        "cold weather, Dec to Feb",
+        "cold weather, Mar to May",
+        "",
+    )
+
+
 @pytest.mark.parametrize("name", ["price", "sold_on"])
 def test_a_sales_file_without_price_or_day_is_refused(name):
     other = {"price": "sold_on", "sold_on": "price"}[name]

@@ -9,10 +9,11 @@ from pathlib import Path
 import joblib
 import numpy as np
 import pytest
+from tiny_rule_book import tiny_rule_book
 
 from resale.errors import ModelFileError
 from resale.garments.readings import NOT_LOOKED_AT, Readings
-from resale.garments.rule_book import load_rule_book
+from resale.garments.warmth import seasons_of
 from resale.pricing.learning import learn, rules_alone
 from resale.pricing.shop_terms import ShopTerms
 from resale.pricing.valuation import Valuer
@@ -25,30 +26,32 @@ from resale.records.model_files import (
     save_model,
 )
 
-BOOK = load_rule_book()
+
+@pytest.fixture(scope="module")
+def book(tmp_path_factory):
+    return tiny_rule_book(tmp_path_factory.mktemp("book"))
 
 
-def drawn_items(count, seed):
-    """Items of all kinds with a third of the signals looked at and a few invented labels."""
+def drawn_items(book, count, seed):
+    """Items of both kinds, partly looked at, with a few invented labels and seasons."""
     rng = np.random.default_rng(seed)
-    kinds = rng.integers(len(BOOK.kinds), size=count)
-    codes = np.full((count, len(BOOK.signal_ids)), NOT_LOOKED_AT, dtype=np.int16)
-    for place, kind in enumerate(BOOK.kinds.values()):
-        for column, signal_id in enumerate(BOOK.signal_ids):
+    kinds = rng.integers(len(book.kinds), size=count)
+    codes = np.full((count, len(book.signal_ids)), NOT_LOOKED_AT, dtype=np.int16)
+    for place, kind in enumerate(book.kinds.values()):
+        for column, signal_id in enumerate(book.signal_ids):
             if signal_id in kind.by_id:
-                options = len(kind.by_id[signal_id].options)
-                drawn = rng.integers(options, size=count)
-                seen = (kinds == place) & (rng.random(count) < 1 / 3)
+                drawn = rng.integers(len(kind.by_id[signal_id].options), size=count)
+                seen = (kinds == place) & (rng.random(count) < 2 / 3)
                 codes[:, column] = np.where(seen, drawn, codes[:, column])
     labels = rng.choice(["", "Vellorange", "Quibbleton"], size=count)
-    return Readings(kinds, codes, tuple(labels.tolist()))
+    items = Readings(kinds, codes, tuple(labels.tolist()))
+    return replace(items, seasons=seasons_of(book, items, rng.integers(1, 13, size=count)))
 
 
 @pytest.fixture(scope="module")
-def model():
-    sales = drawn_items(120, 1)
-    price = np.round(np.exp(np.random.default_rng(2).normal(3, 0.5, len(sales))), 2)
-    return learn(BOOK, sales, price)
+def model(book):
+    price = np.round(np.exp(np.random.default_rng(2).normal(3, 0.5, 120)), 2)
+    return learn(book, drawn_items(book, 120, 1), price)
 
 
 @pytest.fixture
@@ -61,19 +64,19 @@ def kept_file(folder):
     return folder / read_manifest(folder).file
 
 
-def test_a_stored_model_values_items_exactly_as_before(folder, model):
-    items = drawn_items(200, 3)
-    before = Valuer(BOOK, model, ShopTerms()).value(items)
-    after = Valuer(BOOK, load_model(folder, BOOK), ShopTerms()).value(items)
+def test_a_stored_model_values_items_exactly_as_before(book, folder, model):
+    items = drawn_items(book, 200, 3)
+    before = Valuer(book, model, ShopTerms()).value(items)
+    after = Valuer(book, load_model(folder, book), ShopTerms()).value(items)
     for name in ("estimate", "low", "high", "mean", "ticket", "rules", "sales", "chances", "tier"):
         np.testing.assert_array_equal(getattr(after, name), getattr(before, name), name)
 
 
-def test_the_manifest_says_what_the_model_rests_on(folder, model):
+def test_the_manifest_says_what_the_model_rests_on(book, folder, model):
     manifest = read_manifest(folder)
     assert (manifest.note, manifest.created) == ("for the tests", date(2026, 11, 25))
     assert (manifest.sales, sum(manifest.sales_by_kind.values())) == (120, 120)
-    assert manifest.rule_book == BOOK.version
+    assert manifest.rule_book == book.version
     assert {"numpy", "scikit-learn", "joblib", "python", "resale"} <= set(manifest.versions)
     assert manifest.sha256.startswith(manifest.model_id)
     assert len(manifest.model_id) == 12
@@ -98,20 +101,20 @@ def test_the_same_model_is_stored_as_the_same_bytes(folder, model, tmp_path):
     assert save_model(model, tmp_path / "twice").sha256 == read_manifest(folder).sha256
 
 
-def test_saving_again_leaves_one_model_and_no_drafts(folder):
-    save_model(rules_alone(BOOK), folder)
+def test_saving_again_leaves_one_model_and_no_drafts(book, folder):
+    save_model(rules_alone(book), folder)
     manifest = read_manifest(folder)
     assert sorted(p.name for p in folder.iterdir()) == sorted([MANIFEST, manifest.file])
-    assert load_model(folder, BOOK).sales == 0
+    assert load_model(folder, book).sales == 0
 
 
-def test_one_altered_byte_is_refused(folder):
+def test_one_altered_byte_is_refused(book, folder):
     path = kept_file(folder)
     content = bytearray(path.read_bytes())
     content[len(content) // 2] ^= 1
     path.write_bytes(content)
     with pytest.raises(ModelFileError, match="was not opened"):
-        load_model(folder, BOOK)
+        load_model(folder, book)
 
 
 class Harm:
@@ -125,31 +128,31 @@ class Harm:
 
 
 @pytest.mark.parametrize("longer", [False, True])
-def test_a_file_that_would_run_code_is_never_opened(folder, tmp_path, longer):
+def test_a_file_that_would_run_code_is_never_opened(book, folder, tmp_path, longer):
     mark = tmp_path / "mark"
     harm = pickle.dumps(Harm(mark))
     path = kept_file(folder)
     path.write_bytes(harm + b"\0" * (path.stat().st_size if longer else 0))
     with pytest.raises(ModelFileError):
-        load_model(folder, BOOK)
+        load_model(folder, book)
     assert not mark.exists()
     pickle.loads(harm)  # noqa: S301 - shows that it would have left the mark
     assert mark.exists()
 
 
-def test_a_truncated_file_says_how_much_is_there(folder):
+def test_a_truncated_file_says_how_much_is_there(book, folder):
     path = kept_file(folder)
     content = path.read_bytes()
     path.write_bytes(content[:1000])
     with pytest.raises(ModelFileError, match=f"cut short: 1000 of {len(content)} bytes"):
-        load_model(folder, BOOK)
+        load_model(folder, book)
 
 
-def test_a_missing_file_is_named(folder):
+def test_a_missing_file_is_named(book, folder):
     path = kept_file(folder)
     path.unlink()
     with pytest.raises(ModelFileError) as caught:
-        load_model(folder, BOOK)
+        load_model(folder, book)
     assert caught.value.sentence == (
         f"{path}: the model that the manifest names is missing; fit it again with 'resale learn'."
     )
@@ -169,28 +172,28 @@ def rewritten(folder, **changes):
         ({"surplus": 1}, "surplus is missing or wrong"),
     ],
 )
-def test_a_manifest_that_says_something_else_is_refused(folder, changes, what):
+def test_a_manifest_that_says_something_else_is_refused(book, folder, changes, what):
     rewritten(folder, **changes)
     with pytest.raises(ModelFileError) as caught:
-        load_model(folder, BOOK)
+        load_model(folder, book)
     assert caught.value.what == what
 
 
 @pytest.mark.parametrize("content", [b"", b"prices", b"[1, 2]", b"\xff\xfe\x00"])
-def test_a_manifest_that_is_not_json_is_refused_in_a_sentence(folder, content):
+def test_a_manifest_that_is_not_json_is_refused_in_a_sentence(book, folder, content):
     (folder / MANIFEST).write_bytes(content)
     with pytest.raises(ModelFileError, match="manifest is not a JSON object"):
-        load_model(folder, BOOK)
+        load_model(folder, book)
 
 
-def test_a_model_of_another_rule_book_is_refused(folder):
-    other = replace(BOOK, fingerprint="0" * 64)
+def test_a_model_of_another_rule_book_is_refused(book, folder):
+    other = replace(book, fingerprint="0" * 64)
     with pytest.raises(ModelFileError, match="fitted with rule book"):
         load_model(folder, other)
 
 
-def test_without_a_model_prices_follow_the_rules_and_it_is_said(tmp_path):
-    model, why = model_or_rules(tmp_path / "nowhere", BOOK)
+def test_without_a_model_prices_follow_the_rules_and_it_is_said(book, tmp_path):
+    model, why = model_or_rules(tmp_path / "nowhere", book)
     assert model.sales == 0
     assert why == (
         "Prices follow the rule book alone: "
@@ -199,26 +202,28 @@ def test_without_a_model_prices_follow_the_rules_and_it_is_said(tmp_path):
     )
 
 
-def test_with_a_good_model_nothing_is_said(folder):
-    model, why = model_or_rules(folder, BOOK)
+def test_with_a_good_model_nothing_is_said(book, folder):
+    model, why = model_or_rules(folder, book)
     assert (model.sales, why) == (120, None)
 
 
-def test_a_folder_that_cannot_be_written_to_is_said(tmp_path):
+def test_a_folder_that_cannot_be_written_to_is_said(book, tmp_path):
     (tmp_path / "taken").write_text("a file, not a folder")
     with pytest.raises(ModelFileError, match="cannot be written there"):
-        save_model(rules_alone(BOOK), tmp_path / "taken")
+        save_model(rules_alone(book), tmp_path / "taken")
 
 
-def test_the_fingerprint_of_sales_changes_with_any_sale():
-    sales, price = drawn_items(10, 4), np.arange(1.0, 11.0)
+def test_the_fingerprint_of_sales_changes_with_any_sale(book):
+    sales, price = drawn_items(book, 10, 4), np.arange(1.0, 11.0)
     other = price.copy()
     other[3] += 0.01
     relabelled = replace(sales, labels=("Marrowby", *sales.labels[1:]))
+    undated = replace(sales, seasons=())
     prints = {
         data_fingerprint(sales, price),
         data_fingerprint(sales, other),
         data_fingerprint(relabelled, price),
+        data_fingerprint(undated, price),
     }
-    assert len(prints) == 3
+    assert len(prints) == 4
     assert data_fingerprint(sales, price.copy()) in prints
