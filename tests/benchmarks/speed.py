@@ -68,9 +68,8 @@ def least(work: Callable[[], object], runs: int = 3) -> float:
 
 def show(name: str, ours: float, other: float, target: str) -> None:
     """Print one comparison."""
-    print(
-        f"{name:46s} ours {ours:8.4f} s   other {other:8.4f} s   ratio {ours / other:8.3f}   {target}"
-    )
+    ratio = f"ours {ours:8.4f} s   other {other:8.4f} s   ratio {ours / other:8.3f}"
+    print(f"{name:46s} {ratio}   {target}")
 
 
 def main() -> None:
@@ -94,11 +93,11 @@ def main() -> None:
     show("value, band and money shares / product + dummies", valued, plain, "target <= 5")
     _trees(table, price, valuer, readings)
     one = Readings(readings.kinds[:1], readings.codes[:1], readings.labels[:1])
-    show("one valuation with its explanation / 5 ms", least(lambda: explain(valuer, one), 20), 0.005,
-         "target <= 1")  # fmt: skip
-    show("fit / Ridge on the same columns", least(lambda: fit_book(book, readings, price), 1),
-         least(lambda: Ridge(1.0, solver="cholesky").fit(columns, np.log(price)), 1),
-         "target <= 5")  # fmt: skip
+    alone = least(lambda: explain(valuer, one), 20)
+    show("one valuation with its explanation / 5 ms", alone, 0.005, "target <= 1")
+    fitted = least(lambda: fit_book(book, readings, price), 1)
+    ridge = least(lambda: Ridge(1.0, solver="cholesky").fit(columns, np.log(price)), 1)
+    show("fit / Ridge on the same columns", fitted, ridge, "target <= 5")
 
 
 def _first(readings: Readings, price: np.ndarray, count: int) -> tuple[Readings, np.ndarray]:
