@@ -279,4 +279,6 @@
   showConditional();
   layDraft();
   countZones();
+  const first = document.getElementById("next").dataset.next;
+  take(first ? document.getElementById(`sign-${first}`) : signs[0]);
 })();
