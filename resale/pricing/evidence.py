@@ -27,7 +27,7 @@ LOOSEST, TIGHTEST = 1e-10, 1e10
 FADING = 0.01
 # Where weights could explain every sale, some part of the sales still speaks of noise, and noise is
 # never less than so small a part of the spread of prices.
-LEAST_FREE, LEAST_NOISE = 0.01, 1e-3
+LEAST_FREE, LEAST_NOISE = 0.01, 0.01
 
 
 @dataclass(frozen=True)

@@ -238,7 +238,8 @@ def _cross_fitted(recipe: Recipe, sales: Sales, whole: Weights) -> tuple[Array, 
     left, doubt = np.empty(len(sales.target)), np.empty(len(sales.target))
     start = Posterior(np.empty(0), np.empty(0), whole.noise, np.empty(0), whole.scales, 0)
     # Begun at the whole fit's scales, a fold needs few rounds to settle on its own.
-    recipe = replace(recipe, most_rounds=FOLD_ROUNDS, tolerance=FOLD_TOLERANCE)
+    rounds = min(FOLD_ROUNDS, recipe.most_rounds)
+    recipe = replace(recipe, most_rounds=rounds, tolerance=FOLD_TOLERANCE)
     # Neighbouring rows of a file are often alike, so every tenth row makes a fold.
     fold = np.arange(len(sales.target)) % min(FOLDS, len(sales.target))
     for out in np.unique(fold):
