@@ -166,10 +166,20 @@ def _weak(drills: Sequence[Drill], progress: Progress, weak: Mapping[str, float]
 def _new(
     drills: Sequence[Drill], progress: Progress, weak: Mapping[str, float], random: Random
 ) -> list[Drill]:
-    """Drills never met whose level is open: weak signals first, then low levels, then chance."""
+    """Drills never met whose level is open: weak signals first, then low levels, then by turns.
+
+    Families take turns, however many drills each has, or cards would drown the drawings.
+    """
     unmet = [d for d in drills if d.key not in progress.drills and is_open(d, progress)]
+    # Families are drawn first: the luckiest of many cards would always beat a lone drawing.
+    first = {family: random.random() for family in sorted({drill.family for drill in unmet})}
     luck = {drill.key: random.random() for drill in sorted(unmet, key=lambda drill: drill.key)}
-    return sorted(unmet, key=lambda d: (-_need(d, weak), d.level, luck[d.key]))
+    turn: dict[str, int] = {}
+    met: dict[tuple[str, int], int] = {}
+    for drill in sorted(unmet, key=lambda drill: luck[drill.key]):
+        place = (drill.family, drill.level)
+        turn[drill.key] = met[place] = met.get(place, -1) + 1
+    return sorted(unmet, key=lambda d: (-_need(d, weak), d.level, turn[d.key], first[d.family]))
 
 
 def _need(drill: Drill, weak: Mapping[str, float]) -> float:
