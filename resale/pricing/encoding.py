@@ -154,11 +154,18 @@ class Encoder:
         return codes
 
 
+def found_levels(column: pd.Series) -> tuple[str, ...]:
+    """Levels of a column of words: those it declares, or those it has, sorted."""
+    if isinstance(column.dtype, pd.CategoricalDtype):
+        return tuple(column.cat.categories.astype(str))
+    return tuple(sorted(column.dropna().astype(str).unique()))
+
+
 def level_codes(column: pd.Series, levels: Sequence[str]) -> npt.NDArray[np.int16]:
     """Place of each cell among the levels, -1 for anything else."""
     if isinstance(column.dtype, pd.CategoricalDtype):
         known = column.cat.categories.astype(str)
-        place = pd.Index(levels).get_indexer(known)
+        place = pd.Index(levels).get_indexer(pd.Index(known))
         codes = column.cat.codes.to_numpy()
         return np.where(codes < 0, -1, place[codes]).astype(np.int16)
     if not pd.api.types.is_string_dtype(column.dtype):

@@ -25,7 +25,8 @@ from resale.pricing.encoding import Encoder
 from resale.pricing.fitted import Fitted
 from resale.pricing.fitting import Recipe, Sales, fit
 from resale.pricing.opinions import Beliefs, Direction
-from resale.pricing.planning import Shape, plan_from_beliefs, plan_from_table
+from resale.pricing.planning import plan_from_beliefs
+from resale.pricing.table_planning import Shape, plan_from_table
 from resale.pricing.terms import Array, Coded
 
 ByInput = Mapping[str, float | Mapping[str, float]]
