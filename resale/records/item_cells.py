@@ -15,7 +15,7 @@ from resale.records.table_files import unguarded
 
 NOT_LOOKED = frozenset({"", "?", "not looked at"})
 LONGEST_TEXT = 200
-_LIKE_ENOUGH = 65.0
+_LIKE_ENOUGH = 75.0
 _CONTROL = {chr(code) for code in range(32)} - {"\t", "\n", "\r"}
 
 

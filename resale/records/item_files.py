@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
-from typing import TextIO
+from typing import IO
 
 import numpy as np
 import numpy.typing as npt
@@ -64,7 +64,7 @@ class ItemFile:
             found.setdefault(problem.place, []).append(problem.sentence)
         return {place: " ".join(said) for place, said in found.items()}
 
-    def write_bad_rows(self, stream: TextIO) -> None:
+    def write_bad_rows(self, stream: IO[str]) -> None:
         """Write the bad rows with all their cells, the reason first; mended, they can be read."""
         kept = [place for place, name in enumerate(self.table.heading) if name != REASON]
         width = len(self.table.heading)

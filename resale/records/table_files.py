@@ -12,7 +12,7 @@ import zipfile
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TextIO
+from typing import IO
 
 import openpyxl
 
@@ -255,7 +255,7 @@ def unguarded(cell: str) -> str:
     return cell[1:] if cell.startswith("'") and cell[1:].startswith(_FORMULA_STARTS) else cell
 
 
-def write_rows(stream: TextIO, rows: Iterable[Sequence[str]]) -> None:
+def write_rows(stream: IO[str], rows: Iterable[Sequence[str]]) -> None:
     """Write rows of cells, guarded, as CSV with commas."""
     writer = csv.writer(stream, lineterminator="\n")
     writer.writerows([guarded(cell) for cell in row] for row in rows)

@@ -1,0 +1,251 @@
+"""The commands: open the shop's screens, value a file, learn from sales, print the catalogue."""
+
+from __future__ import annotations
+
+import json
+import socket
+import sys
+import webbrowser
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+from threading import Timer
+from typing import IO, Any, TypeVar
+
+import click
+from flask.cli import FlaskGroup
+
+from resale import __version__
+from resale.errors import ItemFileError, ResaleError
+from resale.garments.rule_book import load_rule_book
+from resale.records.catalogue import catalogue_of
+from resale.records.item_files import ItemFile, read_items
+from resale.records.learning_run import learn_from
+from resale.records.model_files import save_model
+from resale.records.rack_rows import HEADING, RackRows, chunks
+from resale.records.shop_prices import OWN_FOLDER, prices_by_rules, prices_of_shop
+from resale.records.table_files import write_rows
+from resale.settings import read_settings
+
+One = TypeVar("One")
+FAULT = 2
+HOST = "127.0.0.1"
+# The browser asks before the server answers unless it is given a moment.
+SECONDS_TO_START = 0.8
+# The command line takes any path; what is wrong with it is said in a sentence of ours.
+PATH = click.Path(path_type=Path)
+
+
+class Commands(FlaskGroup):
+    """A group that says our errors as one sentence, and opens no shop to print its help."""
+
+    def get_command(self, ctx: click.Context, name: str) -> click.Command | None:
+        """Find a command of ours."""
+        return click.Group.get_command(self, ctx, name)
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Name the commands of ours."""
+        return click.Group.list_commands(self, ctx)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run a command; an error the user can mend goes to stderr, with exit code 2."""
+        try:
+            return super().invoke(ctx)
+        except ResaleError as fault:
+            click.echo(fault.sentence, err=True)
+        except click.UsageError as fault:
+            asked = fault.ctx.command_path if fault.ctx else ctx.command_path
+            said = fault.format_message().rstrip(".")
+            click.echo(f"{said[:1].lower()}{said[1:]}; see '{asked} --help'.", err=True)
+        ctx.exit(FAULT)
+
+
+@click.group(
+    "resale",
+    cls=Commands,
+    add_default_commands=False,
+    add_version_option=False,
+    load_dotenv=False,
+    context_settings={"auto_envvar_prefix": None, "max_content_width": 100},
+)
+@click.version_option(__version__, message="resale %(version)s")
+def commands() -> None:
+    """Price second-hand clothes, shoes and bags, and say why."""
+
+
+# The application's own switches are no use to a shop.
+commands.params = [one for one in commands.params if one.name in {"help", "version"}]
+
+
+@commands.command("open", with_appcontext=False, short_help="Open the shop's screens.")
+@click.option("--demo", is_flag=True, help="Open the invented shop, to try things out.")
+@click.option("--port", type=click.IntRange(0, 65535), default=8765, show_default=True)
+@click.option("--folder", type=PATH, help="Where the shop's records are kept.")
+@click.option("--no-browser", is_flag=True, help="Only print the address.")
+def open_shop(demo: bool, port: int, folder: Path | None, no_browser: bool) -> None:
+    """Open the shop's screens in the browser, on this machine only."""
+    with _listening(port) as door:
+        # The screens take a second to load, for which the other commands need not wait.
+        from waitress import create_server  # noqa: PLC0415
+
+        from resale.web import create_app  # noqa: PLC0415
+
+        server = create_server(create_app(folder, demo=demo), sockets=[door], threads=8)
+        address = f"http://{HOST}:{door.getsockname()[1]}/"
+        click.echo(f"The shop is open at {address} - press Ctrl+C here to close it.")
+        if not no_browser:
+            Timer(SECONDS_TO_START, webbrowser.open, [address]).start()
+        server.run()
+
+
+@contextmanager
+def _listening(port: int) -> Iterator[socket.socket]:
+    """Take the port before anything else is done, so that a port in use is told at once."""
+    with socket.socket() as door:
+        try:
+            if sys.platform != "win32":
+                # Else a shop closed a moment ago keeps its port busy for a minute.
+                door.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            door.bind((HOST, port))
+            door.listen()
+        except OSError as fault:
+            raise ResaleError(
+                f"port {port} cannot be used ({fault.strerror})",
+                where=HOST,
+                remedy="close what uses it, or name another with --port",
+            ) from None
+        yield door
+
+
+@commands.command(with_appcontext=False, short_help="Price every item of a file.")
+@click.argument("file", type=PATH)
+@click.option("--out", type=PATH, help="Where to write prices; - is the screen.")
+@click.option("--problems", type=PATH, help="Where to write rows that could not be read.")
+@click.option("--folder", type=PATH, help="Where the shop's records are kept.")
+@click.option("--rules-only", is_flag=True, help="Leave sales out: prices by the rule book alone.")
+@click.option(
+    "--top",
+    type=click.IntRange(0, 50),
+    default=3,
+    show_default=True,
+    help="How many reasons to give for each price.",
+)
+def value(
+    file: Path,
+    out: Path | None,
+    problems: Path | None,
+    folder: Path | None,
+    rules_only: bool,
+    top: int,
+) -> None:
+    """Price every item of FILE, a CSV or Excel file with a row for each.
+
+    Writes FILE-valued.csv beside it. Rows that cannot be read come back in FILE-came-back.csv with
+    what to mend; mended, that file can be priced in its turn.
+    """
+    settings = read_settings(folder)
+    book = load_rule_book()
+    items = read_items(file, book)
+    out = out or file.with_name(f"{file.stem}-valued.csv")
+    problems = problems or file.with_name(f"{file.stem}-came-back.csv")
+    _keep_apart(file, out, problems)
+    came_back = _give_back(items, problems)
+    if not len(items.good):
+        raise ItemFileError("no row could be read", where=file.name, remedy=came_back)
+    prices = prices_by_rules(book) if rules_only else prices_of_shop(settings, book)
+    if prices.fallback:
+        click.echo(prices.fallback, err=True)
+    rack = RackRows(prices.valuer(settings.terms), top, settings.tier_names)
+    with _written(out) as stream:
+        write_rows(stream, [HEADING])
+        for part in _shown(chunks(len(items.good)), "Pricing"):
+            write_rows(stream, rack.rows(items, part))
+    where = "" if str(out) == "-" else f" in {out}"
+    click.echo(
+        f"{len(items.good):,} items priced{where}; {came_back or 'none came back'}.", err=True
+    )
+
+
+def _keep_apart(*paths: Path) -> None:
+    named = [path.resolve() for path in paths if str(path) != "-"]
+    if len(set(named)) < len(named):
+        raise ItemFileError(
+            "a file would be written over another of this command",
+            where=str(paths[1]),
+            remedy="name other files with --out and --problems",
+        )
+
+
+def _give_back(items: ItemFile, path: Path) -> str:
+    """Write the rows that could not be read; say how many, where, and what is wrong first."""
+    if not items.problems:
+        return ""
+    with _written(path) as stream:
+        items.write_bad_rows(stream)
+    first = items.problems[0].sentence.rstrip(".")
+    return f"{len(items.reasons):,} came back in {path}. {first}"
+
+
+@commands.command(with_appcontext=False, short_help="Print what a file may hold, as JSON.")
+@click.option("--kind", "kind_id", help="Only this kind.")
+def catalogue(kind_id: str | None) -> None:
+    """Print kinds, signals and options as JSON: what a file of items may hold, and how to look."""
+    click.echo(json.dumps(catalogue_of(load_rule_book(), kind_id), ensure_ascii=False, indent=2))
+
+
+@commands.command(with_appcontext=False, short_help="Learn prices from a file of sales.")
+@click.argument("sales", type=PATH)
+@click.option("--out", type=PATH, help="Folder for the prices; the shop's own where left out.")
+@click.option("--folder", type=PATH, help="Where the shop's records are kept.")
+@click.option("--note", default="", help="A line to keep with the prices.")
+def learn(sales: Path, out: Path | None, folder: Path | None, note: str) -> None:
+    """Learn prices from SALES, a CSV or Excel file of items with price and sold_on.
+
+    Rows that cannot be read come back in SALES-came-back.csv and are left out.
+    """
+    settings = read_settings(folder)
+    book = load_rule_book()
+    lesson = learn_from(sales, book, settings.terms, along=lambda parts: _shown(parts, "Trying"))
+    place = out or settings.data_folder / OWN_FOLDER
+    today = datetime.now(UTC).date()
+    manifest = save_model(lesson.model, place, note=note, created=today, data=lesson.data)
+    click.echo("\n".join(lesson.said(book)))
+    click.echo(f"Kept as {manifest.model_id} in {place}.")
+    came_back = _give_back(lesson.items, sales.with_name(f"{sales.stem}-came-back.csv"))
+    if came_back:
+        click.echo(f"{came_back}.", err=True)
+
+
+# ---------------------------------------------------------------- the screen and files
+@contextmanager
+def _written(path: Path) -> Iterator[IO[str]]:
+    """Open a CSV file for writing, or the screen for ``-``."""
+    if str(path) == "-":
+        with click.open_file("-", "w", encoding="utf-8") as stream:
+            yield stream
+        return
+    try:
+        # Spreadsheets take a file for UTF-8 only when it begins with this mark.
+        with path.open("w", encoding="utf-8-sig", newline="") as stream:
+            yield stream
+    except OSError as fault:
+        raise ItemFileError(
+            f"the file cannot be written ({fault.strerror})",
+            where=str(path),
+            remedy="name another place",
+        ) from None
+
+
+def _shown(parts: Sequence[One], label: str) -> Iterable[One]:
+    """Walk through parts, with a bar where somebody watches."""
+    if not sys.stderr.isatty():
+        yield from parts
+        return
+    with click.progressbar(parts, label=label, file=sys.stderr) as bar:
+        yield from bar
+
+
+def main() -> None:
+    """Run the command line."""
+    commands.main(prog_name="resale")
