@@ -48,6 +48,15 @@ class Readings:
             self.kinds[chosen], self.codes[chosen], self.labels[chosen], self.seasons[chosen]
         )
 
+    def rows(self, chosen: npt.NDArray[np.intp]) -> Readings:
+        """Return some of the items, in the order asked for."""
+        return Readings(
+            self.kinds[chosen],
+            self.codes[chosen],
+            tuple(np.array(self.labels, dtype=object)[chosen]),
+            tuple(np.array(self.seasons, dtype=object)[chosen]) if self.seasons else (),
+        )
+
     def choices(self, book: RuleBook, row: int) -> dict[str, str]:
         """Signals of one item that were looked at, with the option chosen."""
         kind = book.kinds[tuple(book.kinds)[self.kinds[row]]]

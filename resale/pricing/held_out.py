@@ -76,8 +76,8 @@ def held_out(
     fold = np.arange(len(price)) % FOLDS
     for out in along(range(FOLDS)):
         held, kept = np.flatnonzero(fold == out), np.flatnonzero(fold != out)
-        model = learn(book, _rows(readings, kept), price[kept])
-        found = Valuer(book, model, terms).value(_rows(readings, held))
+        model = learn(book, readings.rows(kept), price[kept])
+        found = Valuer(book, model, terms).value(readings.rows(held))
         learned[held] = target[held] - np.log(found.estimate)
         inside[held] = (found.low <= price[held]) & (price[held] <= found.high)
         moved = _levels(readings.kinds[kept], (target - by_rules)[kept], len(book.kinds))
@@ -100,12 +100,3 @@ def _levels(kinds: Index, error: Array, count: int) -> Array:
     """Median error of each kind; 0 for a kind without sales."""
     own = (error[kinds == kind] for kind in range(count))
     return np.array([np.median(errors) if len(errors) else 0.0 for errors in own])
-
-
-def _rows(readings: Readings, chosen: Index) -> Readings:
-    return Readings(
-        readings.kinds[chosen],
-        readings.codes[chosen],
-        tuple(np.array(readings.labels, dtype=object)[chosen]),
-        tuple(np.array(readings.seasons, dtype=object)[chosen]) if readings.seasons else (),
-    )
