@@ -212,7 +212,7 @@ def settings_table() -> list[SettingRow]:
             name,
             _TYPE_WORDS.get(name, "text"),
             _shown_default(field.default),
-            str(field.json_schema_extra["unit"]),  # type: ignore[index, call-overload]
+            str(field.json_schema_extra["unit"]),  # type: ignore[index]
             str(field.description),
         )
         for name, field in Settings.model_fields.items()

@@ -76,7 +76,8 @@
       if (field) field.value = value;
     }
     document.getElementById("draft").hidden = false;
-    work();
+    // The form takes orders only once the page has been looked through.
+    document.addEventListener("DOMContentLoaded", work);
   }
 
   document.getElementById("afresh").addEventListener("click", () => {

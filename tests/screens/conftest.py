@@ -1,0 +1,89 @@
+"""A real Chromium on a real server, on this machine alone."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import threading
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Page, sync_playwright
+from werkzeug.serving import WSGIRequestHandler, make_server
+
+from resale.web import create_app
+
+BROWSERS = ("chromium", "chromium-browser", "google-chrome")
+FLAGS = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--no-first-run",
+]
+Open = Callable[..., Page]
+
+
+class _Quiet(WSGIRequestHandler):
+    def log(self, *_: Any, **__: Any) -> None:
+        """Say nothing: the test says what went wrong."""
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    found = next(filter(None, map(shutil.which, BROWSERS)), None)
+    if found is None:
+        if os.environ.get("CI") == "true":
+            pytest.fail("No Chromium is installed, and CI must look at every screen.")
+        pytest.skip("No Chromium is installed.")
+    with sync_playwright() as player:
+        one = player.chromium.launch(executable_path=found, args=FLAGS)
+        yield one
+        one.close()
+
+
+@pytest.fixture(scope="module")
+def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """Address of a server with a fresh shop for each file of tests."""
+    folder: Path = tmp_path_factory.mktemp("shop")
+    server = make_server("127.0.0.1", 0, create_app(folder), threaded=True, request_handler=_Quiet)
+    thread = threading.Thread(target=server.serve_forever)
+    thread.start()
+    yield f"http://127.0.0.1:{server.port}"
+    server.shutdown()
+    thread.join()
+    server.server_close()
+
+
+@pytest.fixture
+def open_page(browser: Browser, address: str) -> Iterator[Open]:
+    """Open a page in a context of its own; anything the page complains of fails the test."""
+    contexts, complaints = [], []
+
+    def open_one(path: str = "/", *, width: int = 1280, height: int = 800, **more: Any) -> Page:
+        context = browser.new_context(viewport={"width": width, "height": height}, **more)
+        context.set_default_timeout(8000)
+        contexts.append(context)
+        page = context.new_page()
+        page.on("pageerror", lambda error: complaints.append(str(error)))
+        page.on(
+            "console",
+            lambda said: (
+                complaints.append(said.text)
+                # A tap that overtakes another takes its place; that is no complaint.
+                # What the program refuses, a test looks at itself.
+                if said.type == "error" and not said.text.startswith(("htmx:", "Failed to load"))
+                else None
+            ),
+        )
+        page.goto(address + path)
+        return page
+
+    yield open_one
+    for context in contexts:
+        context.close()
+    assert complaints == []

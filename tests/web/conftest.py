@@ -1,0 +1,41 @@
+"""An application with a fresh data folder a test, and forms as a browser would send them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from bench_forms import Send, hidden_fields
+from flask import Flask
+from flask.testing import FlaskClient
+from werkzeug.test import TestResponse
+
+from resale.web import create_app
+
+
+@pytest.fixture
+def app(tmp_path: Path) -> Flask:
+    return create_app(tmp_path)
+
+
+@pytest.fixture
+def client(app: Flask) -> FlaskClient:
+    return app.test_client()
+
+
+@pytest.fixture
+def fields(client: FlaskClient) -> dict[str, str]:
+    """Hidden fields of a freshly opened jacket bench: the token and the key."""
+    return hidden_fields(client, "/bench/jacket")
+
+
+@pytest.fixture
+def send(client: FlaskClient, fields: dict[str, str]) -> Send:
+    """Post the jacket bench with the page's own hidden fields."""
+
+    def post(action: str, *, live: bool = False, **more: str) -> TestResponse:
+        named = {name.replace("__", "-"): value for name, value in more.items()}
+        headers = {"HX-Request": "true"} if live else {}
+        return client.post(f"/bench/jacket/{action}", data={**fields, **named}, headers=headers)
+
+    return post
