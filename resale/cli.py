@@ -156,7 +156,8 @@ def value(
     prices = prices_by_rules(book) if rules_only else prices_of_shop(settings, book)
     if prices.fallback:
         click.echo(prices.fallback, err=True)
-    rack = RackRows(prices.valuer(settings.terms), top, settings.tier_names)
+    valuer = prices.valuer(settings.terms)
+    rack = RackRows(valuer, top, settings.tier_names, settings.invented)
     with _written(out) as stream:
         write_rows(stream, [HEADING])
         for part in _shown(chunks(len(items.good)), "Pricing"):

@@ -18,6 +18,7 @@ from resale.pricing.learning import rules_alone
 from resale.pricing.shop_terms import ShopTerms
 from resale.pricing.valuation import Valuer
 from resale.records.model_files import load_model, read_manifest
+from resale.shipped import shipped
 
 ITEMS = (
     "item,kind,label,size,hole,fibre_shell\n"
@@ -130,6 +131,12 @@ def test_a_damaged_model_is_told_and_prices_follow_the_rules(run, tmp_path):
     assert ran.exit_code == 0
     assert ran.stderr.startswith("Prices follow the rule book alone: ")
     assert rows_of(ran.stdout)[0]["rests_on"] == "rule book alone"
+
+
+def test_prices_of_the_invented_shop_say_on_every_row_that_they_are(run, tmp_path):
+    (tmp_path / "rack.csv").write_text(ITEMS)
+    ran = run("value", "rack.csv", "--out", "-", "--folder", shipped("demo_data"))
+    assert all("invented sales" in row["rests_on"] for row in rows_of(ran.stdout))
 
 
 # ---------------------------------------------------------------- learn

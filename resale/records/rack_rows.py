@@ -43,11 +43,14 @@ class RackRows:
         How many contributions to name, the largest first.
     tier_names : dict
         The shop's own names by tier id.
+    invented : bool
+        Whether the sales are those of the invented shop; every row then says so.
     """
 
     valuer: Valuer
     top: int = 3
     tier_names: dict[str, str] = field(default_factory=dict)
+    invented: bool = False
 
     def rows(self, file: ItemFile, chosen: slice) -> Iterator[tuple[str, ...]]:
         """Value some of the good rows of a file and write each as cells of `HEADING`.
@@ -86,10 +89,11 @@ class RackRows:
         if sales == 0:
             return ["rule book alone"] * len(self._kinds)
         sold = [scores.counts.get(place, 0) for place in range(len(self._kinds))]
+        what = "invented sales" if self.invented else "sales"
         return [
-            f"{own} sales of this kind"
+            f"{own} {what} of this kind"
             if scores.rests_on_group(place)
-            else f"{own} sales of this kind and {sales} of all kinds"
+            else f"{own} {what} of this kind and {sales} of all kinds"
             for place, own in enumerate(sold)
         ]
 
