@@ -95,8 +95,8 @@ def test_what_is_suggested_for_a_sorter_who_slips_on_odour():
     kept, scatter = 100 * found.attenuation, 100 * (np.exp(found.extra) - 1)
     assert found.sentence == (
         f"Odour: 19 of 100 second looks differed. A reading keeps about {kept:.0f} % of its effect "
-        f"and adds about {scatter:.0f} % of scatter to a price; a lead decides whether to train on it or to raise its "
-        "doubt."
+        f"and adds about {scatter:.0f} % of scatter to a price; a lead decides whether to "
+        "train on it or to raise its doubt."
     )
 
 
