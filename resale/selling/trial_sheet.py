@@ -45,21 +45,14 @@ def _outline(pdf: FPDF, stock: LabelStock, place: int) -> None:
 
 
 def _ruler(pdf: FPDF, stock: LabelStock) -> None:
-    """Draw a ruler across the middle of the page, with what to do about it."""
-    across = max(stock.inset[0], 1.0)
-    room = stock.page[0] - 2 * max(across, 6.0)
+    """Draw a ruler across the page, with what to do about it."""
+    room = stock.page[0] - 2 * max(stock.inset[0], 6.0)
     length = min(room // _RULER_STEP * _RULER_STEP, _LONGEST_RULER)
     left = (stock.page[0] - length) / 2
-    y = stock.page[1] * 0.55
-    lines = (
-        f"{stock.name}. This ruler is {length:g} mm long: measure it.",
-        "If it is not, print again at actual size (100 %), not fitted to the page.",
-        "Then hold this sheet behind a sheet of labels, against a light.",
-    )
-    pitch = min(5.0, stock.page[1] * 0.09)
+    lines, y, pitch = _words(stock, length)
     # A white ground keeps the words off the outlines behind them.
     pdf.set_fill_color(255)
-    pdf.rect(left - 2, y - 3.5, length + 4, 6.5 + pitch * len(lines), style="F")
+    pdf.rect(left - 2, y - 3, length + 4, 4 + pitch * len(lines), style="F")
     pdf.set_line_width(0.25)
     pdf.line(left, y, left + length, y)
     for mm in range(int(length) + 1):
@@ -68,4 +61,23 @@ def _ruler(pdf: FPDF, stock: LabelStock) -> None:
     for row, line in enumerate(lines):
         text, size = fit(pdf, line, length, (10.0, 4.0))
         pdf.set_font(FAMILY, "", size)
-        pdf.text(left, y + 1.5 + (row + 0.75) * pitch, text)
+        pdf.text(left, y + (row + 0.85) * pitch, text)
+
+
+def _words(stock: LabelStock, length: float) -> tuple[tuple[str, ...], float, float]:
+    """Choose the words for the ruler, where it lies and the pitch of the lines (mm)."""
+    if stock.each_page == 1:
+        lines = (
+            stock.name,
+            f"The ruler is {length:g} mm long: measure it.",
+            "If not, print at actual size (100 %).",
+        )
+        return lines, 0.5 * stock.label[1], min(4.5, 0.11 * stock.label[1])
+    texts = (
+        f"{stock.name}. The ruler is {length:g} mm long: measure it. "
+        "If it is not, print again at actual size (100 %).",
+        "Then hold this sheet and a sheet of labels against a light: the outlines should meet.",
+    )
+    # Below the numbers of a row in the middle of the sheet, and above those of the next.
+    _, top = stock.corner(stock.rows // 2 * stock.columns)
+    return texts, top + stock.inset[1] + 9.0, 4.5
