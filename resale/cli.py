@@ -55,10 +55,31 @@ class Commands(FlaskGroup):
         except ResaleError as fault:
             click.echo(fault.sentence, err=True)
         except click.UsageError as fault:
-            asked = fault.ctx.command_path if fault.ctx else ctx.command_path
-            said = fault.format_message().rstrip(".")
-            click.echo(f"{said[:1].lower()}{said[1:]}; see '{asked} --help'.", err=True)
+            click.echo(_usage(fault), err=True)
         ctx.exit(FAULT)
+
+    def make_context(
+        self,
+        info_name: str | None,
+        args: list[str],
+        parent: click.Context | None = None,
+        **extra: Any,
+    ) -> click.Context:
+        """Read the words before the command; a slip there is one sentence too."""
+        # Without any word the help is shown, which click does by raising as well.
+        if not args:
+            return super().make_context(info_name, args, parent, **extra)
+        try:
+            return super().make_context(info_name, args, parent, **extra)
+        except click.UsageError as fault:
+            click.echo(_usage(fault), err=True)
+            raise click.exceptions.Exit(FAULT) from None
+
+
+def _usage(fault: click.UsageError) -> str:
+    asked = fault.ctx.command_path if fault.ctx else "resale"
+    said = fault.format_message().rstrip(".")
+    return f"{said[:1].lower()}{said[1:]}; see '{asked} --help'."
 
 
 @click.group(
@@ -90,8 +111,11 @@ def open_shop(demo: bool, port: int, folder: Path | None, no_browser: bool) -> N
         from waitress import create_server  # noqa: PLC0415
 
         from resale.web import create_app  # noqa: PLC0415
+        from resale.web.shop import EXTENSION  # noqa: PLC0415
 
-        server = create_server(create_app(folder, demo=demo), sockets=[door], threads=8)
+        app = create_app(folder, demo=demo)
+        server = create_server(app, sockets=[door], threads=8)
+        click.echo(f"Records and shop.toml are in {app.extensions[EXTENSION].settings.data_folder}")
         address = f"http://{HOST}:{door.getsockname()[1]}/"
         click.echo(f"The shop is open at {address} - press Ctrl+C here to close it.")
         if not no_browser:

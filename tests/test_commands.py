@@ -249,6 +249,7 @@ BAD = [
     ),
     (["open", "--port", "70000"], "invalid value for '--port': 70000 is not in the range"),
     (["vlaue"], "no such command 'vlaue'"),
+    (["--vaule"], "no such option '--vaule'"),
 ]
 
 
@@ -266,6 +267,22 @@ def test_bad_input_gets_one_sentence_and_exit_code_two(run, tmp_path, words, sen
     assert ran.stderr.startswith(sentence)
     assert ran.stderr.count("\n") == 1
     assert ran.stderr.endswith(".\n")
+
+
+def test_opening_a_shop_says_its_address_and_where_its_records_are(run, tmp_path, monkeypatch):
+    served = []
+
+    class Server:
+        def run(self):
+            served.append(True)
+
+    monkeypatch.setattr("waitress.create_server", lambda app, **more: Server())
+    ran = run("open", "--port", 0, "--no-browser")
+    assert (ran.exit_code, ran.stderr, served) == (0, "", [True])
+    folder, address = ran.stdout.splitlines()
+    assert folder == f"Records and shop.toml are in {tmp_path / 'shop'}"
+    assert address.startswith(f"The shop is open at http://{cli.HOST}:")
+    assert ":0/" not in address
 
 
 def test_a_port_in_use_is_told(run):
