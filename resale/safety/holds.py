@@ -1,0 +1,247 @@
+"""Holds: what stops a ticket until a lead clears it, what to do meanwhile, and whom to ask.
+
+A hold is raised by a rule from what was entered, or by hand. Never is it legal advice.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from datetime import date, timedelta
+from functools import cache
+from pathlib import Path
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, ValidationError, model_validator
+
+from resale.errors import ReadingError, RuleBookError
+from resale.garments.fibre_content import FibreLabel
+from resale.garments.readings import Readings
+from resale.garments.rule_book import RuleBook
+from resale.garments.signals import EXTENTS, Ident, Strict, finding_place
+
+_FILE = Path(__file__).with_name("holds.toml")
+
+Status = Literal["seen", "second hand", "memory", "practice"]
+Text = Annotated[str, Field(min_length=5, max_length=400)]
+Texts = Annotated[tuple[Text, ...], Field(min_length=1)]
+WHO = {
+    "lead": "The lead",
+    "authority": "The public authority",
+    "trade": "A licensed trade",
+}
+
+
+class RaisedBy(Strict):
+    """Readings of one signal that raise the hold: options, or a finding from an extent on."""
+
+    signal: Ident
+    options: tuple[Ident, ...] = ()
+    from_extent: Annotated[int, Field(ge=1, le=EXTENTS)] | None = None
+
+    @model_validator(mode="after")
+    def _one_or_the_other(self) -> Self:
+        if bool(self.options) == (self.from_extent is not None):
+            raise ValueError("name either options or from_extent")
+        return self
+
+    def meets(self, option_id: str) -> bool:
+        """Whether a reading raises the hold."""
+        if self.from_extent is None:
+            return option_id in self.options
+        return finding_place(option_id)[1] >= self.from_extent
+
+
+class Ask(Strict):
+    """Whom to ask, and about what."""
+
+    who: Literal["lead", "authority", "trade"]
+    about: Text
+
+    @property
+    def sentence(self) -> str:
+        """Both together."""
+        return f"{WHO[self.who]}: {self.about}"
+
+
+class Source(Strict):
+    """Where a hold comes from, and how well that was checked."""
+
+    text: Text
+    status: Status
+
+
+class Hold(Strict):
+    """One reason why an item waits.
+
+    Attributes
+    ----------
+    why : str
+        Why it waits.
+    by_hand : bool
+        Whether a sorter can raise it.
+    raised_by : tuple of RaisedBy
+    fibres : tuple of str
+        Ids of fibres that raise it where a fibre label names them.
+    animal_parts : bool
+        Whether a label that says 'parts of animal origin' raises it.
+    do_now, never, ask, clear : tuple
+        What to do, what never to do, whom to ask, what a lead confirms to clear it.
+    days : int or None
+        Days of quarantine, where there is a clock.
+    days_note, days_status : str
+        What the clock rests on.
+    standing : str
+        That it is no legal advice, and who decides.
+    """
+
+    id: Ident
+    name: Text
+    why: Text
+    by_hand: bool = False
+    raised_by: tuple[RaisedBy, ...] = ()
+    fibres: tuple[Ident, ...] = ()
+    animal_parts: bool = False
+    do_now: Texts
+    never: Texts
+    ask: Annotated[tuple[Ask, ...], Field(min_length=1)]
+    clear: Texts
+    days: Annotated[int, Field(ge=1, le=365)] | None = None
+    days_note: Text | None = None
+    days_status: Status | None = None
+    sources: Annotated[tuple[Source, ...], Field(min_length=1)]
+    standing: Text
+
+    @model_validator(mode="after")
+    def _clock_says_why(self) -> Self:
+        parts = [self.days is None, self.days_note is None, self.days_status is None]
+        if len(set(parts)) > 1:
+            raise ValueError("days, days_note and days_status go together")
+        if not (self.by_hand or self.raised_by or self.fibres or self.animal_parts):
+            raise ValueError("nothing can raise it")
+        return self
+
+    def may_end_on(self, begun: date) -> date | None:
+        """First day on which a lead may clear it; None where there is no clock.
+
+        Parameters
+        ----------
+        begun : date
+            Day on which the treatment, or the quarantine, began.
+        """
+        return None if self.days is None else begun + timedelta(days=self.days)
+
+
+class _File(Strict):
+    """The file of holds."""
+
+    checked_on: date
+    standing: Text
+    never: Texts
+    hold: Annotated[tuple[dict[str, object], ...], Field(min_length=1)]
+
+
+def load_holds(path: Path = _FILE) -> Mapping[str, Hold]:
+    """Read and check the holds.
+
+    Returns
+    -------
+    mapping of hold id to Hold
+        In the order in which they are shown; what is never done at all stands with each.
+
+    Raises
+    ------
+    RuleBookError
+        With the hold of the first fault.
+    """
+    try:
+        raw = tomllib.loads(path.read_text(encoding="utf-8"))
+        where = path.name
+        whole = _File.model_validate(raw)
+        holds: dict[str, Hold] = {}
+        for one in whole.hold:
+            where = f"{path.name}, hold {one.get('id', '?')}"
+            added = {"standing": whole.standing, "never": [*_own_never(one), *whole.never]}
+            hold = Hold.model_validate({**one, **added})
+            if hold.id in holds:
+                raise RuleBookError("the hold stands twice", where=where, remedy="drop one")
+            holds[hold.id] = hold
+    except ValidationError as fault:
+        first = fault.errors(include_url=False)[0]
+        place = ".".join(str(step) for step in first["loc"])
+        what = first["msg"].removeprefix("Value error, ")
+        what = f"{place}: {what}" if place else what
+        raise RuleBookError(what, where=where, remedy="mend that entry") from None
+    except (OSError, tomllib.TOMLDecodeError, UnicodeDecodeError) as fault:
+        raise RuleBookError(
+            f"the holds cannot be read ({fault})", where=path.name, remedy="restore the file"
+        ) from None
+    return holds
+
+
+def _own_never(one: Mapping[str, object]) -> list[object]:
+    never = one.get("never", [])
+    return list(never) if isinstance(never, list) else [never]
+
+
+@cache
+def shipped_holds() -> Mapping[str, Hold]:
+    """Return the holds that come with the program."""
+    return load_holds()
+
+
+def hold_called(hold_id: str) -> Hold:
+    """Return the hold with this id, or say which there are."""
+    holds = shipped_holds()
+    if hold_id not in holds:
+        raise ReadingError(f"there is no hold {hold_id!r}", remedy=f"use one of {', '.join(holds)}")
+    return holds[hold_id]
+
+
+def hand_holds() -> tuple[Hold, ...]:
+    """Holds that a sorter can raise, in the order in which they are shown."""
+    return tuple(hold for hold in shipped_holds().values() if hold.by_hand)
+
+
+def holds_for(
+    book: RuleBook, readings: Readings, row: int = 0, *, label: FibreLabel | None = None
+) -> tuple[Hold, ...]:
+    """Holds that what was entered for one item raises by itself.
+
+    Parameters
+    ----------
+    readings : Readings
+    row : int
+        Which item of the batch.
+    label : FibreLabel, optional
+        What its fibre label says, where one was read.
+
+    Returns
+    -------
+    tuple of Hold
+        Each once, in the order in which they are shown.
+
+    Examples
+    --------
+    >>> from resale.garments.readings import one_reading
+    >>> from resale.garments.rule_book import load_rule_book
+    >>> book = load_rule_book()
+    >>> seen = one_reading(book, "jacket", {"moth": "hidden_1", "mould": "musty"})
+    >>> [hold.id for hold in holds_for(book, seen)]
+    ['moth', 'mould']
+    """
+    chosen = readings.choices(book, row)
+    words, parts = _cautions(label) if label else (frozenset[str](), False)
+    return tuple(
+        hold
+        for hold in shipped_holds().values()
+        if any(rule.meets(chosen[rule.signal]) for rule in hold.raised_by if rule.signal in chosen)
+        or words & set(hold.fibres)
+        or (parts and hold.animal_parts)
+    )
+
+
+def _cautions(label: FibreLabel) -> tuple[frozenset[str], bool]:
+    """Fibres that a label's cautions name, and whether one speaks of unnamed animal parts."""
+    cautions = [question.word for question in label.questions if question.kind == "caution"]
+    return frozenset(filter(None, cautions)), "" in cautions

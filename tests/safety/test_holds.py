@@ -1,0 +1,185 @@
+"""Holds: raised by what was entered, complete in what they say, and never legal advice."""
+
+from datetime import date
+
+import pytest
+
+from resale.errors import ReadingError, RuleBookError
+from resale.garments.fibre_label import read_fibre_label
+from resale.garments.fibres import FIBRES
+from resale.garments.readings import many_readings, one_reading
+from resale.garments.rule_book import load_rule_book
+from resale.safety.holds import (
+    hand_holds,
+    hold_called,
+    holds_for,
+    load_holds,
+    shipped_holds,
+)
+
+BOOK = load_rule_book()
+HOLDS = shipped_holds()
+
+
+def raised(kind, choices, label=None):
+    read = read_fibre_label(label) if label else None
+    return [hold.id for hold in holds_for(BOOK, one_reading(BOOK, kind, choices), label=read)]
+
+
+@pytest.mark.parametrize(
+    ("kind", "choices", "ids"),
+    [
+        ("jacket", {"mould": "growth"}, ["mould"]),
+        ("jacket", {"mould": "musty"}, ["mould"]),
+        ("jacket", {"mould": "chemical"}, ["chemical_smell"]),
+        ("jacket", {"mould": "none", "pests": "none", "moth": "none"}, []),
+        ("shirt", {"pests": "live"}, ["live_pests"]),
+        ("shirt", {"pests": "signs"}, ["live_pests"]),
+        ("trousers", {"moth": "hidden_1"}, ["moth"]),
+        ("trousers", {"moth": "seen_5"}, ["moth"]),
+        ("bag", {"maker_doubt": "doubt", "bag_date": "quarrels"}, ["counterfeit"]),
+        ("bag", {"skin_doubt": "perhaps_real"}, ["protected_species"]),
+        ("bag", {"skin_doubt": "printed", "maker_doubt": "no_claim"}, []),
+        ("bag", {"lock_keys": "locked_shut"}, ["locked_case"]),
+        ("shoes", {"shoe_odour": "strong"}, ["strong_odour"]),
+        ("shoes", {"skin_doubt": "perhaps_real", "pests": "live", "mould": "chemical"},
+         ["live_pests", "chemical_smell", "protected_species"]),
+        ("jacket", {}, []),
+    ],
+)  # fmt: skip
+def test_readings_raise_their_holds_in_the_order_of_urgency(kind, choices, ids):
+    assert raised(kind, choices) == ids
+
+
+def test_every_gate_of_the_book_that_holds_has_a_hold_with_what_to_do():
+    """An odd pair waits for its other half: a search in the back room, not a matter of safety."""
+    searches = {"pair_match"}
+    for kind in BOOK.kinds.values():
+        for signal in kind.signals:
+            for option in signal.options:
+                gated = option.gate is not None and option.gate.route == "hold"
+                ids = raised(kind.id, {signal.id: option.id})
+                assert bool(ids) == (gated and signal.id not in searches), (kind.id, option.id)
+
+
+def test_rules_name_signals_and_options_that_the_book_has():
+    options = {
+        signal.id: signal.option_ids for kind in BOOK.kinds.values() for signal in kind.signals
+    }
+    for hold in HOLDS.values():
+        for rule in hold.raised_by:
+            assert set(rule.options) <= set(options[rule.signal])
+
+
+@pytest.mark.parametrize(
+    ("label", "ids"),
+    [
+        ("100% fur", ["unknown_fur"]),
+        ("80% wool 20% vicuna", ["protected_species"]),
+        ("shahtoosh 100%", ["protected_species"]),
+        ("90% cotton 10% polyester. Contains non-textile parts of animal origin", ["unknown_fur"]),
+        ("100% cotton", []),
+        ("70% wool 20% cotton", []),
+    ],
+)
+def test_a_fibre_label_raises_the_holds_of_its_cautions(label, ids):
+    assert raised("jacket", {}, label) == ids
+
+
+def test_every_caution_about_a_fibre_is_some_hold():
+    cautioned = {fibre_id for fibre_id, fibre in FIBRES.items() if fibre.caution}
+    assert cautioned == {fibre for hold in HOLDS.values() for fibre in hold.fibres}
+
+
+def test_each_row_of_a_batch_has_its_own_holds():
+    batch = many_readings(BOOK, ["shirt", "bag"], [{"moth": "seen_1"}, {}], ["", ""])
+    assert [len(holds_for(BOOK, batch, row)) for row in (0, 1)] == [1, 0]
+
+
+def test_a_sorter_can_raise_what_no_signal_asks_for():
+    assert {hold.id for hold in hand_holds()} >= {
+        "sharps", "live_pests", "mould", "chemical_smell", "child_recall", "child_cords",
+        "child_small_parts", "child_sleepwear", "counterfeit", "protected_species", "unknown_fur",
+        "personal_papers",
+    }  # fmt: skip
+    assert hold_called("sharps").name == "Sharp thing in it"
+    with pytest.raises(ReadingError, match="there is no hold 'rain'; use one of sharps"):
+        hold_called("rain")
+
+
+@pytest.mark.parametrize("hold", HOLDS.values(), ids=lambda hold: hold.id)
+def test_each_hold_says_what_to_do_whom_to_ask_and_what_clears_it(hold):
+    assert hold.do_now
+    assert hold.clear
+    assert hold.sources
+    assert "lead" in {ask.who for ask in hold.ask}
+    assert all(ask.sentence.endswith(".") for ask in hold.ask)
+    assert all(text.endswith(".") for text in (*hold.do_now, *hold.never, *hold.clear, hold.why))
+
+
+@pytest.mark.parametrize("hold", HOLDS.values(), ids=lambda hold: hold.id)
+def test_no_hold_asks_for_a_flame_a_solvent_or_a_blind_hand(hold):
+    assert {
+        "Never burn a thread or a part of it to find out what it is.",
+        "Never try a solvent on it.",
+        "Never reach into a pocket, a bag or a shoe blind.",
+    } <= set(hold.never)
+    asked = " ".join((*hold.do_now, *hold.clear)).lower()
+    assert not any(word in asked for word in ("burn", "flame", "solvent", "acetone", "singe"))
+    assert "not legal advice" in hold.standing
+    assert "law where the shop stands decides" in hold.standing
+
+
+def test_nobody_is_told_that_a_thing_is_genuine():
+    hold = hold_called("counterfeit")
+    assert "Never call it genuine or false, on the ticket or to anybody." in hold.never
+    assert "authentic" not in " ".join((*hold.do_now, *hold.clear)).lower()
+
+
+def test_the_quarantine_clock_runs_from_the_day_the_treatment_began():
+    """A week at -20 °C twice: Canadian conservation text and The Textile Museum (seen)."""
+    moth = hold_called("moth")
+    assert (moth.days, moth.days_status) == (14, "seen")
+    assert moth.may_end_on(date(2026, 2, 20)) == date(2026, 3, 6)
+    assert hold_called("live_pests").days_status == "second hand"
+    assert hold_called("counterfeit").may_end_on(date(2026, 2, 20)) is None
+
+
+HEAD = """
+checked_on = "2026-01-01"
+standing = "Not legal advice; the law decides."
+never = ["Never burn it."]
+[[hold]]
+id = "one"
+name = "First"
+why = "Because of this."
+do_now = ["Put it aside."]
+never = ["Never shake it."]
+ask = [{who = "lead", about = "What next."}]
+clear = ["Seen by the lead."]
+sources = [{text = "A page", status = "seen"}]
+"""
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        (HEAD, "holds.toml, hold one: nothing can raise it"),
+        (HEAD + 'by_hand = true\ndays = 3\n', "go together"),
+        (HEAD + 'by_hand = true\nraised_by = [{signal = "moth"}]\n', "either options or from_ext"),
+        (HEAD + 'by_hand = true\nwing = "two"\n', "hold one: wing"),
+        (HEAD + "by_hand = true\n" + HEAD[HEAD.index("[[hold]]"):] + "by_hand = true\n", "twice"),
+        ("standing = [", "holds cannot be read"),
+        ("standing = 'Too little'", "checked_on"),
+    ],
+)  # fmt: skip
+def test_a_fault_in_the_file_is_named(tmp_path, text, sentence):
+    path = tmp_path / "holds.toml"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(RuleBookError, match=sentence):
+        load_holds(path)
+
+
+def test_a_missing_file_is_named(tmp_path):
+    with pytest.raises(RuleBookError, match="restore the file"):
+        load_holds(tmp_path / "holds.toml")
