@@ -23,8 +23,10 @@ Weight = Literal["", "B"]
 FAMILY = "resale"
 POINT_MM = 25.4 / 72
 ELLIPSIS = "…"
-# Height of figures and capitals as a share of the type size, from the typeface's own tables.
+# Height of figures and capitals above the line, and of a comma, a sign of currency or a 'g' below
+# it, as shares of the type size: from the typeface's own tables.
 CAP_HEIGHT = 0.66
+DROP = 0.21
 _FILES = {"": "SourceSansPro-Regular.ttf", "B": "SourceSansPro-Bold.ttf"}
 # Documents carry the day they were made where the caller gives it; a fixed one keeps a ticket
 # that is printed again the same to the byte.
@@ -138,9 +140,11 @@ def _plain_letter(letter: str) -> str:
 @cache
 def _known() -> frozenset[int]:
     """Code points that both weights draw."""
-    return frozenset.intersection(
-        *(frozenset(TTFont(_font_file(weight), lazy=True).getBestCmap()) for weight in _FILES)
-    )
+    drawn = []
+    for weight in _FILES:
+        with TTFont(_font_file(weight), lazy=True) as font:
+            drawn.append(frozenset(font.getBestCmap()))
+    return frozenset.intersection(*drawn)
 
 
 def _font_file(weight: str) -> Path:

@@ -7,7 +7,7 @@ from datetime import date
 from fpdf import FPDF
 
 from resale.selling.date_marks import date_mark
-from resale.selling.lettering import CAP_HEIGHT, FAMILY, POINT_MM, Weight, fit, text_width
+from resale.selling.lettering import CAP_HEIGHT, DROP, FAMILY, POINT_MM, Weight, fit, text_width
 from resale.selling.stitch_edges import edge_of
 from resale.selling.ticket_layout import Box
 
@@ -103,10 +103,9 @@ class TicketLines:
         small = self.size(0.085, (11.0, SMALLEST))
         above = small[0] * CAP_HEIGHT * POINT_MM + self.gap if was else 0.0
         room = self.box.bottom - self.y - above
-        # A sign of currency may hang a little below the figures.
-        foot = self.box.bottom - 0.1 * room
-        largest = max(0.88 * room / (CAP_HEIGHT * POINT_MM), SMALLEST)
+        largest = max(room / ((CAP_HEIGHT + DROP) * POINT_MM), SMALLEST)
         text, size = fit(self.pdf, now, self.box.width, (min(largest, 60.0), SMALLEST), "B")
+        foot = self.box.bottom - DROP * size * POINT_MM
         self.pdf.set_font(FAMILY, "B", size)
         self.pdf.text(self.box.x, foot, text)
         if was:

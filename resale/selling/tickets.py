@@ -110,9 +110,9 @@ def tickets_pdf(
     if not tickets:
         raise ReadingError("there is no ticket to print", remedy="choose at least one item")
     paper = PaperMoney(money)
+    places = islice(stock.places(start, used), len(tickets))
     pdf = new_page_maker("Tickets", stock.page, made=made)
     last_page = -1
-    places = islice(stock.places(start, used), len(tickets))
     for ticket, (page, place) in zip(tickets, places, strict=True):
         # A first sheet with no free label is not printed blank.
         if page != last_page:
