@@ -97,9 +97,11 @@ def kaplan_meier(days: Array, sold: npt.NDArray[np.bool_]) -> Survival:
         raise ReadingError("a number of days is not above 0", remedy="check the dates of that item")
     day, count = np.unique(days[sold], return_counts=True)
     at_risk = len(days) - np.searchsorted(np.sort(days), day, side="left")
-    unsold = np.cumprod(1 - count / at_risk)
+    unsold = np.asarray(np.cumprod(1 - count / at_risk), dtype=float)
     left = at_risk - count
     # When the last item sells nothing is left to be unsure about: 0 times infinity is 0 here.
     with np.errstate(divide="ignore", invalid="ignore"):
         error = unsold * np.sqrt(np.cumsum(count / (at_risk * left)))
-    return Survival(day, at_risk, count, unsold, np.where(left > 0, error, 0.0).astype(float))
+    return Survival(
+        day, at_risk, count, unsold, np.asarray(np.where(left > 0, error, 0.0), dtype=float)
+    )
