@@ -75,10 +75,9 @@ def _reach(
 ) -> tuple[float, float]:
     """Least and most percent that may count for a rule."""
     sure = round(sum(share for fibre, share in shares.items() if _counts(rule, fibre)), 2)
-    if rule.also and not shares.keys() & set(rule.also):
+    if rule.also and not (shares.keys() | open_fibres) & set(rule.also):
         # The trace that the rule asks for is not on the label, though it may be in what is unread.
-        unread = bool(open_fibres & (_ANYTHING | set(rule.also)))
-        return UNMET, (sure + open_share if unread else UNMET)
+        return UNMET, (sure + open_share if open_fibres & _ANYTHING else UNMET)
     if not open_share:
         return sure, sure
     inside = [fibre in _ANYTHING or _counts(rule, fibre) for fibre in open_fibres]

@@ -284,3 +284,31 @@ def test_any_text_gives_a_grade_a_question_or_one_sentence(text):
 def test_a_trace_of_elastane_makes_cotton_stretch(label, option):
     shell = load_rule_book().kinds["trousers"].by_id["fibre_shell"]
     assert measure(shell, label).option_id == option
+
+
+STRETCH = signal(
+    {
+        "by": "fibres",
+        "part": "shell",
+        "rules": [
+            {"option": "stretch", "fibres": ["cotton"], "also": ["elastane"], "at_least": 90},
+            {"option": "natural", "classes": ["plant", "animal"], "at_least": 90},
+            {"option": "other", "at_least": 0},
+        ],
+    },
+    ["Stretch", "Natural", "Other"],
+)
+
+
+@pytest.mark.parametrize(
+    ("text", "option"),
+    [
+        ("98% cotton 2% elastane", "stretch"),
+        ("92% cotton 8% silk", "natural"),
+        ("92% cotton ?% elastane", "stretch"),
+        ("92% cotton 8% qwertyuiop", None),
+        ("60% cotton 40% elastane", "other"),
+    ],
+)
+def test_a_rule_that_asks_for_a_trace_besides_is_met_only_with_it(text, option):
+    assert measure(STRETCH, text).option_id == option
