@@ -77,6 +77,12 @@ class Money:
             return format_decimal(amount, format="#,##0", locale=self._locale)
         return self.plain(minor)
 
+    def mark(self, minor: int) -> str:
+        """Write a mark on a scale: no decimals where they are all nought."""
+        whole = minor % 10**self.decimals == 0
+        pattern = "#,##0" if whole else "#,##0." + "0" * self.decimals
+        return format_decimal(self.amount(minor), format=pattern, locale=self._locale)
+
     def factor(self, value: float) -> str:
         """Write a factor to the four decimals that it is kept with."""
         return format_decimal(Decimal(f"{value:.4f}"), format="0.0000", locale=self._locale)

@@ -155,6 +155,7 @@ def entry_from_inputs(kind: Kind, inputs: Mapping[str, Any], number: str) -> Ent
         for signal, option in {**inputs["choices"], **inputs.get("picked", {})}.items()
         if signal in kind.by_id and option in kind.by_id[signal].option_ids
     }
+
     def texts(name: str) -> dict[str, str]:
         return {s: str(text) for s, text in inputs.get(name, {}).items() if s in kind.by_id}
 

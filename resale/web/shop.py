@@ -15,14 +15,11 @@ from resale.garments.readings import one_reading
 from resale.garments.rule_book import Kind, RuleBook, load_rule_book
 from resale.money import Money
 from resale.pricing.explanation import Explanation, explain
-from resale.pricing.kind_tables import PriceModel
-from resale.pricing.learning import rules_alone
 from resale.pricing.valuation import Valuer
 from resale.records.database import open_records
-from resale.records.model_files import MANIFEST, model_or_rules, read_manifest
+from resale.records.shop_prices import prices_of_shop
 from resale.records.valued import Valued, valued_from
 from resale.settings import Settings
-from resale.shipped import shipped
 from resale.web.bench_form import Entry
 from resale.web.signs_in_front import signs_in_front
 
@@ -100,31 +97,15 @@ class Shop:
 def open_shop(settings: Settings) -> Shop:
     """Open the records of a shop, with its own prices where it has learned some."""
     book = load_rule_book()
-    model, model_id, fallback = _prices(settings, book)
+    prices = prices_of_shop(settings, book)
     return Shop(
         settings,
         book,
-        Valuer(book, model, settings.terms),
+        prices.valuer(settings.terms),
         open_records(settings.data_folder),
-        model_id,
-        fallback,
+        prices.model_id,
+        prices.fallback,
     )
-
-
-def _prices(settings: Settings, book: RuleBook) -> tuple[PriceModel, str, str | None]:
-    """Find the prices to use, their short name, and why they are not the ones wished for."""
-    own = settings.data_folder / "models"
-    by_rules = f"rules-{book.fingerprint[:12]}"
-    if (own / MANIFEST).is_file():
-        folder = own
-    elif settings.invented:
-        folder = shipped("models")
-    else:
-        # The prices that come with the program were learned in the invented shop: they must not
-        # pass for the sales of a real one.
-        return rules_alone(book), by_rules, None
-    model, fallback = model_or_rules(folder, book)
-    return model, by_rules if fallback else read_manifest(folder).model_id, fallback
 
 
 def current_shop() -> Shop:

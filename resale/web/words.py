@@ -61,7 +61,9 @@ def chance_words(valued: Valued) -> str:
 
 def route_words(valued: Valued, money: Money) -> RouteWords:
     """Say plainly where it goes."""
-    reasons = [f"{gate.name}, {_low(gate.option)}: {gate.reason}" for gate in valued.gates]
+    # What decides comes first.
+    gates = sorted(valued.gates, key=lambda gate: gate.route != valued.route)
+    reasons = [f"{gate.name}, {_low(gate.option)}: {gate.reason}" for gate in gates]
     if valued.below_least_ticket:
         reasons.append(
             f"It would bring less than your least ticket of {money.show(valued.least_ticket)}."
@@ -69,8 +71,7 @@ def route_words(valued: Valued, money: Money) -> RouteWords:
     now = {
         "put_out": "Ready for the rail at this price.",
         "mend_first": "Set it on the mending rail; the price holds once it is mended.",
-        "hold": "Bag it, write its number on the bag, and hand it to a lead. "
-        "No ticket until a lead has cleared it.",
+        "hold": "Bag it, write its number on the bag, and hand it to a lead.",
         "pass_on": "Not for the rail: send it on with the others.",
     }[valued.route]
     cautions = [gate.caution for gate in valued.gates if gate.route == "hold" and gate.caution]
@@ -90,6 +91,8 @@ def next_words(check: Check, money: Money) -> str:
 
 def spoken(valued: Valued, money: Money) -> str:
     """One line for whoever listens to the screen."""
+    if valued.route == "hold":
+        return "Hold: hand it to a lead."
     return f"Ticket {money.show(valued.ticket)}, {valued.tier_name}, {ROUTE_NAMES[valued.route]}."
 
 

@@ -132,7 +132,7 @@ def test_when_the_program_is_gone_the_page_stays_and_says_so(open_page: Any) -> 
     page.route("**/save", lambda route: route.abort())
     page.get_by_label("Note").fill("not lost")
     page.get_by_role("button", name="Save and next").click()
-    expect(page.locator("#trouble")).to_contain_text("does not answer")
+    expect(page.locator("#silence")).to_contain_text("does not answer")
     expect(page.get_by_label("Note")).to_have_value("not lost")
 
 

@@ -128,7 +128,7 @@ def test_mould_holds_the_item_calmly_and_says_whom_to_ask(send: Send) -> None:
     mould = load_rule_book().kinds["jacket"].by_id["mould"]
     holding = next(one.id for one in mould.options if one.gate and one.gate.route == "hold")
     said = words_of(send("look", live=True, s__mould=holding))
-    assert "Hold." in said
+    assert "Hold €" in said and "once a lead has cleared it" in said
     assert "hand it to a lead" in said
     assert mould.caution in said
 

@@ -148,7 +148,7 @@
     const line = document.createElement("p");
     line.className = "fault";
     line.textContent = sentence;
-    trouble.replaceChildren(line);
+    document.getElementById("silence").replaceChildren(line);
   }
   const silent = "The program does not answer. What stands here is kept in this browser; start the program again and go on.";
   document.addEventListener("htmx:sendError", () => say(silent));
