@@ -177,7 +177,7 @@ def cohen_kappa(
     variance = (spread - (value - expected * (1 - value)) ** 2) / (total * (1 - expected) ** 2)
     error = float(np.sqrt(max(variance, 0.0)))
     reach = float(stats.norm.ppf((1 + coverage) / 2)) * error
-    low, high = max(value - reach, -1.0), min(value + reach, 1.0)
+    low, high = max(value - reach, min(value, -1.0)), min(value + reach, 1.0)
     if observed > 1 - 1e-12:
         unseen = 1 - ((1 - coverage) / 2) ** (1 / total)
         low = max(1 - unseen / (1 - expected), -1.0)
