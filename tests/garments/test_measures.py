@@ -279,9 +279,10 @@ def test_any_text_gives_a_grade_a_question_or_one_sentence(text):
         ("95% cotton 5% elastane", "cotton_stretch"),
         ("60% cotton 40% linen", "natural_blend"),
         ("100% cotton", "cotton"),
+        ("100% leather", "other_blend"),
     ],
 )
-def test_a_trace_of_elastane_makes_cotton_stretch(label, option):
+def test_the_commonest_labels_come_to_the_option_a_sorter_would_pick(label, option):
     shell = load_rule_book().kinds["trousers"].by_id["fibre_shell"]
     assert measure(shell, label).option_id == option
 
