@@ -163,13 +163,7 @@ class Progress:
         drills = {}
         for key, one in plain.items():
             try:
-                drills[key] = Standing(
-                    Card.from_dict(one["card"]),
-                    int(one["answered"]),
-                    int(one["right"]),
-                    tuple(bool(each) for each in one["recent"]),
-                    float(one["seconds"]),
-                )
+                drills[key] = _standing(one)
             except (KeyError, TypeError, ValueError):
                 raise ResaleError(
                     "the stored training state cannot be read",
@@ -177,6 +171,16 @@ class Progress:
                     remedy="let this drill start anew",
                 ) from None
         return cls(MappingProxyType(drills))
+
+
+def _standing(plain: Mapping[str, Any]) -> Standing:
+    card = Card.from_dict(plain["card"])
+    recent = tuple(bool(each) for each in plain["recent"])
+    if not recent or card.due.tzinfo is None:
+        raise ValueError("a standing needs an answer, and its date a time zone")
+    return Standing(
+        card, int(plain["answered"]), int(plain["right"]), recent, float(plain["seconds"])
+    )
 
 
 def rate(right: bool, seconds: float, usual: float, *, first: bool = False) -> Rating:

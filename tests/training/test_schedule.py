@@ -82,7 +82,14 @@ def test_counts_times_and_recent_answers_are_kept():
     assert one.share_right == pytest.approx(2 / 3)
 
 
-@pytest.mark.parametrize("broken", [{}, {"card": 3}, {"card": {"card_id": 1}}, "no"])
+WHOLE = Progress().answered(STITCHES, True, 9, START).as_plain()["stitches/1"]
+
+
+@pytest.mark.parametrize(
+    "broken",
+    [{}, {"card": 3}, {"card": {"card_id": 1}}, "no", {**WHOLE, "recent": []},
+     {**WHOLE, "card": {**WHOLE["card"], "due": "2026-01-01T00:00:00"}}],
+)  # fmt: skip
 def test_a_broken_state_is_named_and_not_guessed(broken):
     with pytest.raises(ResaleError, match="drill stitches/1: the stored training state"):
         Progress.from_plain({"stitches/1": broken})
