@@ -21,7 +21,7 @@ from fpdf import FPDF
 
 from resale.errors import ReadingError
 from resale.selling.labels import LabelStock
-from resale.selling.lettering import drawable, new_page_maker
+from resale.selling.lettering import drawable, fit, new_page_maker
 from resale.selling.paper_money import MoneyWriter, PaperMoney
 from resale.selling.qr_marks import LEAST_MODULE, QUIET, dark_runs, draw_qr, module_size
 from resale.selling.ticket_drawing import SMALLEST, TicketLines, draw_date, draw_edge
@@ -161,10 +161,13 @@ def _draw(pdf: FPDF, ticket: Ticket, frame: _Frame, paper: PaperMoney, shop: str
 def _draw_words(pdf: FPDF, box: Box, ticket: Ticket, paper: PaperMoney, shop: str) -> None:
     """Set the words from the top down, and the price from the bottom up."""
     line = TicketLines(pdf, box)
+    price = paper.show(ticket.price)
+    # Nothing is set larger than the price, however long it is.
+    _, widest = fit(pdf, price, box.width, (60.0, SMALLEST), "B")
     if shop and box.height >= SHOP_FROM:
         line.down(shop, 0.062, (7.5, SMALLEST))
-    line.down(drawable(ticket.number), 0.15, (22.0, SMALLEST), "B")
+    line.down(drawable(ticket.number), 0.13, (min(22.0, 0.85 * widest), SMALLEST), "B")
     line.kind_and_size(drawable(ticket.kind), drawable(ticket.size))
     if ticket.tier_name and box.height >= TIER_FROM:
         line.down(drawable(ticket.tier_name), 0.068, (9.0, SMALLEST))
-    line.price(paper.show(ticket.price), paper.show(ticket.was) if ticket.was else "")
+    line.price(price, paper.show(ticket.was) if ticket.was else "")

@@ -144,18 +144,30 @@ def ink_of(page: Image.Image, dots_per_mm: float = 4.0) -> tuple[float, ...]:
     return tuple(edge / dots_per_mm for edge in box)
 
 
-def test_the_price_is_the_largest_type_and_grows_with_the_label() -> None:
-    def largest(stock: LabelStock) -> tuple[float, str]:
-        sizes: list[tuple[float, str]] = []
-        reader = PdfReader(BytesIO(tickets_pdf([ticket()], stock, EURO)))
-        reader.pages[0].extract_text(
-            visitor_text=lambda text, cm, tm, font, size: sizes.append((size, text.strip()))
-        )
-        return max(size for size in sizes if size[1])
+def types(pdf: bytes) -> list[tuple[float, str]]:
+    """Sizes of type (points) with what is set in them, the largest first."""
+    sizes: list[tuple[float, str]] = []
+    PdfReader(BytesIO(pdf)).pages[0].extract_text(
+        visitor_text=lambda text, cm, tm, font, size: sizes.append((size, text.strip()))
+    )
+    return sorted((size for size in sizes if size[1]), reverse=True)
 
-    small, wide = largest(roll(40, 25)), largest(stock_named("letter-2x5"))
-    assert small[1] == wide[1] == "€14.50"
-    assert wide[0] > small[0] >= 14
+
+@pytest.mark.parametrize("stock", STOCKS, ids=lambda stock: stock.id)
+@pytest.mark.parametrize("price", [300, 1450, 123450])
+@pytest.mark.parametrize("was", [None, 200000])
+def test_the_price_is_the_largest_type(stock: LabelStock, price: int, was: int | None) -> None:
+    sizes = types(tickets_pdf([ticket(price=price, was=was)], stock, EURO, shop="A Shop"))
+    assert sizes[0][1] == EURO.show(price)
+    assert sizes[0][0] > sizes[1][0]
+
+
+def test_the_price_grows_with_the_label() -> None:
+    small, wide = (
+        types(tickets_pdf([ticket()], stock, EURO))[0][0]
+        for stock in (roll(40, 25), stock_named("letter-2x5"))
+    )
+    assert wide > 2 * small >= 28
 
 
 def test_a_partly_used_sheet_is_filled_from_its_first_free_label() -> None:
