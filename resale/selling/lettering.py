@@ -27,6 +27,8 @@ ELLIPSIS = "…"
 # it, as shares of the type size: from the typeface's own tables.
 CAP_HEIGHT = 0.66
 DROP = 0.21
+# Room for accents above capitals, as a share of the type size.
+ACCENT = 0.25
 _FILES = {"": "SourceSansPro-Regular.ttf", "B": "SourceSansPro-Bold.ttf"}
 # Documents carry the day they were made where the caller gives it; a fixed one keeps a ticket
 # that is printed again the same to the byte.
@@ -109,6 +111,8 @@ def fit(
         The text that fits, and its type size (points).
     """
     largest, smallest = sizes
+    if width <= 0:
+        return "", smallest
     natural = text_width(pdf, text, largest, weight)
     if natural <= width:
         return text, largest

@@ -7,7 +7,16 @@ from datetime import date
 from fpdf import FPDF
 
 from resale.selling.date_marks import date_mark
-from resale.selling.lettering import CAP_HEIGHT, DROP, FAMILY, POINT_MM, Weight, fit, text_width
+from resale.selling.lettering import (
+    ACCENT,
+    CAP_HEIGHT,
+    DROP,
+    FAMILY,
+    POINT_MM,
+    Weight,
+    fit,
+    text_width,
+)
 from resale.selling.stitch_edges import edge_of
 from resale.selling.ticket_layout import Box
 
@@ -65,6 +74,8 @@ class TicketLines:
     ) -> None:
         """Set a line below the last one."""
         sizes = self.size(share, sizes)
+        if self.y == self.box.y and not text.isascii():
+            self.y += ACCENT * sizes[0] * POINT_MM
         self.y += sizes[0] * CAP_HEIGHT * POINT_MM
         self.set(self.box.x, self.y, text, self.box.width, sizes, weight)
         self.y += self.gap

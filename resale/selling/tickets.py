@@ -27,6 +27,8 @@ from resale.selling.qr_marks import LEAST_MODULE, QUIET, dark_runs, draw_qr, mod
 from resale.selling.ticket_drawing import SMALLEST, TicketLines, draw_date, draw_edge
 from resale.selling.ticket_layout import SHOP_FROM, TIER_FROM, Box, TicketLayout, ticket_layout
 
+LONGEST_ADDRESS = 500
+
 
 @dataclass(frozen=True)
 class Ticket:
@@ -103,29 +105,33 @@ def tickets_pdf(
     Raises
     ------
     ReadingError
-        Where there is no ticket.
+        Where there is no ticket, or a number too long for a mark.
     SettingError
         Where `start` is no label of the sheet.
     """
     if not tickets:
         raise ReadingError("there is no ticket to print", remedy="choose at least one item")
     paper = PaperMoney(money)
+    codes = [scan_text(ticket, stock) for ticket in tickets]
     places = islice(stock.places(start, used), len(tickets))
     pdf = new_page_maker("Tickets", stock.page, made=made)
     last_page = -1
-    for ticket, (page, place) in zip(tickets, places, strict=True):
+    for ticket, code, (page, place) in zip(tickets, codes, places, strict=True):
         # A first sheet with no free label is not printed blank.
         if page != last_page:
             pdf.add_page()
             last_page = page
         left, top = stock.corner(place)
-        _draw(pdf, ticket, _Frame(stock, left, top), paper, drawable(shop))
+        frame = _Frame(stock, left, top)
+        _draw_mark(pdf, ticket, code, frame)
+        _draw_words(pdf, frame.at(_layout(stock, code).words), ticket, paper, drawable(shop))
     return bytes(pdf.output())
 
 
 def scan_text(ticket: Ticket, stock: LabelStock) -> str:
     """Give what the QR mark of a ticket holds on this stock: its address, or its number."""
-    if not ticket.address:
+    # Longer addresses are past all labels, and past what the mark can hold at all.
+    if not 0 < len(ticket.address) <= LONGEST_ADDRESS:
         return ticket.number
     side = _layout(stock, ticket.address).mark.width
     return ticket.address if module_size(ticket.address, side) >= LEAST_MODULE else ticket.number
@@ -148,14 +154,13 @@ def _layout(stock: LabelStock, code: str) -> TicketLayout:
     return ticket_layout(stock, QUIET / (modules + 2 * QUIET))
 
 
-def _draw(pdf: FPDF, ticket: Ticket, frame: _Frame, paper: PaperMoney, shop: str) -> None:
-    code = scan_text(ticket, frame.stock)
+def _draw_mark(pdf: FPDF, ticket: Ticket, code: str, frame: _Frame) -> None:
+    """Draw all that is no words: QR mark, edge, date mark."""
     layout = _layout(frame.stock, code)
     mark = frame.at(layout.mark)
     draw_qr(pdf, code, mark.x, mark.y, mark.width)
     draw_edge(pdf, frame.at(layout.edge), ticket.tier)
     draw_date(pdf, frame.at(layout.date), ticket.out)
-    _draw_words(pdf, frame.at(layout.words), ticket, paper, shop)
 
 
 def _draw_words(pdf: FPDF, box: Box, ticket: Ticket, paper: PaperMoney, shop: str) -> None:
