@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from resale.errors import SettingError
-from resale.pricing.terms import Array
 
 # All defaults are opinions to begin with: common practice, no source.
 HABIT = (0.0, 0.25, 0.5)
@@ -29,6 +28,8 @@ class SellingTerms:
     marks : tuple of float, or None
         Shares off the first ticket that the shop allows, rising from 0 (0.25 is a quarter off);
         None lets the plan take any ticket price that is not above the last.
+    ticket_range : (float, float)
+        Lowest and highest ticket that a plan may ask, as multiples of the estimate.
     pass_on_value : float
         What passing an item on brings the shop; below 0 where it costs.
     early_pass_on : bool
@@ -49,6 +50,7 @@ class SellingTerms:
     period_days: float = 14.0
     periods: int = 4
     marks: tuple[float, ...] | None = None
+    ticket_range: tuple[float, float] = (0.3, 1.6)
     pass_on_value: float = 0.5
     early_pass_on: bool = True
     habit: tuple[float, ...] = HABIT
@@ -62,6 +64,9 @@ class SellingTerms:
         _between("periods", self.periods, 1, 60)
         for name in ("rail_cost_item", "rail_cost_cm", "least_mending_net"):
             _between(name, getattr(self, name), 0, 1e9)
+        low, high = self.ticket_range
+        _between("ticket_range", low, 0.01, 1)
+        _between("ticket_range", high, 1, 100)
         _check_marks("habit", self.habit)
         if self.marks is not None:
             _check_marks("marks", self.marks)
@@ -70,10 +75,6 @@ class SellingTerms:
     def shop_share(self) -> float:
         """What is left of the price for the shop."""
         return 1.0 - self.consignor_share
-
-    def rail_cost(self, width: Array | float = 0.0) -> Array | float:
-        """Cost of a day on the rail for items so many centimetres wide."""
-        return self.rail_cost_item + self.rail_cost_cm * width
 
     def habit_marks(self) -> tuple[float, ...]:
         """The shop's present mark in each period."""
