@@ -39,7 +39,9 @@ def draw_edge(pdf: FPDF, box: Box, tier: int) -> None:
     pdf.set_line_width(THREAD)
     for row in range(edge.rows):
         beside = THREAD / 2 + row * ROW_GAP
-        for begin, end in edge.stitches(length):
+        for first, last in edge.stitches(length):
+            # The library ends its lines in squares of half a thread.
+            begin, end = first + THREAD / 2, last - THREAD / 2
             if upright:
                 pdf.line(box.x + beside, box.y + begin, box.x + beside, box.y + end)
             else:
