@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-import hashlib
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, Engine, func, or_, select
+from sqlalchemy import ColumnElement, Engine, Select, func, or_, select
 from sqlalchemy.dialects.sqlite import insert
 from sqlalchemy.orm import Session, joinedload
 
 from resale.errors import ResaleError
+from resale.pricing.shop_terms import ShopTerms
+from resale.records.saved_rows import write_saved
 from resale.records.tables import ItemRow, ValuationRow
 from resale.records.valued import Valued
 
@@ -38,6 +38,8 @@ class NewSave:
         Serial number for a new item that already has one, on paper or in another file.
     inputs : dict
         Options, texts as typed and measures, enough to open the item on the bench again.
+    terms : ShopTerms or None
+        The terms it was valued by, so that the ticket can be worked out again.
     """
 
     key: str
@@ -52,6 +54,7 @@ class NewSave:
     book_fingerprint: str
     model_id: str
     wanted: int | None = None
+    terms: ShopTerms | None = None
 
 
 @dataclass(frozen=True)
@@ -137,11 +140,7 @@ def save_items(engine: Engine, many: Sequence[NewSave], at: datetime) -> list[st
     with Session(engine.execution_options(writes=True)) as session, session.begin():
         for new in many:
             item = _item_for(session, new, at)
-            session.execute(
-                insert(ValuationRow)
-                .values(_valuation(new, item.id, at))
-                .on_conflict_do_nothing(index_elements=["client_key", "inputs_digest"])
-            )
+            write_saved(session, new, item, at)
             numbers.append(item.number)
     return numbers
 
@@ -175,42 +174,23 @@ def _item_for(session: Session, new: NewSave, at: datetime) -> ItemRow:
     return item
 
 
-def _valuation(new: NewSave, item_id: int, at: datetime) -> dict[str, Any]:
-    valued = new.valued
-    text = json.dumps(new.inputs, sort_keys=True, ensure_ascii=False)
-    return {
-        "item_id": item_id,
-        "client_key": new.key,
-        "inputs_digest": hashlib.sha256(text.encode()).hexdigest(),
-        "inputs": new.inputs,
-        "result": valued.model_dump(mode="json"),
-        "book_version": new.book_version,
-        "book_fingerprint": new.book_fingerprint,
-        "model_id": new.model_id,
-        "currency": valued.currency,
-        "estimate": valued.estimate,
-        "low": valued.low,
-        "high": valued.high,
-        "ticket": valued.ticket,
-        "tier": valued.tier,
-        "route": valued.route,
-        "made_at": _stored(at),
-    }
-
-
 def item_numbered(engine: Engine, number: str) -> SavedItem:
     """Find an item with its whole history.
 
     Raises
     ------
     NotSavedError
-        If there is none of this number.
+        If there is none of this number, or it was never valued here.
     """
     wanted = select(ItemRow).where(ItemRow.number == number.strip().upper())
     with Session(engine) as session:
         row = session.scalar(wanted.options(joinedload(ItemRow.valuations)))
         if row is None:
             raise _unknown(number)
+        if not row.valuations:
+            raise NotSavedError(
+                f"item {row.number} was never valued here", remedy="look for it in the Ledger"
+            )
         valuations = tuple(_saved(one) for one in reversed(row.valuations))
         return SavedItem(
             row.number,
@@ -225,7 +205,7 @@ def item_numbered(engine: Engine, number: str) -> SavedItem:
 
 
 def items_page(engine: Engine, search: str = "", page: int = 1, per_page: int = PAGE) -> ItemPage:
-    """List saved items, the newest first.
+    """List items that were valued here, the newest first; past sales from a file were not.
 
     Parameters
     ----------
@@ -237,7 +217,7 @@ def items_page(engine: Engine, search: str = "", page: int = 1, per_page: int = 
     conditions = [_contains(word) for word in search.split()[:8]]
     newest = select(func.max(ValuationRow.id)).group_by(ValuationRow.item_id)
     with Session(engine) as session:
-        counted = select(func.count()).select_from(ItemRow).where(*conditions)
+        counted = _counted().where(*conditions)
         total = session.scalar(counted) or 0
         pages = max(1, -(-total // per_page))
         page = min(max(page, 1), pages)
@@ -253,9 +233,14 @@ def items_page(engine: Engine, search: str = "", page: int = 1, per_page: int = 
 
 
 def items_count(engine: Engine) -> int:
-    """How many items are saved."""
+    """How many items were valued here."""
     with Session(engine) as session:
-        return session.scalar(select(func.count()).select_from(ItemRow)) or 0
+        return session.scalar(_counted()) or 0
+
+
+def _counted() -> Select[int]:
+    valued = select(ValuationRow.item_id)
+    return select(func.count()).select_from(ItemRow).where(ItemRow.id.in_(valued))
 
 
 def _contains(word: str) -> ColumnElement[bool]:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import JSON, ForeignKey, Index, MetaData, String, UniqueConstraint
+from sqlalchemy import JSON, Float, ForeignKey, Index, MetaData, String, UniqueConstraint
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
 
 # Names follow a rule, so that a later migration can drop what it did not name.
@@ -72,3 +72,94 @@ class ValuationRow(Base):
     route: Mapped[str] = mapped_column(String(20))
     made_at: Mapped[datetime]
     item: Mapped[ItemRow] = relationship(back_populates="valuations")
+
+
+class EventRow(Base):
+    """Something that happened to an item; only ever added, never changed.
+
+    A correction is an event of its own that points to the one it corrects: the last one says what
+    holds, or that it never happened.
+    """
+
+    __tablename__ = "event"
+    __table_args__ = (
+        Index("ix_event_item_id_day", "item_id", "day"),
+        {"sqlite_autoincrement": True},
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    item_id: Mapped[int] = mapped_column(ForeignKey("item.id"))
+    what: Mapped[str] = mapped_column(String(20))
+    # The shop's own day, which may be another than that of `made_at`.
+    day: Mapped[date] = mapped_column(index=True)
+    amount: Mapped[int | None]
+    currency: Mapped[str] = mapped_column(String(3), default="")
+    note: Mapped[str] = mapped_column(String(400), default="")
+    by_whom: Mapped[str] = mapped_column(String(60), default="")
+    data: Mapped[dict[str, Any]]
+    corrects: Mapped[int | None] = mapped_column(ForeignKey("event.id"), index=True)
+    strikes: Mapped[bool] = mapped_column(default=False)
+    client_key: Mapped[str] = mapped_column(String(80), unique=True)
+    made_at: Mapped[datetime]
+
+
+class ImportRun(Base):
+    """A file of past sales that was loaded; its digest keeps it from being loaded twice."""
+
+    __tablename__ = "import_run"
+    __table_args__ = {"sqlite_autoincrement": True}  # noqa: RUF012
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    digest: Mapped[str] = mapped_column(String(64), unique=True)
+    name: Mapped[str] = mapped_column(String(200))
+    counts: Mapped[dict[str, Any]]
+    made_at: Mapped[datetime]
+
+
+class ColumnMemory(Base):
+    """What a heading or a word in a file was said to mean; the newest row holds.
+
+    `about` is empty for a heading and names our column for a word in it.
+    """
+
+    __tablename__ = "column_memory"
+    __table_args__ = (
+        Index("ix_column_memory_about_said", "about", "said"),
+        {"sqlite_autoincrement": True},
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    about: Mapped[str] = mapped_column(String(80))
+    said: Mapped[str] = mapped_column(String(400))
+    means: Mapped[str] = mapped_column(String(80))
+    made_at: Mapped[datetime]
+
+
+class ModelRun(Base):
+    """A model that was fitted to the ledger."""
+
+    __tablename__ = "model_run"
+    __table_args__ = {"sqlite_autoincrement": True}  # noqa: RUF012
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    model_id: Mapped[str] = mapped_column(String(64), unique=True)
+    folder: Mapped[str] = mapped_column(String(400))
+    note: Mapped[str] = mapped_column(String(400))
+    book_version: Mapped[str] = mapped_column(String(20))
+    book_fingerprint: Mapped[str] = mapped_column(String(64))
+    data: Mapped[str] = mapped_column(String(64))
+    sales: Mapped[int]
+    noise: Mapped[float] = mapped_column(Float)
+    made_at: Mapped[datetime]
+
+
+class ModelSwitch(Base):
+    """Which model was switched to; the newest row holds, and none means none of the ledger's."""
+
+    __tablename__ = "model_switch"
+    __table_args__ = {"sqlite_autoincrement": True}  # noqa: RUF012
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    model_id: Mapped[str | None] = mapped_column(ForeignKey("model_run.model_id"))
+    by_whom: Mapped[str] = mapped_column(String(60), default="")
+    made_at: Mapped[datetime]

@@ -7,18 +7,10 @@ Revises: nothing
 import sqlalchemy as sa
 from alembic import op
 
+from resale.records.migrations.never_changed import functions_gone, triggers
+
 revision = "0001"
 down_revision = None
-
-# A stored valuation is what somebody was told; the database itself refuses to change it.
-NEVER_CHANGED = """
-CREATE TRIGGER valuation_never_changes BEFORE UPDATE ON valuation
-BEGIN SELECT RAISE(ABORT, 'a stored valuation never changes'); END
-"""
-NEVER_REMOVED = """
-CREATE TRIGGER valuation_never_removed BEFORE DELETE ON valuation
-BEGIN SELECT RAISE(ABORT, 'a stored valuation is never removed'); END
-"""
 
 
 def upgrade() -> None:
@@ -62,8 +54,9 @@ def upgrade() -> None:
         sqlite_autoincrement=True,
     )
     op.create_index("ix_valuation_item_id_id", "valuation", ["item_id", "id"])
-    op.execute(NEVER_CHANGED)
-    op.execute(NEVER_REMOVED)
+    # A stored valuation is what somebody was told; the database itself refuses to change it.
+    for statement in triggers(op.get_bind().dialect.name, "valuation", "a stored valuation"):
+        op.execute(statement)
 
 
 MONEY = ("estimate", "low", "high", "ticket")
@@ -73,3 +66,5 @@ def downgrade() -> None:
     """Take both tables away, and with them all that was saved."""
     op.drop_table("valuation")
     op.drop_table("item")
+    for statement in functions_gone(op.get_bind().dialect.name, "valuation"):
+        op.execute(statement)

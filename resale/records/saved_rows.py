@@ -1,0 +1,84 @@
+"""The rows that one save on the bench writes beside its item: the valuation, and what happened."""
+
+from __future__ import annotations
+
+import dataclasses
+import hashlib
+import json
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import select
+from sqlalchemy.dialects.sqlite import insert
+from sqlalchemy.orm import Session
+
+from resale.records.held_events import event_key, event_values
+from resale.records.tables import EventRow, ItemRow, ValuationRow
+
+if TYPE_CHECKING:
+    from resale.records.store import NewSave
+
+
+def write_saved(session: Session, new: NewSave, item: ItemRow, at: datetime) -> None:
+    """Write the valuation, and that the item was taken in and valued; sent twice, once."""
+    values = valuation_values(new, item.id, at)
+    session.execute(
+        insert(ValuationRow)
+        .values(values)
+        .on_conflict_do_nothing(index_elements=["client_key", "inputs_digest"])
+    )
+    digest = values["inputs_digest"]
+    valuation = session.scalar(
+        select(ValuationRow.id).where(
+            ValuationRow.client_key == new.key, ValuationRow.inputs_digest == digest
+        )
+    )
+    data: dict[str, Any] = {
+        "valuation": valuation,
+        "ticket": new.valued.ticket,
+        "model": new.model_id,
+    }
+    if new.terms is not None:
+        data["terms"] = _plain_terms(new)
+    money = {"amount": new.valued.estimate, "currency": new.valued.currency, "data": data}
+    key = event_key("valued", new.key, digest)
+    events = [event_values(item.id, "valued", key, at, **money)]
+    if new.number is None:
+        arrived = event_key("taken_in", item.client_key)
+        events.insert(0, event_values(item.id, "taken_in", arrived, at))
+    for event in events:
+        session.execute(
+            insert(EventRow).values(event).on_conflict_do_nothing(index_elements=["client_key"])
+        )
+
+
+def valuation_values(new: NewSave, item_id: int, at: datetime) -> dict[str, Any]:
+    """Columns of a valuation."""
+    valued = new.valued
+    text = json.dumps(new.inputs, sort_keys=True, ensure_ascii=False)
+    return {
+        "item_id": item_id,
+        "client_key": new.key,
+        "inputs_digest": hashlib.sha256(text.encode()).hexdigest(),
+        "inputs": new.inputs,
+        "result": valued.model_dump(mode="json"),
+        "book_version": new.book_version,
+        "book_fingerprint": new.book_fingerprint,
+        "model_id": new.model_id,
+        "currency": valued.currency,
+        "estimate": valued.estimate,
+        "low": valued.low,
+        "high": valued.high,
+        "ticket": valued.ticket,
+        "tier": valued.tier,
+        "route": valued.route,
+        "made_at": at.astimezone(UTC).replace(tzinfo=None),
+    }
+
+
+def _plain_terms(new: NewSave) -> dict[str, Any]:
+    """Terms as JSON has them: no end is written as none."""
+    plain = dataclasses.asdict(new.terms) if new.terms is not None else {}
+    for step in plain.get("steps", ()):
+        step["under"] = None if step["under"] == float("inf") else step["under"]
+    return plain

@@ -1,0 +1,54 @@
+"""Records of a shop to write events into, without a price model: the store alone is tried."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+
+from sqlalchemy import Engine, insert
+
+from resale.records.database import open_records
+from resale.records.event_checks import NewEvent
+from resale.records.held_events import event_key, event_values
+from resale.records.ledger import add_event
+from resale.records.tables import EventRow, ItemRow
+
+NOON = datetime(2026, 6, 30, 12, tzinfo=UTC)
+TODAY = NOON.date()
+
+
+def day(text: str) -> date:
+    return date.fromisoformat(f"2026-{text}")
+
+
+class LedgerShop:
+    """A shop in a folder; every event gets a key of its own unless one is given."""
+
+    def __init__(self, folder: Path) -> None:
+        self.records: Engine = open_records(folder)
+        self._keys = 0
+
+    def item(self, taken_in: str = "01-10", kind: str = "shirt", **data: object) -> str:
+        """Take an item in, as a save on the bench does."""
+        with self.records.execution_options(writes=True).begin() as open_one:
+            self._keys += 1
+            number = f"Q-{self._keys:05d}"
+            values = {"number": number, "client_key": number, "kind": kind, "label": ""}
+            made = {"size": "", "note": "", "made_at": NOON.replace(tzinfo=None)}
+            result = open_one.execute(insert(ItemRow).values(**values, **made))
+            own = event_values(
+                result.inserted_primary_key[0],
+                "taken_in",
+                event_key(number),
+                NOON,
+                day=day(taken_in),
+                data=data,
+            )
+            open_one.execute(insert(EventRow).values(**own))
+        return number
+
+    def happens(self, number: str, what: str, on: str, amount: int | None = None, **more) -> int:
+        self._keys += 1
+        key = more.pop("key", f"key-{self._keys}")
+        new = NewEvent(number, what, day(on), key, amount, **more)
+        return add_event(self.records, new, currency="EUR", at=NOON + timedelta(0))
