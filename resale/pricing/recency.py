@@ -57,6 +57,6 @@ def recency_weights(
             where=f"sale {row + 1}",
             remedy="give it, or leave the sale out",
         )
-    age = np.maximum((np.datetime64(today, "D") - days).astype(float), 0.0)
+    age = np.maximum((today.astype("datetime64[D]") - days).astype(float), 0.0)
     # A sale so old that its weight would round to nothing must not become no sale at all.
     return np.asarray(np.maximum(0.5 ** (age / half_life), np.finfo(float).tiny))
