@@ -137,7 +137,9 @@ class Cells:
         for rows, basis, cells in self.by_group:
             turn = basis.rows.copy()
             turn[0] -= means
-            inner = turn @ covariance @ turn.T
+            used = np.flatnonzero(turn.any(axis=0))
+            turn = turn[:, used]
+            inner = turn @ covariance[np.ix_(used, used)] @ turn.T
             for piece in range(0, len(rows), 4096):
                 dense = cells[piece : piece + 4096].toarray()
                 out[rows[piece : piece + 4096]] = quadratic_form(dense, inner)
