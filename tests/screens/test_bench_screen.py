@@ -47,8 +47,9 @@ def test_an_item_is_valued_by_tapping_and_saved(
 
 def test_the_whole_job_is_done_by_keys_alone(open_page: Any) -> None:
     page = open_page("/")
+    expect(page.locator("html.js")).to_be_attached()
     page.keyboard.press("2")
-    expect(page.locator("h1")).to_contain_text("Jacket")
+    expect(page.locator("html.js h1")).to_contain_text("Jacket")
     page.keyboard.press("n")
     first = page.evaluate("document.activeElement.closest('.sign').id")
     page.keyboard.press("1")
@@ -143,6 +144,18 @@ def test_what_cannot_be_saved_is_said_above_the_form(open_page: Any) -> None:
         page.get_by_role("button", name="Save and next").click()
     expect(page.locator("#trouble")).to_contain_text("is not a length")
     expect(page.locator("#f-cuff_buttons")).to_have_value("long")
+
+
+def test_a_price_asked_for_while_saving_is_never_sent_to_be_saved(open_page: Any) -> None:
+    page = open_page("/bench/jacket")
+    sent = []
+    page.on("request", lambda one: sent.append(one.url) if one.url.endswith("/save") else None)
+    page.locator("#f-cuff_buttons").fill("long")
+    page.get_by_role("button", name="Save and next").click()
+    expect(page.locator("#trouble")).to_contain_text("is not a length")
+    with page.expect_response("**/look"):
+        page.get_by_label("Maker’s label").fill("Harrowmere")
+    assert len(sent) == 1
 
 
 def test_signs_of_denim_show_only_for_denim(open_page: Any) -> None:

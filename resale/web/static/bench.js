@@ -56,7 +56,7 @@
   const isShown = (node) => node.offsetParent !== null;
   let later = 0;
 
-  function work() { htmx.trigger(form, "work"); }
+  function work() { htmx.trigger("#result", "work"); }
   function workSoon() { clearTimeout(later); later = setTimeout(work, 300); }
 
   // Draft: every change is kept by kind, and laid out again when the page comes back.
