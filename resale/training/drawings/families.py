@@ -1,0 +1,91 @@
+"""Every family of drawings, in the order in which a hand goes over a thing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from resale.errors import ReadingError
+from resale.training.drawings import (
+    allowance,
+    back_seam,
+    button_material,
+    button_shank,
+    cords,
+    fade,
+    false_welt,
+    heel_wear,
+    jacket_front,
+    pilling,
+    plating,
+    pocket_check,
+    seam_finish,
+    shirt_details,
+    sleeve_stripes,
+    sole,
+    sole_left,
+    stitches,
+    zip_teeth,
+)
+from resale.training.drawings.exercise import LEVELS, Exercise
+from resale.training.drawings.family import Family
+
+_MODULES = (
+    stitches,
+    sleeve_stripes,
+    pocket_check,
+    back_seam,
+    button_material,
+    button_shank,
+    shirt_details,
+    jacket_front,
+    seam_finish,
+    allowance,
+    zip_teeth,
+    plating,
+    sole,
+    false_welt,
+    heel_wear,
+    sole_left,
+    fade,
+    pilling,
+    cords,
+)
+
+FAMILIES: Mapping[str, Family] = MappingProxyType(
+    {module.FAMILY.id: module.FAMILY for module in _MODULES}
+)
+
+
+def make(family: str, level: int, seed: int) -> Exercise:
+    """Draw one exercise; the same three arguments give the same exercise, letter for letter.
+
+    Parameters
+    ----------
+    family : str
+        A key of `FAMILIES`.
+    level : int
+        1 to 3.
+    seed : int
+        0 or more; every seed is a new exercise.
+
+    Raises
+    ------
+    ReadingError
+        If there is no such family, level or seed.
+
+    Examples
+    --------
+    >>> make("stitches", 1, 4).truth
+    10.0
+    """
+    if family not in FAMILIES:
+        raise ReadingError(
+            f"there is no family of drawings {family[:40]!r}",
+            remedy=f"use one of {', '.join(FAMILIES)}",
+        )
+    if level not in LEVELS:
+        raise ReadingError(f"there is no level {level!r}", remedy="use 1, 2 or 3")
+    if seed < 0:
+        raise ReadingError(f"the seed {seed} is below 0", remedy="use 0 or more")
+    return FAMILIES[family].make(level, seed)

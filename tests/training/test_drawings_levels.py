@@ -1,0 +1,175 @@
+"""A higher level is harder by something that can be measured in the drawing."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from statistics import mean
+
+import pytest
+from drawn_geometry import at, box, contrast, having, points, ruler_scale, tile_colour
+from drawn_measures import NOMINAL, heel_wear, pocket_out, sleeve_out
+
+from resale.training.drawings import FAMILIES, LEVELS, make
+
+SEEDS = range(24)
+
+
+def answers(made):
+    """More to choose from."""
+    return len(made.answers)
+
+
+def fewer_names(made):
+    """Answers, and no lettering on the parts to lean on."""
+    return len(made.answers) - len(having(made.svg, "part"))
+
+
+def cuts_to_compare(made):
+    return fewer_names(made) + len(having(made.svg, "layer", "cloth"))
+
+
+def no_section(made):
+    """The inside as it is seen, without a cut through it, at the top."""
+    return fewer_names(made) - bool(having(made.svg, "layer"))
+
+
+def fainter_thread(made):
+    return -contrast(
+        having(made.svg, "stitch")[0].get("stroke"), tile_colour(made.svg, "cloth-main")
+    )
+
+
+def smaller_miss(made):
+    return None if made.truth == "met" else -sleeve_out(made.svg)
+
+
+def smaller_check_miss(made):
+    return None if made.truth in {"met", "slant"} else -max(pocket_out(made.svg))
+
+
+def finer_scale(made):
+    return -ruler_scale(made.svg)[0]
+
+
+def steps_of_the_sum(made):
+    """Nought off the seam asks for a sum; a slanting edge asks where to measure."""
+    _, nought = ruler_scale(made.svg)
+    (seam,) = having(made.svg, "seam")
+    edge = points(having(made.svg, "allowance", "right")[0])
+    return (abs(at(seam, "x1")[0] - nought) > 1) + (abs(edge[1][0] - edge[2][0]) > 1)
+
+
+def smaller_gap(made):
+    if made.truth == "flat":
+        return None
+    cloth = box(points(having(made.svg, "cloth")[0]))[1]
+    return box(points(having(made.svg, "button")[0]))[3] - cloth
+
+
+def places_to_look(made):
+    """Places seen at once, and how faint the details are."""
+    stripes = having(made.svg, "yoke-stripe")
+    if len(having(made.svg, "label")) < 3:
+        return 0.0
+    faint = contrast(stripes[0].get("stroke"), "#e9edf0")
+    return 10.0 - faint
+
+
+def fainter_teeth(made):
+    tooth = having(made.svg, "tooth")
+    if made.level == 1 or not tooth:
+        return 0.0
+    return 10.0 - contrast(tooth[0].get("fill"), "#2b2622") + 5 * made.asks_number
+
+
+def fainter_wear(made):
+    bare = having(made.svg, "bare")
+    if not bare:
+        return None
+    colour = bare[0].get("fill") if made.truth == "patches" else bare[0].get("stroke")
+    return -contrast(colour, having(made.svg, "plating")[0].get("fill"))
+
+
+def shallower_wear(made):
+    if made.truth == "level":
+        return None
+    return -heel_wear(made.svg)[1]
+
+
+def fewer_lines_to_read(made):
+    return -len(having(made.svg, "tick")) - len(having(made.svg, "rule"))
+
+
+def smaller_step_between_grades(made):
+    nominal = sorted(NOMINAL[answer.id][0] for answer in made.answers)
+    return -min(b - a for a, b in pairwise(nominal))
+
+
+def fainter_pills(made):
+    pills = having(made.svg, "pill")
+    if not pills:
+        return None
+    return -contrast(pills[0].get("fill"), tile_colour(made.svg, "cloth-worn"))
+
+
+def nearer_to_the_limit(made):
+    """Answers, and how near to three inches the cord ends."""
+    unit, _ = ruler_scale(made.svg)
+    left, _, right, _ = box(points(having(made.svg, "cord", "waist")[0]))
+    return len(made.answers) - abs((right - left) / unit - 3.0)
+
+
+def harder_button(made):
+    """Answers on a smaller face; two buttons to compare at the top."""
+    return len(made.answers) + 5 * len(having(made.svg, "two"))
+
+
+HARDER = {
+    "stitches": fainter_thread,
+    "sleeve_stripes": smaller_miss,
+    "pocket_check": smaller_check_miss,
+    "back_seam": finer_scale,
+    "button_material": harder_button,
+    "button_shank": smaller_gap,
+    "shirt_details": places_to_look,
+    "jacket_front": cuts_to_compare,
+    "seam_finish": no_section,
+    "allowance": steps_of_the_sum,
+    "zip": fainter_teeth,
+    "plating": fainter_wear,
+    "sole": fewer_names,
+    "false_welt": answers,
+    "heel_wear": shallower_wear,
+    "sole_left": fewer_lines_to_read,
+    "fade": smaller_step_between_grades,
+    "pilling": fainter_pills,
+    "cords": nearer_to_the_limit,
+}
+
+
+SMALLEST = {"sleeve_stripes", "pocket_check"}
+
+
+def test_every_family_has_its_measure_of_difficulty():
+    assert set(HARDER) == set(FAMILIES)
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+def test_each_level_is_harder_than_the_one_before(family):
+    measure = HARDER[family]
+    hardness = []
+    for level in LEVELS:
+        found = [measure(make(family, level, seed)) for seed in SEEDS]
+        kept = [value for value in found if value is not None]
+        # Of misses the smallest counts: a level may add a trap that is large.
+        hardness.append(max(kept) if family in SMALLEST else mean(kept))
+    assert hardness[0] < hardness[1] < hardness[2], hardness
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+def test_a_number_asked_for_is_never_judged_more_strictly_than_it_can_be_read(family):
+    """Half a step of the drawn ruler, or two percent, at the least; a count is exact."""
+    for level in LEVELS:
+        made = make(family, level, 3)
+        if made.asks_number and made.unit in {"mm", "%"}:
+            assert made.tolerance >= 0.5
