@@ -104,7 +104,7 @@ def ruler(
         Ticks hang from the upper edge if false, stand on the lower edge if true.
     """
     x, y = start
-    pad = 7.0
+    pad = 9.0
     parts: list[Node] = [
         rect(
             x - pad, y, length + 2 * pad, height, rx=2,

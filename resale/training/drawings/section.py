@@ -127,12 +127,15 @@ class Section:
         Drawing units to a unit of the plan, and the plan's point at the corner of the paper.
     tints : dict
         Colours of materials that are not their usual ones.
+    made_of : dict
+        Materials of layers that are not their usual ones.
     """
 
     flipped: bool = False
     zoom: float = 1.0
     origin: Point = (0.0, 0.0)
     tints: dict[str, str] = field(default_factory=dict)
+    made_of: dict[str, str] = field(default_factory=dict)
     parts: list[Node] = field(default_factory=list)
     materials: set[str] = field(default_factory=set)
 
@@ -147,6 +150,7 @@ class Section:
 
     def layer(self, name: str, material: str, outline: Sequence[Point]) -> None:
         """Add a layer; the first added lies lowest on the paper."""
+        material = self.made_of.get(name, material)
         self.materials.add(material)
         d = polyline((self.place(point) for point in outline), closed=True)
         self.parts.append(

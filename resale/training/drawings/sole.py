@@ -55,6 +55,9 @@ EASY = ("injected", "cemented", "moccasin", "blake", "stitch_down", "goodyear")
 MIDDLING = ("injected", "cemented", "cup_sole", "moccasin", "blake", "stitch_down", "goodyear")
 
 
+MOULDED = ("injected", "cup_sole")
+
+
 def _pool(level: int, dice: Random) -> tuple[str, ...]:
     """Constructions offered, in the order of the rule book."""
     if level == 1:
@@ -107,6 +110,9 @@ def draw(level: int, dice: Random) -> Drawn:
     pool = _pool(level, dice)
     kind = dice.choice(pool)
     section = Section(flipped=dice.random() < 0.5, zoom=ZOOM, origin=ORIGIN)
+    if kind not in MOULDED:
+        # Leather or rubber, whatever the construction: the stuff must not give it away.
+        section.made_of["outsole"] = dice.choice(("leather", "rubber"))
     BUILD[kind](section)
     window = clip("sheet", rect(0, 6, 360, 252))
     shoe = group(*section.parts, _break_line(section), clip_path=clipped("sheet"))
