@@ -120,9 +120,9 @@ def load_rule_book(folder: Path = SHIPPED_BOOK) -> RuleBook:
         folder / "shared.toml",
         *sorted((folder / "kinds").glob("*.toml")),
     ]
-    texts = {path: _read(path) for path in paths}
+    texts = {path: read_toml(path) for path in paths}
     digest = hashlib.sha256(b"\0".join(path.read_bytes() for path in paths)).hexdigest()
-    book = _checked(Book, texts[paths[0]], paths[0].name)
+    book = checked(Book, texts[paths[0]], paths[0].name)
     shared = {raw.get("id", "?"): raw for raw in texts[paths[1]].get("signal", [])}
     kinds = [_kind(path.name, texts[path], shared) for path in paths[2:]]
     if not kinds:
@@ -132,7 +132,8 @@ def load_rule_book(folder: Path = SHIPPED_BOOK) -> RuleBook:
     return result
 
 
-def _read(path: Path) -> dict[str, Any]:
+def read_toml(path: Path) -> dict[str, Any]:
+    """Read a file of the book, or say what is wrong with it."""
     try:
         return tomllib.loads(path.read_text(encoding="utf-8"))
     except FileNotFoundError:
@@ -149,7 +150,7 @@ def _kind(file: str, raw: dict[str, Any], shared: Mapping[str, dict[str, Any]]) 
         raise RuleBookError(
             f"unknown table {sorted(unknown)[0]}", where=file, remedy="use kind, signal or change"
         )
-    text = _checked(KindText, raw.get("kind", {}), file)
+    text = checked(KindText, raw.get("kind", {}), file)
     changes = raw.get("change", {})
     stray = set(changes) - set(text.uses)
     if stray:
@@ -195,14 +196,14 @@ def _signal(file: str, kind: str, raw: Mapping[str, Any], changes: Mapping[str, 
     finding = filled.pop("finding", None)
     if finding is not None:
         filled["shape"] = "finding"
-        filled["options"] = _checked(FindingText, finding, where).options()
+        filled["options"] = checked(FindingText, finding, where).options()
     for key in ("zone", "seconds", "measure"):
         if key in changes:
             filled[key] = changes[key]
     options = [dict(option) for option in filled.get("options", [])]
     wanted = changes.get("options", {})
     for option_id, change in wanted.items():
-        checked = _checked(Change, change, f"{where}, option {option_id}")
+        otherwise = checked(Change, change, f"{where}, option {option_id}")
         match = [option for option in options if option.get("id") == option_id]
         if not match:
             raise RuleBookError(
@@ -210,12 +211,13 @@ def _signal(file: str, kind: str, raw: Mapping[str, Any], changes: Mapping[str, 
                 where=where,
                 remedy="name another",
             )
-        match[0].update(checked.model_dump(exclude_none=True))
+        match[0].update(otherwise.model_dump(exclude_none=True))
     filled["options"] = options
-    return _checked(Signal, filled, where)
+    return checked(Signal, filled, where)
 
 
-def _checked(model: type[Part], raw: Any, where: str) -> Part:
+def checked(model: type[Part], raw: Any, where: str) -> Part:
+    """Check a part of the book, or say in one sentence what it cannot mean."""
     try:
         return model.model_validate(raw)
     except ValidationError as fault:
