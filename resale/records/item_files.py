@@ -120,7 +120,7 @@ def items_of(table: Table, book: RuleBook, read_more: ReadMore | None = None) ->
     """
     _check_columns(table, book)
     problems = Problems(table)
-    whole = _whole_rows(table, problems)
+    whole = whole_rows(table, problems)
     columns = Columns(table, whole, problems)
     kinds = columns.read("kind", lambda text: read_kind(text, book), -1).astype(np.intp)
     codes = np.full((len(whole), len(book.signal_ids)), NOT_LOOKED_AT, dtype=np.int16)
@@ -163,7 +163,7 @@ def _check_columns(table: Table, book: RuleBook) -> None:
         )
 
 
-def _whole_rows(table: Table, problems: Problems) -> Places:
+def whole_rows(table: Table, problems: Problems) -> Places:
     """Places of the rows that have a cell for every column."""
     width = len(table.heading)
     lengths = np.fromiter(map(len, table.rows), np.intp, len(table.rows))

@@ -67,12 +67,12 @@ def read_sales(path: Path, book: RuleBook) -> SaleFile:
     ItemFileError
         If the file as a whole cannot be read.
     """
-    return _sales_of(read_table(path, known_columns(book)), book)
+    return sales_of(read_table(path, known_columns(book)), book)
 
 
 def sales_from_bytes(content: bytes, name: str, book: RuleBook) -> SaleFile:
     """Read a file of sales that was sent, as `read_sales` does."""
-    return _sales_of(table_from_bytes(content, name, known_columns(book)), book)
+    return sales_of(table_from_bytes(content, name, known_columns(book)), book)
 
 
 def read_amount(text: str) -> float:
@@ -127,7 +127,8 @@ def read_day(text: str) -> np.datetime64:
     )
 
 
-def _sales_of(table: Table, book: RuleBook) -> SaleFile:
+def sales_of(table: Table, book: RuleBook) -> SaleFile:
+    """Turn a table with our headings into sales, as `read_sales` does."""
     for name in NEEDED:
         if name not in table.heading:
             raise ItemFileError(

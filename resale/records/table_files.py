@@ -68,10 +68,20 @@ def read_table(path: Path, known: Collection[str]) -> Table:
     ItemFileError
         If the file cannot be read as a table.
     """
+    return table_from_bytes(read_bytes(path), path.name, known)
+
+
+def read_bytes(path: Path) -> bytes:
+    """Read a file that is not too large, or say why it cannot be read.
+
+    Raises
+    ------
+    ItemFileError
+    """
     try:
         size = path.stat().st_size
         _check_size(size, path.name)
-        content = path.read_bytes()
+        return path.read_bytes()
     except FileNotFoundError:
         raise ItemFileError(
             "there is no such file", where=str(path), remedy="look at the name"
@@ -84,7 +94,6 @@ def read_table(path: Path, known: Collection[str]) -> Table:
         raise ItemFileError(
             f"the file cannot be read ({fault.strerror})", where=str(path), remedy="look at it"
         ) from None
-    return table_from_bytes(content, path.name, known)
 
 
 def table_from_bytes(content: bytes, name: str, known: Collection[str]) -> Table:
