@@ -73,7 +73,7 @@ class Settings(BaseModel):
     currency: Currency = _setting("EUR", "", "Currency of all prices, by its ISO 4217 code.")
     locale: LocaleName = _setting("en_IE", "", "How numbers, money and dates are written.")
     wage: float = _setting(
-        18.0, "currency an hour", "What an hour of a sorter costs; says when to stop looking.", ge=0
+        24.0, "currency an hour", "What an hour at the desk costs; says when to stop looking.", ge=0
     )
     coverage: float = _setting(
         0.8, "share", "Share of sales that a price band should hold.", ge=0.5, le=0.99

@@ -8,6 +8,7 @@ import numpy as np
 
 from resale.pricing.bands import Scores
 from resale.pricing.encoding import Encoder
+from resale.pricing.evidence import Posterior
 from resale.pricing.terms import UNKNOWN, Array, Bends, Coded, Departure, Levels, Line, Steps
 
 
@@ -37,6 +38,11 @@ class Weights:
     means: Array
     noise: float
     scales: Array
+
+    @property
+    def start(self) -> Posterior:
+        """Scales and noise, for another fit to begin at."""
+        return Posterior(np.empty(0), np.empty(0), self.noise, np.empty(0), self.scales, 0)
 
     @property
     def both(self) -> Array:

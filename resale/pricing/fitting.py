@@ -29,6 +29,12 @@ LEAST_NOISE_SHARE = 0.3
 # Up to this many sales the shrinkage itself is tuned to the sale in question enough to flatter
 # its residual, so residuals are taken from fits to the other folds; above, leverage does.
 CROSS_FIT_UP_TO = 400
+# Above as many sales, one that lies far off its own left-out prediction counts less: a slip of
+# the pen in a price must not move a rule. Weights of Student's t; Lange, Little and Taylor 1989,
+# JASA 84(408), eq. 6 with four degrees of freedom (from memory).
+TAILS = 4.0
+# A left-out residual beyond this (a factor of 150) is a slip, and says nothing of the mean price.
+SLIP = 5.0
 FOLDS = 10
 FOLD_ROUNDS, FOLD_TOLERANCE = 40, 0.02
 MAINS = frozenset({"levels", "steps", "lines", "groups"})
@@ -69,6 +75,8 @@ class Recipe:
         Opinion on the noise (standard deviation of log price).
     shrinkage : float or None
         Fixed ridge penalty on doubt-scaled columns instead of the evidence's.
+    robust : bool
+        Whether, with many sales, those that lie far off count less.
     in_logs : bool
         Whether targets are log prices, so that medians and means of money differ.
     """
@@ -78,6 +86,7 @@ class Recipe:
     climb: Array
     noise: float | None = None
     shrinkage: float | None = None
+    robust: bool = True
     in_logs: bool = True
     most_rounds: int = 300
     tolerance: float = 1e-3
@@ -93,6 +102,9 @@ def fit(recipe: Recipe, sales: Sales) -> Fitted:
 
 def _fit(recipe: Recipe, sales: Sales) -> Fitted:
     weights = weigh(recipe, sales)
+    if recipe.robust and recipe.shrinkage is None and len(sales.target) > CROSS_FIT_UP_TO:
+        left, _ = _left_out(recipe, sales, weights)
+        weights = weigh(recipe, replace(sales, weight=sales.weight * _trust(left)), weights.start)
     gaps = gaps_of(recipe.encoder, weights.both, sales.items)
     if len(sales.target) == 0:
         nobody = Scores.of(np.empty(0), np.empty(0, dtype=np.intp), 0)
@@ -111,7 +123,7 @@ def _fit(recipe: Recipe, sales: Sales) -> Fitted:
         float(noise),
         gaps,
         Scores.of(signed, sales.items.group, len(recipe.encoder.groups)),
-        smearing_factor(left, sales.weight) if recipe.in_logs else 1.0,
+        smearing_factor(np.clip(left, -SLIP, SLIP), sales.weight) if recipe.in_logs else 1.0,
         float(sales.weight.sum()),
     )
 
@@ -226,6 +238,13 @@ def _left_out(recipe: Recipe, sales: Sales, weights: Weights) -> tuple[Array, Ar
     return (sales.target - fitted) / (1 - leverage), variance / (1 - leverage)
 
 
+def _trust(left: Array) -> Array:
+    """How much each sale counts, by its left-out residual; 1 on average, shape (n,)."""
+    spread = 1.4826 * np.median(np.abs(left))
+    trust = (TAILS + 1) / (TAILS + (left / max(spread, 1e-12)) ** 2)
+    return np.asarray(trust / trust.mean())
+
+
 def _predicted(recipe: Recipe, items: Coded, weights: Weights) -> tuple[Array, Array]:
     """Log price of items, and its variance from the doubt in the weights."""
     design = design_of(recipe.encoder, items)
@@ -236,7 +255,6 @@ def _predicted(recipe: Recipe, items: Coded, weights: Weights) -> tuple[Array, A
 def _cross_fitted(recipe: Recipe, sales: Sales, whole: Weights) -> tuple[Array, Array]:
     """Return the same from refits, shrinkage included, to nine tenths of the sales at a time."""
     left, doubt = np.empty(len(sales.target)), np.empty(len(sales.target))
-    start = Posterior(np.empty(0), np.empty(0), whole.noise, np.empty(0), whole.scales, 0)
     # Begun at the whole fit's scales, a fold needs few rounds to settle on its own.
     rounds = min(FOLD_ROUNDS, recipe.most_rounds)
     recipe = replace(recipe, most_rounds=rounds, tolerance=FOLD_TOLERANCE)
@@ -246,7 +264,7 @@ def _cross_fitted(recipe: Recipe, sales: Sales, whole: Weights) -> tuple[Array, 
         held, kept = np.flatnonzero(fold == out), np.flatnonzero(fold != out)
         if len(kept) == 0:
             return _left_out(recipe, sales, whole)
-        weights = weigh(recipe, sales.rows(kept), start)
+        weights = weigh(recipe, sales.rows(kept), whole.start)
         fitted, doubt[held] = _predicted(recipe, sales.items.rows(held), weights)
         left[held] = sales.target[held] - fitted
     return left, doubt

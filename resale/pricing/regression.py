@@ -62,6 +62,8 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         Work on log price, or on the price as given.
     shrinkage : float, default None
         Fixed ridge penalty on doubt-scaled columns instead of the one the evidence sets.
+    robust : bool, default True
+        Whether, beyond 400 sales, those far off their left-out prediction count less.
     beliefs : Beliefs, default None
         A whole rule book; replaces `prior_effect`, `prior_doubt` and `monotone`, needs `groups`.
     most_rounds : int, default 300
@@ -76,10 +78,6 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         Log price that the contributions are added to.
     n_features_in_ : int
     feature_names_in_ : ndarray of str, if the table had names
-
-    See Also
-    --------
-    sklearn.linear_model.BayesianRidge : the same with one family, no opinions and no order.
 
     Examples
     --------
@@ -103,6 +101,7 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         pairs: bool = True,
         price_scale: Literal["log", "given"] = "log",
         shrinkage: float | None = None,
+        robust: bool = True,
         beliefs: Beliefs | None = None,
         most_rounds: int = 300,
         tolerance: float = 1e-3,
@@ -116,6 +115,7 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         self.pairs = pairs
         self.price_scale = price_scale
         self.shrinkage = shrinkage
+        self.robust = robust
         self.beliefs = beliefs
         self.most_rounds = most_rounds
         self.tolerance = tolerance
@@ -153,6 +153,7 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
             climb=climbing_rows(encoder, falling, frozenset(order)),
             noise=self.beliefs.noise if self.beliefs else None,
             shrinkage=self.shrinkage,
+            robust=self.robust,
             in_logs=self.price_scale == "log",
             most_rounds=self.most_rounds,
             tolerance=self.tolerance,

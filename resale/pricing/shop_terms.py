@@ -24,7 +24,7 @@ class ShopTerms:
     Attributes
     ----------
     wage : float
-        What an hour of a sorter costs.
+        What an hour of a sorter at the desk costs.
     coverage : float
         Share of sales that a price band should hold.
     least_ticket : float
@@ -34,12 +34,12 @@ class ShopTerms:
     mispricing_cost : float
         Share of the price lost per unit of squared log error of the ticket. An opinion: where
         demand falls off exponentially, revenue near the best price falls by half the squared
-        error, and a later markdown mends about half of that.
+        error, and later marks mend most of that.
     wrong_tier_cost, wrong_route_cost : float
         Share of the price lost when the item goes to the wrong rail, or the wrong way.
     """
 
-    wage: float = 18.0
+    wage: float = 24.0
     coverage: float = 0.8
     least_ticket: float = 3.0
     decimals: int = 2
@@ -48,9 +48,9 @@ class ShopTerms:
         TicketStep(100, 1),
         TicketStep(float("inf"), 5),
     )
-    mispricing_cost: float = 0.25
-    wrong_tier_cost: float = 0.03
-    wrong_route_cost: float = 0.15
+    mispricing_cost: float = 0.125
+    wrong_tier_cost: float = 0.02
+    wrong_route_cost: float = 0.05
 
     def ticket(self, price: Array) -> Array:
         """Round prices to what the shop writes on tickets, never to nothing.
