@@ -2,6 +2,7 @@
 
 from alembic import context
 
+from resale.records import drill_tables  # noqa: F401 - its tables belong to the same base
 from resale.records.tables import Base
 
 context.configure(
