@@ -33,6 +33,9 @@ CROSS_FIT_UP_TO = 400
 # the pen in a price must not move a rule. Weights of Student's t; Lange, Little and Taylor 1989,
 # JASA 84(408), eq. 6 with four degrees of freedom (from memory).
 TAILS = 4.0
+# So weighted, normal errors leave this part of their variance (by integral); the rest is owed to
+# the spread that bands are measured in.
+TRUSTED_VARIANCE = 0.7464
 # A left-out residual beyond this (a factor of 150) is a slip, and says nothing of the mean price.
 SLIP = 5.0
 FOLDS = 10
@@ -102,9 +105,11 @@ def fit(recipe: Recipe, sales: Sales) -> Fitted:
 
 def _fit(recipe: Recipe, sales: Sales) -> Fitted:
     weights = weigh(recipe, sales)
+    square = weights.noise**2
     if recipe.robust and recipe.shrinkage is None and len(sales.target) > CROSS_FIT_UP_TO:
         left, _ = _left_out(recipe, sales, weights)
         weights = weigh(recipe, replace(sales, weight=sales.weight * _trust(left)), weights.start)
+        square = min(square, weights.noise**2 / TRUSTED_VARIANCE)
     gaps = gaps_of(recipe.encoder, weights.both, sales.items)
     if len(sales.target) == 0:
         nobody = Scores.of(np.empty(0), np.empty(0, dtype=np.intp), 0)
@@ -115,7 +120,7 @@ def _fit(recipe: Recipe, sales: Sales) -> Fitted:
         left, doubt = _left_out(recipe, sales, weights)
     missing = unlooked(gaps, sales.items)
     average = float(np.average(missing, weights=sales.weight))
-    noise = np.sqrt(max(weights.noise**2 - average, LEAST_NOISE_SHARE * weights.noise**2))
+    noise = np.sqrt(max(square - average, LEAST_NOISE_SHARE * square))
     signed = left / np.sqrt(noise**2 + doubt + missing)
     return Fitted(
         recipe.encoder,
