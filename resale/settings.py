@@ -22,6 +22,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationErr
 from resale.errors import SettingError
 from resale.garments.length import LengthUnit
 from resale.money import Money
+from resale.pricing.recency import DEFAULT_HALF_LIFE
 from resale.pricing.shop_terms import ShopTerms, TicketStep
 
 FILE_NAME = "shop.toml"
@@ -83,6 +84,13 @@ class Settings(BaseModel):
     )
     ticket_steps: Steps = _setting(
         ShopTerms().steps, "currency", "Tickets under an amount are rounded to a step."
+    )
+    half_life_days: float = _setting(
+        DEFAULT_HALF_LIFE,
+        "days",
+        "After so many days a sale counts half when prices are learned.",
+        gt=0,
+        le=36_500,
     )
     length_unit: LengthUnit = _setting("cm", "", "Unit of lengths on the screen: cm or in.")
     tier_names: dict[str, Text] = _setting(
@@ -224,6 +232,7 @@ _TYPE_WORDS = {
     "wage": "number",
     "coverage": "number",
     "least_ticket": "number",
+    "half_life_days": "number",
     "ticket_steps": "list",
     "tier_names": "table",
     "invented": "yes or no",
