@@ -3,17 +3,28 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
+
+from sqlalchemy import Engine
 
 from resale.garments.rule_book import RuleBook
 from resale.pricing.kind_tables import PriceModel
 from resale.pricing.learning import rules_alone
 from resale.pricing.shop_terms import ShopTerms
 from resale.pricing.valuation import Valuer
+from resale.records.database import FILE_NAME, engine_of
+from resale.records.kept_books import keep_book
 from resale.records.model_files import MANIFEST, model_or_rules, read_manifest
+from resale.records.model_runs import (
+    MODELS,
+    current_model_id,
+    keep_model,
+    model_folder,
+)
 from resale.settings import Settings
 from resale.shipped import shipped
 
-OWN_FOLDER = "models"
+OWN_FOLDER = MODELS
 
 
 @dataclass(frozen=True)
@@ -38,19 +49,50 @@ class ShopPrices:
         return Valuer(self.book, self.model, terms)
 
 
-def prices_of_shop(settings: Settings, book: RuleBook) -> ShopPrices:
-    """Find the prices of a shop.
+def prices_of_shop(settings: Settings, book: RuleBook, records: Engine | None = None) -> ShopPrices:
+    """Find the prices of a shop: those of its ledger, of its own models folder, or the rules.
 
     The model that comes with the program was learned in the invented shop: it must not pass for
     the sales of a real one, so a shop without sales of its own follows the rule book.
+
+    Parameters
+    ----------
+    records : Engine, optional
+        Of a shop that is open. Book and model are then kept, so that what is valued by them can
+        be worked out again; without it, the records are looked at and left as they are.
     """
+    folder = _folder_in_use(settings, records)
+    prices = prices_by_rules(book) if folder is None else _prices_in(folder, book)
+    if records is not None:
+        keep_book(book, settings.data_folder)
+        if folder is not None and not prices.fallback:
+            keep_model(settings, folder)
+    return prices
+
+
+def _folder_in_use(settings: Settings, records: Engine | None) -> Path | None:
+    current = _of_ledger(settings) if records is None else current_model_id(records)
+    if current is not None:
+        return model_folder(settings, current)
     own = settings.data_folder / OWN_FOLDER
     if (own / MANIFEST).is_file():
-        folder = own
-    elif settings.invented:
-        folder = shipped("models")
-    else:
-        return prices_by_rules(book)
+        return own
+    return shipped("models") if settings.invented else None
+
+
+def _of_ledger(settings: Settings) -> str | None:
+    """Look at the records of a shop that is not open, without making or migrating any."""
+    path = settings.data_folder / FILE_NAME
+    if not path.is_file():
+        return None
+    engine = engine_of(path)
+    try:
+        return current_model_id(engine)
+    finally:
+        engine.dispose()
+
+
+def _prices_in(folder: Path, book: RuleBook) -> ShopPrices:
     model, fallback = model_or_rules(folder, book)
     if fallback:
         return ShopPrices(model, book, _rules_id(book), fallback)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
-from sqlalchemy import Engine, insert
+from sqlalchemy import Engine, func, insert, select
 
 from resale.records.database import open_records
 from resale.records.event_checks import NewEvent
@@ -31,8 +31,8 @@ class LedgerShop:
     def item(self, taken_in: str = "01-10", kind: str = "shirt", **data: object) -> str:
         """Take an item in, as a save on the bench does."""
         with self.records.execution_options(writes=True).begin() as open_one:
-            self._keys += 1
-            number = f"Q-{self._keys:05d}"
+            following = (open_one.scalar(select(func.max(ItemRow.id))) or 0) + 1
+            number = f"Q-{following:05d}"
             values = {"number": number, "client_key": number, "kind": kind, "label": ""}
             made = {"size": "", "note": "", "made_at": NOON.replace(tzinfo=None)}
             result = open_one.execute(insert(ItemRow).values(**values, **made))
