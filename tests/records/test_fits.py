@@ -165,7 +165,9 @@ def test_older_sales_count_less_by_the_shop_s_own_half_life(shop, book, settings
 
 
 def replace_settings(settings, **changes):
-    return Settings(**{**dict(settings), **changes})
+    # A plain copy would keep the terms that were made from the old values.
+    known = {name: getattr(settings, name) for name in Settings.model_fields}
+    return Settings(**{**known, **changes})
 
 
 def test_with_nothing_sold_there_is_nothing_to_learn_from(shop, book, settings):
