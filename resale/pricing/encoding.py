@@ -164,14 +164,14 @@ def found_levels(column: pd.Series) -> tuple[str, ...]:
 def level_codes(column: pd.Series, levels: Sequence[str]) -> npt.NDArray[np.int16]:
     """Place of each cell among the levels, -1 for anything else."""
     if isinstance(column.dtype, pd.CategoricalDtype):
-        known = column.cat.categories.astype(str)
-        place = pd.Index(levels).get_indexer(pd.Index(known))
+        known = pd.Index(column.cat.categories.astype(str))
+        place = pd.Index(levels).get_indexer(known)
         codes = column.cat.codes.to_numpy()
         return np.where(codes < 0, -1, place[codes]).astype(np.int16)
     if not pd.api.types.is_string_dtype(column.dtype):
         column = column.astype("object").where(column.notna(), None).map(_as_word)
     cells = column.to_numpy(dtype=object)
-    return pd.Index(list(levels), dtype=object).get_indexer(cells).astype(np.int16)
+    return pd.Index(list(levels), dtype=object).get_indexer(pd.Index(cells)).astype(np.int16)
 
 
 def _as_word(cell: object) -> object:

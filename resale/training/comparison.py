@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from resale.garments.rule_book import Tier
+from resale.garments.book_text import Tier
 from resale.garments.signals import Signal
 
 What = Literal["missed", "otherwise", "extra"]
