@@ -18,6 +18,7 @@ from resale.records.drill_tables import (
     DrillStateRow,
     PersonRow,
 )
+from resale.records.store import NotSavedError
 from resale.training.schedule import Drill, Progress
 from resale.training.session import Planned
 
@@ -25,7 +26,7 @@ Role = Literal["sorter", "lead"]
 LONGEST_NAME = 60
 
 
-class NoSuchSessionError(ResaleError):
+class NoSuchSessionError(NotSavedError):
     """No session, or no person, is kept under this name."""
 
 

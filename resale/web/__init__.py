@@ -9,8 +9,19 @@ from flask import Flask
 
 from resale.settings import read_settings
 from resale.shipped import shipped
-from resale.web import bench, items, page_words, safeguards, troubles
+from resale.web import (
+    agreement,
+    bench,
+    drill,
+    items,
+    page_words,
+    safeguards,
+    second_looks,
+    troubles,
+    whole_items,
+)
 from resale.web.demo import demo_folder, fill_demo
+from resale.web.drill_demo import fill_demo_drill
 from resale.web.shop import EXTENSION, open_shop
 
 
@@ -45,6 +56,9 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
     troubles.init_app(app)
     app.register_blueprint(bench.screen)
     app.register_blueprint(items.screen)
+    for desk in (drill, whole_items, second_looks, agreement):
+        app.register_blueprint(desk.screen)
     if demo:
         fill_demo(shop)
+        fill_demo_drill(shop)
     return app

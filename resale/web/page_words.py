@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
-from babel.dates import format_datetime
+from babel.dates import format_date, format_datetime
 from flask import Flask
 
 from resale.web import drawing, words
@@ -17,6 +17,7 @@ def init_app(app: Flask) -> None:
     app.jinja_env.trim_blocks = True
     app.jinja_env.lstrip_blocks = True
     app.jinja_env.filters["moment"] = moment
+    app.jinja_env.filters["day_words"] = day_words
     app.jinja_env.globals.update(
         seam_of=drawing.seam_of,
         band_bar=drawing.band_bar,
@@ -36,6 +37,11 @@ def moment(at: datetime) -> str:
     """Write a day and time as the shop does, in the time of its machine."""
     settings = current_shop().settings
     return format_datetime(at.astimezone(), "d MMM y, HH:mm", locale=settings.locale)
+
+
+def day_words(day: date) -> str:
+    """Write a day as the shop does."""
+    return format_date(day, "d MMMM y", locale=current_shop().settings.locale)
 
 
 def _shop() -> dict[str, Any]:

@@ -23,6 +23,13 @@ PARTS = {
     "zone": "wear",
     "number": "Q-00001",
     "filename": "bench.css",
+    "key": "0",
+    "place": "1",
+    "family": "pilling",
+    "level": "1",
+    "seed": "1",
+    "view": "plain",
+    "day": "2026-03-01",
 }
 
 

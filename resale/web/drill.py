@@ -1,0 +1,214 @@
+"""The Drill: a short session of cards, one drawing and one question at a time."""
+
+from __future__ import annotations
+
+import time
+from random import SystemRandom
+from typing import Any
+
+from flask import Blueprint, Response, make_response, redirect, render_template, request, session
+from flask import url_for as address_of
+from flask.typing import ResponseReturnValue
+from werkzeug.exceptions import NotFound
+
+from resale.errors import ReadingError
+from resale.records.drill_store import (
+    NewAnswer,
+    NoSuchSessionError,
+    Role,
+    SavedAnswer,
+    SavedSession,
+    add_person,
+    answers_in,
+    people,
+    person_by_id,
+    progress_of,
+    record_answer,
+    save_session,
+    session_of,
+)
+from resale.training.drawings.families import make
+from resale.training.session import choose_session
+from resale.web.bench_form import new_key
+from resale.web.drill_cards import Asked, all_drills, asked, signal_name
+from resale.web.drill_people import WHO, somebody, whoever
+from resale.web.drill_progress import by_signal, by_zone, comes_back, due_count
+from resale.web.readings_twice import misread_rates
+from resale.web.shop import Shop, current_shop
+
+screen = Blueprint("drill", __name__, url_prefix="/drill")
+
+# A page left open over lunch says nothing about the answer.
+LONGEST_SECONDS = 120.0
+A_WEEK = 7 * 24 * 3600
+
+
+@screen.get("")
+def home() -> ResponseReturnValue:
+    """Pick a name, or start a session."""
+    shop = current_shop()
+    person, everybody = whoever(shop), people(shop.records)
+    if person is None or request.args.get("who"):
+        return render_template("drill/who.html", everybody=everybody, person=person)
+    now, progress = shop.now(), progress_of(shop.records, person.id)
+    return render_template(
+        "drill/home.html",
+        person=person,
+        zones=by_zone(shop.book, progress, now),
+        signals=by_signal(shop.book, progress, now),
+        due=due_count(progress, now),
+        met=len(progress.drills),
+    )
+
+
+@screen.post("/who")
+def who() -> ResponseReturnValue:
+    """Take the name that was picked."""
+    shop = current_shop()
+    person = person_by_id(shop.records, request.form.get("person", 0, type=int))
+    if person is None:
+        raise NoSuchSessionError("nobody of this name is kept here", remedy="pick a name again")
+    session[WHO] = person.id
+    return redirect(address_of("drill.home"), 303)
+
+
+@screen.post("/people")
+def new_name() -> ResponseReturnValue:
+    """Add a name and pick it."""
+    shop = current_shop()
+    role: Role = "lead" if request.form.get("role") == "lead" else "sorter"
+    person = add_person(shop.records, request.form.get("name", ""), role, shop.now())
+    session[WHO] = person.id
+    return redirect(address_of("drill.home"), 303)
+
+
+@screen.post("/start")
+def start() -> ResponseReturnValue:
+    """Choose the cards of a session and show the first."""
+    shop = current_shop()
+    person, key = somebody(shop), new_key()
+    plan = choose_session(
+        all_drills(shop.book),
+        progress_of(shop.records, person.id),
+        shop.now(),
+        SystemRandom(),
+        weak=misread_rates(shop),
+    )
+    save_session(shop.records, key, person.id, plan, shop.now())
+    return redirect(address_of("drill.card", key=key, place=1), 303)
+
+
+@screen.get("/session/<key>/<int:place>")
+def card(key: str, place: int) -> ResponseReturnValue:
+    """Show one card, or, once it is answered, the truth of it."""
+    shop = current_shop()
+    saved = _session_with(shop, key, place)
+    answers = answers_in(shop.records, key)
+    return _card_page(shop, saved, place, answers)
+
+
+@screen.post("/session/<key>/<int:place>")
+def answer(key: str, place: int) -> ResponseReturnValue:
+    """Judge and keep an answer; sent twice, the first one holds."""
+    shop = current_shop()
+    saved = _session_with(shop, key, place)
+    planned = saved.plan[place - 1]
+    question = asked(shop.book, planned)
+    try:
+        taken = question.taken(request.form.get("answer", ""))
+    except ReadingError as fault:
+        page = _card_page(shop, saved, place, answers_in(shop.records, key), fault.sentence)
+        return make_response(page, 422)
+    new = NewAnswer(
+        f"{key}/{place}",
+        saved.person.id,
+        planned.drill,
+        planned.seed,
+        question.signal_ids,
+        taken,
+        question.truth,
+        question.is_right(taken),
+        seconds_since(request.form.get("shown", "")),
+    )
+    record_answer(shop.records, new, shop.now())
+    return redirect(address_of("drill.card", key=key, place=place), 303)
+
+
+@screen.get("/session/<key>/done")
+def done(key: str) -> ResponseReturnValue:
+    """End a session: what was right, what comes back when, which signs to look at."""
+    shop = current_shop()
+    saved, answers = session_of(shop.records, key), answers_in(shop.records, key)
+    given = [answers[place] for place in sorted(answers)]
+    progress = progress_of(shop.records, saved.person.id)
+    wrong = dict.fromkeys(sign for one in given if not one.right for sign in one.signal_ids)
+    return render_template(
+        "drill/done.html",
+        saved=saved,
+        answers=given,
+        right=sum(one.right for one in given),
+        back=comes_back(
+            shop.book, [one.drill for one in saved.plan], given, progress, shop.now()
+        ),
+        signs=[_sign(shop, sign) for sign in wrong],
+        left=next((p for p in range(1, len(saved.plan) + 1) if p not in answers), None),
+    )  # fmt: skip
+
+
+@screen.get("/drawing/<family>/<int:level>/<int:seed>/<view>.svg")
+def drawing(family: str, level: int, seed: int, view: str) -> ResponseReturnValue:
+    """Give a drawing; the same address always gives the same one, so it may be kept."""
+    try:
+        exercise = make(family, level, seed)
+    except ReadingError as fault:
+        raise NotFound from fault
+    if view not in {"plain", "shown"}:
+        raise NotFound
+    text = exercise.svg if view == "plain" else exercise.reveal_svg
+    response = Response(text, mimetype="image/svg+xml")
+    response.add_etag()
+    response.cache_control.private = True
+    response.cache_control.max_age = A_WEEK
+    return response.make_conditional(request)
+
+
+def seconds_since(shown: str) -> float:
+    """Seconds from when the page was sent, held within reason."""
+    try:
+        return min(max(time.time() - float(shown), 0.0), LONGEST_SECONDS)
+    except ValueError:
+        return LONGEST_SECONDS
+
+
+def _session_with(shop: Shop, key: str, place: int) -> SavedSession:
+    saved = session_of(shop.records, key)
+    if not 1 <= place <= len(saved.plan):
+        raise NoSuchSessionError("this session has no such card", remedy="go back to the Drill")
+    return saved
+
+
+def _card_page(
+    shop: Shop, saved: SavedSession, place: int, answers: dict[int, SavedAnswer], fault: str = ""
+) -> str:
+    planned = saved.plan[place - 1]
+    question: Asked = asked(shop.book, planned)
+    return render_template(
+        "drill/card.html",
+        saved=saved,
+        place=place,
+        planned=planned,
+        asked=question,
+        given=answers.get(place),
+        answers=answers,
+        zone=shop.book.zone_names.get(question.zone, ""),
+        fault=fault,
+        shown=f"{time.time():.2f}",
+    )
+
+
+def _sign(shop: Shop, signal_id: str) -> dict[str, Any]:
+    """Name a sign, with how to look at it, for whoever got it wrong."""
+    for kind in shop.book.kinds.values():
+        if signal_id in kind.by_id:
+            return {"kind": kind, "signal": kind.by_id[signal_id]}
+    return {"kind": None, "signal": None, "name": signal_name(shop.book, signal_id)}

@@ -1,0 +1,176 @@
+"""A card as it stands on the screen: drawn or in words, asked alike and judged alike."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import cache
+from html import unescape
+
+from resale.errors import ReadingError
+from resale.garments.rule_book import RuleBook
+from resale.training.cards import FAMILIES as CARDS
+from resale.training.cards import FAMILY_NAMES, card_drills, make_card
+from resale.training.drawings.exercise import LEVELS, Answer, Exercise
+from resale.training.drawings.families import FAMILIES, make
+from resale.training.schedule import Drill
+from resale.training.session import Planned
+
+# Seconds that one answer usually takes, where a family takes longer than a look.
+SECONDS = {"stitches": 30.0, "allowance": 18.0, "back_seam": 18.0, "sole_left": 18.0, "cords": 20.0}
+LOOK = 12.0
+_NUMBER = re.compile(r"\d{1,6}([.,]\d{1,4})?")
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """One question on the screen.
+
+    Attributes
+    ----------
+    name : str
+        Of the family.
+    alt, shown_alt : str
+        The drawing in words, before and after; empty for a card in words.
+    height : float
+        Of the drawing, which is 360 wide; 0 for a card in words.
+    unit : str
+        Unit of a number; the answers are then empty.
+    """
+
+    name: str
+    question: str
+    answers: tuple[Answer, ...]
+    truth: str
+    why: str
+    signal_ids: tuple[str, ...]
+    zone: str
+    unit: str = ""
+    tolerance: float = 0.0
+    caution: str = ""
+    alt: str = ""
+    shown_alt: str = ""
+    height: float = 0.0
+
+    @property
+    def asks_number(self) -> bool:
+        """Whether a number is asked for."""
+        return not self.answers
+
+    @property
+    def long_answers(self) -> bool:
+        """Whether the answers are sentences rather than words."""
+        return any(len(one.text) > 40 for one in self.answers)
+
+    def said(self, answer: str) -> str:
+        """Say an answer as it reads on the screen."""
+        if self.asks_number:
+            return f"{answer}{' ' if self.unit != '%' else ''}{self.unit}"
+        return next((one.text for one in self.answers if one.id == answer), answer)
+
+    @property
+    def truth_said(self) -> str:
+        """Say the right answer, with how far a number may be off."""
+        if not self.tolerance:
+            return self.said(self.truth)
+        return f"{self.said(self.truth)} (within {self.tolerance:g} counts as right)"
+
+    def taken(self, text: str) -> str:
+        """Give the answer that was sent in its plain form.
+
+        Raises
+        ------
+        ReadingError
+            If it is none of the answers, or no number where one is asked for.
+        """
+        plain = " ".join(text.split())
+        if self.asks_number:
+            if not _NUMBER.fullmatch(plain):
+                raise ReadingError(
+                    f"{plain[:20]!r} is not a number" if plain else "no number was written",
+                    remedy=f"write a number of {self.unit or 'them'}, such as 12",
+                )
+            return f"{float(plain.replace(',', '.')):g}"
+        if plain not in {one.id for one in self.answers}:
+            raise ReadingError("this card has no such answer", remedy="choose one of those it has")
+        return plain
+
+    def is_right(self, answer: str) -> bool:
+        """Judge an answer in its plain form."""
+        if self.asks_number:
+            return abs(float(answer) - float(self.truth)) <= self.tolerance + 1e-9
+        return answer == self.truth
+
+
+def asked(book: RuleBook, planned: Planned) -> Asked:
+    """Make the card of a place in a session."""
+    drill = planned.drill
+    if drill.family in CARDS:
+        card = make_card(book, drill.family, drill.level, planned.seed, about=drill.about)
+        return Asked(
+            FAMILY_NAMES[drill.family],
+            card.question,
+            card.answers,
+            card.truth,
+            card.why,
+            card.signal_ids,
+            card.zone,
+            caution=card.caution,
+        )
+    return _drawn(make(drill.family, drill.level, planned.seed))
+
+
+def _drawn(exercise: Exercise) -> Asked:
+    truth = exercise.truth
+    return Asked(
+        FAMILIES[exercise.family].name,
+        exercise.question,
+        exercise.answers,
+        truth if isinstance(truth, str) else f"{truth:g}",
+        exercise.why,
+        exercise.signal_ids,
+        exercise.zone,
+        exercise.unit,
+        exercise.tolerance,
+        exercise.caution,
+        _in_words(exercise.svg),
+        _in_words(exercise.reveal_svg),
+        float(re.findall(r'viewBox="0 0 \d+ ([\d.]+)"', exercise.svg)[0]),
+    )
+
+
+def _in_words(svg: str) -> str:
+    """Title and description of a drawing: an image on a page cannot show its own."""
+    found = re.findall(r"<(?:title|desc)[^>]*>(.*?)</", svg, re.S)[:2]
+    return ". ".join(unescape(one).rstrip(".") for one in found) + "."
+
+
+@cache
+def drawn_drills() -> tuple[Drill, ...]:
+    """Every family of drawings at every level."""
+    return tuple(
+        Drill(one.id, level, "", one.signal_ids, one.zone, SECONDS.get(one.id, LOOK))
+        for one in FAMILIES.values()
+        for level in LEVELS
+    )
+
+
+def all_drills(book: RuleBook) -> tuple[Drill, ...]:
+    """Drawings and the cards that the book can make."""
+    return (*drawn_drills(), *card_drills(book))
+
+
+def drill_name(book: RuleBook, drill: Drill) -> str:
+    """Name a drill for a reader."""
+    if drill.family in FAMILY_NAMES:
+        return f"{FAMILY_NAMES[drill.family]}: {signal_name(book, drill.about).lower()}"
+    family = FAMILIES.get(drill.family)
+    return family.name if family else drill.family
+
+
+def signal_name(book: RuleBook, signal_id: str) -> str:
+    """Name a signal of whichever kind has it."""
+    kinds = book.kinds.values()
+    return next(
+        (kind.by_id[signal_id].name for kind in kinds if signal_id in kind.by_id), signal_id
+    )
