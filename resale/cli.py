@@ -6,17 +6,19 @@ import json
 import socket
 import sys
 import webbrowser
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 from threading import Timer
-from typing import IO, Any, TypeVar
+from typing import Any
 
 import click
 from flask.cli import FlaskGroup
 
 from resale import __version__
+from resale.cli_ledger import LEDGER_COMMANDS
+from resale.cli_screen import PATH, shown, written
 from resale.errors import ItemFileError, ResaleError
 from resale.garments.rule_book import load_rule_book
 from resale.records.catalogue import catalogue_of
@@ -28,13 +30,10 @@ from resale.records.shop_prices import OWN_FOLDER, prices_by_rules, prices_of_sh
 from resale.records.table_files import write_rows
 from resale.settings import read_settings
 
-One = TypeVar("One")
 FAULT = 2
 HOST = "127.0.0.1"
 # The browser asks before the server answers unless it is given a moment.
 SECONDS_TO_START = 0.8
-# The command line takes any path; what is wrong with it is said in a sentence of ours.
-PATH = click.Path(path_type=Path)
 
 
 class Commands(FlaskGroup):
@@ -182,9 +181,9 @@ def value(
         click.echo(prices.fallback, err=True)
     valuer = prices.valuer(settings.terms)
     rack = RackRows(valuer, top, settings.tier_names, settings.invented)
-    with _written(out) as stream:
+    with written(out) as stream:
         write_rows(stream, [HEADING])
-        for part in _shown(chunks(len(items.good)), "Pricing"):
+        for part in shown(chunks(len(items.good)), "Pricing"):
             write_rows(stream, rack.rows(items, part))
     where = "" if str(out) == "-" else f" in {out}"
     click.echo(
@@ -206,7 +205,7 @@ def _give_back(items: ItemFile, path: Path) -> str:
     """Write the rows that could not be read; say how many, where, and what is wrong first."""
     if not items.problems:
         return ""
-    with _written(path) as stream:
+    with written(path) as stream:
         items.write_bad_rows(stream)
     first = items.problems[0].sentence.rstrip(".")
     return f"{len(items.reasons):,} came back in {path}. {first}"
@@ -231,7 +230,7 @@ def learn(sales: Path, out: Path | None, folder: Path | None, note: str) -> None
     """
     settings = read_settings(folder)
     book = load_rule_book()
-    lesson = learn_from(sales, book, settings.terms, along=lambda parts: _shown(parts, "Trying"))
+    lesson = learn_from(sales, book, settings.terms, along=lambda parts: shown(parts, "Trying"))
     place = out or settings.data_folder / OWN_FOLDER
     today = datetime.now(UTC).date()
     manifest = save_model(lesson.model, place, note=note, created=today, data=lesson.data)
@@ -242,33 +241,8 @@ def learn(sales: Path, out: Path | None, folder: Path | None, note: str) -> None
         click.echo(f"{came_back}.", err=True)
 
 
-# ---------------------------------------------------------------- the screen and files
-@contextmanager
-def _written(path: Path) -> Iterator[IO[str]]:
-    """Open a CSV file for writing, or the screen for ``-``."""
-    if str(path) == "-":
-        with click.open_file("-", "w", encoding="utf-8") as stream:
-            yield stream
-        return
-    try:
-        # Spreadsheets take a file for UTF-8 only when it begins with this mark.
-        with path.open("w", encoding="utf-8-sig", newline="") as stream:
-            yield stream
-    except OSError as fault:
-        raise ItemFileError(
-            f"the file cannot be written ({fault.strerror})",
-            where=str(path),
-            remedy="name another place",
-        ) from None
-
-
-def _shown(parts: Sequence[One], label: str) -> Iterable[One]:
-    """Walk through parts, with a bar where somebody watches."""
-    if not sys.stderr.isatty():
-        yield from parts
-        return
-    with click.progressbar(parts, label=label, file=sys.stderr) as bar:
-        yield from bar
+for own in LEDGER_COMMANDS:
+    commands.add_command(own)
 
 
 def main() -> None:

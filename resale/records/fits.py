@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime
 
 from sqlalchemy import Engine
@@ -79,7 +80,9 @@ def fit_from_ledger(
         )
     at_step(1)
     weights = sold.weights(at.date(), settings.half_life_days)
-    model = learn(book, sold.readings, sold.price, weights)
+    # Where a screen says how many sales a price rests on, it means sales, not their weights.
+    learned = learn(book, sold.readings, sold.price, weights)
+    model = replace(learned, sales=float(len(sold)))
     at_step(2)
     keep_book(book, settings.data_folder)
     draft = settings.data_folder / MODELS / ".fitting"
