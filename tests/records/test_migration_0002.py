@@ -34,9 +34,9 @@ def before(tmp_path):
     engine = engine_of(tmp_path / FILE_NAME)
     go(engine, command.upgrade, "0001")
     with engine.execution_options(writes=True).begin() as one:
-        one.execute(text(ITEM.format(at="2026-03-01 09:00:00.000000")))
-        one.execute(text(VALUATION.format(id=1, estimate=1234, at="2026-03-01 09:00:00.000000")))
-        one.execute(text(VALUATION.format(id=2, estimate=1250, at="2026-03-09 23:59:59.123456")))
+        one.execute(text(ITEM.format(at="2026-03-01 12:00:00.000000")))
+        one.execute(text(VALUATION.format(id=1, estimate=1234, at="2026-03-01 12:00:00.000000")))
+        one.execute(text(VALUATION.format(id=2, estimate=1250, at="2026-03-09 12:59:59.123456")))
     return engine
 
 

@@ -10,7 +10,7 @@ Revises: 0001
 import hashlib
 import json
 from collections.abc import Iterator
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from typing import Any
 
 import sqlalchemy as sa
@@ -143,7 +143,8 @@ def _known_events(connection: sa.Connection) -> Iterator[dict[str, Any]]:
 def _row(item_id: int, what: str, made_at: Any, key: str) -> dict[str, Any]:
     # Asked in plain SQL, SQLite gives a time as the text that it keeps.
     at = datetime.fromisoformat(made_at) if isinstance(made_at, str) else made_at
-    day: date = at.date()
+    # Times are universal; the day is that of the shop, which is where this machine stands.
+    day: date = at.replace(tzinfo=UTC).astimezone().date()
     return {
         "item_id": item_id,
         "what": what,
