@@ -16,7 +16,13 @@ from resale.web.readings_twice import answers_from
 from resale.web.shop import Shop
 
 FEWEST, DRAWS, SEED = 12, 400, 20260101
-GOOD, FAIR = 0.8, 0.6
+GOOD, FAIR = 0.8, 0.67
+ALONE = 0.2
+"""Gap in the share of same answers from which one sorter stands alone."""
+
+WORTH_A_WORD = 0.25
+"""Steps below which a steady difference is too small to talk about first."""
+
 _kept: dict[tuple[str, str, int], Report] = {}
 
 
@@ -26,13 +32,18 @@ class SignLine:
 
     agreement: SignalAgreement
     doubt: DoubtSuggestion | None
-    biases: tuple[str, ...]
+    steady: tuple[PairAgreement, ...]
     furthest: PairAgreement | None
 
     @property
     def name(self) -> str:
         """Name of the sign."""
         return self.agreement.signal.name
+
+    @property
+    def biases(self) -> tuple[str, ...]:
+        """Who reads steadily higher or lower than the lead, in sentences."""
+        return tuple(one.bias.sentence(one.first, one.second) for one in self.steady if one.bias)
 
     def place(self, value: float) -> float:
         """Place of a value on a scale from 0 to 1, in percent."""
@@ -103,18 +114,15 @@ def _line(one: SignalAgreement, lead: str | None) -> SignLine:
     return SignLine(
         one,
         suggest_doubt(one.signal, table) if with_lead else None,
-        tuple(
-            pair.bias.sentence(pair.first, pair.second)
-            for pair in with_lead
-            if pair.bias and pair.bias.is_systematic and _one_sided(pair)
-        ),
+        tuple(pair for pair in with_lead if _is_steady(pair)),
         min(far, key=lambda pair: pair.kappa.value) if len(said) > 1 and far else None,
     )
 
 
-def _one_sided(pair: PairAgreement) -> bool:
-    """With few items a steady difference may rest on a hand's count of slips."""
-    return pair.bias is not None and pair.bias.pairs >= FEWEST
+def _is_steady(pair: PairAgreement) -> bool:
+    """Whether one reads higher beyond chance; with few items that may be a few slips."""
+    bias = pair.bias
+    return bias is not None and bias.pairs >= FEWEST and bias.is_systematic
 
 
 def _sorters(many: tuple[SavedLook, ...], lead: str | None) -> tuple[SorterLine, ...]:
@@ -149,8 +157,7 @@ def _sentences(lines: tuple[SignLine, ...], sorters: tuple[SorterLine, ...]) -> 
     if not lines:
         return ["Too few items were looked at twice to say where people agree."]
     said = [_overall(lines)]
-    biased = [sentence for line in lines for sentence in _about(line)]
-    said += biased[:2]
+    said += [*_steady(lines)[:2], *_apart(lines)[:2]]
     said += [
         f"{one.name} is right on {one.quick:.0%} of signs in the quicker half of items and on "
         f"{one.slow:.0%} in the slower half: haste costs there."
@@ -173,5 +180,32 @@ def _overall(lines: tuple[SignLine, ...]) -> str:
     return f"{first}; talk about {names} first."
 
 
-def _about(line: SignLine) -> list[str]:
-    return [f"{line.name}: {sentence}" for sentence in line.biases]
+def _apart(lines: tuple[SignLine, ...]) -> list[str]:
+    """Signs on which one sorter alone differs from the lead, the widest gap first."""
+    found = []
+    for line in lines:
+        lead = line.furthest.second if line.furthest else ""
+        pairs = sorted(
+            (pair for pair in line.agreement.pairs if pair.second == lead), key=lambda one: one.same
+        )
+        if len(pairs) > 1 and not line.steady and pairs[1].same - pairs[0].same >= ALONE:
+            one = pairs[0]
+            found.append(
+                (
+                    pairs[1].same - one.same,
+                    f"{line.name}: {one.first} gives the same answer as {lead} on "
+                    f"{one.same:.0%} of items, each of the others on at least {pairs[1].same:.0%}.",
+                )
+            )
+    return [sentence for _, sentence in sorted(found, reverse=True)]
+
+
+def _steady(lines: tuple[SignLine, ...]) -> list[str]:
+    """Steady differences worth a word, the largest first."""
+    found = [
+        (abs(pair.bias.steps), f"{line.name}: {pair.bias.sentence(pair.first, pair.second)}")
+        for line in lines
+        for pair in line.steady
+        if pair.bias and abs(pair.bias.steps) >= WORTH_A_WORD
+    ]
+    return [sentence for _, sentence in sorted(found, reverse=True)]

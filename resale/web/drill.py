@@ -40,6 +40,13 @@ screen = Blueprint("drill", __name__, url_prefix="/drill")
 
 # A page left open over lunch says nothing about the answer.
 LONGEST_SECONDS = 120.0
+MOST_CARDS = 12
+WEAK_FROM, WEAK_AT_ONCE = 0.12, 2
+"""Signs that the shop misreads so often get practised, a few in one session."""
+
+BEGINNER = 9
+"""Drills met below which variety comes before what the shop misreads."""
+
 A_WEEK = 7 * 24 * 3600
 
 
@@ -87,13 +94,15 @@ def start() -> ResponseReturnValue:
     """Choose the cards of a session and show the first."""
     shop = current_shop()
     person, key = somebody(shop), new_key()
+    progress = progress_of(shop.records, person.id)
+    beginner = len(progress.drills) < BEGINNER
     plan = choose_session(
         all_drills(shop.book),
-        progress_of(shop.records, person.id),
+        progress,
         shop.now(),
         SystemRandom(),
-        weak=misread_rates(shop),
-    )
+        weak={} if beginner else _weak_today(misread_rates(shop)),
+    )[:MOST_CARDS]
     save_session(shop.records, key, person.id, plan, shop.now())
     return redirect(address_of("drill.card", key=key, place=1), 303)
 
@@ -178,6 +187,13 @@ def seconds_since(shown: str) -> float:
         return min(max(time.time() - float(shown), 0.0), LONGEST_SECONDS)
     except ValueError:
         return LONGEST_SECONDS
+
+
+def _weak_today(rates: dict[str, float]) -> dict[str, float]:
+    """Pick a few of the signs that the shop misreads: all of them at once would be all there is."""
+    often = sorted(sign for sign, rate in rates.items() if rate >= WEAK_FROM)
+    picked = SystemRandom().sample(often, min(WEAK_AT_ONCE, len(often)))
+    return {sign: rates[sign] for sign in picked}
 
 
 def _session_with(shop: Shop, key: str, place: int) -> SavedSession:

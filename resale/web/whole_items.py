@@ -12,7 +12,6 @@ from flask import Blueprint, make_response, redirect, render_template, request
 from flask import url_for as address_of
 from flask.typing import ResponseReturnValue
 
-from resale.garments.book_text import Tier
 from resale.garments.rule_book import Kind
 from resale.garments.stitch_gauge import GAUGES
 from resale.records.second_looks import (
