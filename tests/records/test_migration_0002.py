@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from datetime import date, timedelta
 
 import pytest
@@ -26,6 +27,18 @@ def go(engine, order, step):
     with engine.execution_options(writes=True).begin() as open_one:
         config.attributes["connection"] = open_one
         order(config, step)
+
+
+@pytest.fixture(autouse=True)
+def _shop_in_universal_time(monkeypatch):
+    """Old items are dated by the day where the machine stands; here that is a known place."""
+    if hasattr(time, "tzset"):
+        monkeypatch.setenv("TZ", "UTC")
+        time.tzset()
+    yield
+    monkeypatch.undo()
+    if hasattr(time, "tzset"):
+        time.tzset()
 
 
 @pytest.fixture

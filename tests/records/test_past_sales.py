@@ -7,28 +7,22 @@ import io
 from dataclasses import replace
 from datetime import UTC, date, datetime
 
-import openpyxl
 import pytest
 from hypothesis import HealthCheck, given
 from hypothesis import settings as trying
 from hypothesis import strategies as st
 from messy_file import HEADING, ROWS, messy_csv
 from sqlalchemy import text
-from tiny_rule_book import tiny_rule_book
 
 from resale.errors import ItemFileError, ResaleError
-from resale.garments.readings import one_reading
 from resale.garments.rule_book import load_rule_book
-from resale.pricing.explanation import explain
 from resale.records.column_memory import remembered
 from resale.records.database import open_records
 from resale.records.day_book import day_book
-from resale.records.fits import fit_from_ledger
 from resale.records.ledger import item_life
 from resale.records.past_cells import Told
 from resale.records.past_load import load
 from resale.records.past_sales import Counts, dry_run
-from resale.records.shop_prices import prices_of_shop
 from resale.records.store import items_count, items_page
 from resale.settings import Settings
 
@@ -244,40 +238,6 @@ def test_an_unknown_last_price_is_kept_beside_the_first(records):
     content = messy_csv(rows, ["item", "kind", "put_out_on", "first_ticket", "sold_on", "price"])
     loaded(records, tried(records, content))
     assert item_life(records, "D-1").held[1].data == {"last_ticket": 1500}
-
-
-def test_a_messy_workbook_teaches_prices_that_differ_from_the_rules_and_say_why(tmp_path):
-    """The whole way of a new shop: a workbook in, a fit, and an item whose price has a reason."""
-    book = tiny_rule_book(tmp_path / "book")
-    settings = Settings(data_folder=tmp_path / "shop")
-    records = open_records(settings.data_folder)
-    workbook = openpyxl.Workbook()
-    sheet = workbook.active
-    sheet.append(["No.", "Type", "Wear", "Button", "Date sold", "Paid"])
-    for place in range(60):
-        worn = place % 3 == 0
-        cells = [datetime(2026, 1, 1 + place % 28), f"{1 + place % 28}.2.26", "31/03/2026"]  # noqa: DTZ001
-        money = [18.5 if worn else 42, "18,50 €" if worn else "€ 42,00"]
-        wear = "worn" if worn else "Good"
-        sheet.append([f"X{place}", "Shirts", wear, "Shell", cells[place % 3], money[place % 2]])
-    sheet.append(["X0", "Shirts", "worn", "Shell", datetime(2026, 1, 1), 18.5])  # noqa: DTZ001
-    sheet.append(["X99", "Shirts", "shabby", "Shell", datetime(2026, 1, 1), 18.5])  # noqa: DTZ001
-    stream = io.BytesIO()
-    workbook.save(stream)
-    run = dry_run(records, stream.getvalue(), "past.xlsx", book, settings, AT.date())
-    assert run.counts == Counts(rows=62, fresh=60, doubles=1, known=0, bad=1)
-    assert loaded(records, run) == 60
-    rules = prices_of_shop(settings, book)
-    fit_from_ledger(records, book, settings, AT)
-    item = one_reading(book, "shirt", {"wear": "good", "button": "shell"})
-    before = explain(rules.valuer(settings.terms), item)
-    after = explain(prices_of_shop(settings, book).valuer(settings.terms), item)
-    assert after.estimate > before.estimate
-    assert after.support.all_sold == 60
-    reasons = after.level_money + sum(one.sales_money for one in after.contributions)
-    ruled = sum(one.rule_money for one in after.contributions)
-    assert after.anchor + ruled + reasons == after.estimate
-    assert reasons > 0
 
 
 # ---------------------------------------------------------------- whatever is typed
