@@ -232,7 +232,7 @@ BAD = [
     (["value"], "missing argument 'FILE'; see 'resale value --help'."),
     (
         ["value", "rack.csv", "--folder", "wrong"],
-        "shop.toml: wage = -3 should be greater than or equal to 0; the default is 18.0.",
+        "shop.toml: wage = -3 should be greater than or equal to 0; the default is 24.0.",
     ),
     (
         ["learn", "rack.csv"],
