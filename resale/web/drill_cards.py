@@ -106,7 +106,13 @@ def asked(book: RuleBook, planned: Planned) -> Asked:
     """Make the card of a place in a session."""
     drill = planned.drill
     if drill.family in CARDS:
-        card = make_card(book, drill.family, drill.level, planned.seed, about=drill.about)
+        try:
+            card = make_card(book, drill.family, drill.level, planned.seed, about=drill.about)
+        except ValueError:
+            # The rule book was changed since the session was chosen.
+            raise ReadingError(
+                "the rule book no longer has what this card asks", remedy="start a new session"
+            ) from None
         return Asked(
             FAMILY_NAMES[drill.family],
             card.question,

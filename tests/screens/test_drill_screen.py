@@ -1,0 +1,106 @@
+"""The Drill as a trainee meets it: ten sessions, keys alone, no JavaScript, phone, dark, axe."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page, expect
+from test_accessibility import violations
+
+pytestmark = pytest.mark.screen
+SESSIONS = 10
+
+
+def begin(page: Page, name: str) -> None:
+    page.goto(page.url.split("/drill")[0] + "/drill?who=1")
+    page.get_by_label("A new name").fill(name)
+    page.get_by_role("button", name="Add and go on").click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Drill")
+
+
+def by_keys(page: Page, choice: int) -> None:
+    """Answer the card in front with the keyboard alone, and go on."""
+    if page.locator("#answer").count():
+        page.keyboard.type("9")
+        page.keyboard.press("Enter")
+    else:
+        count = page.locator("[data-answer]").count()
+        page.keyboard.press(str(choice % count + 1))
+    expect(page.locator("#go-on")).to_be_focused()
+    page.keyboard.press("Enter")
+
+
+def test_a_new_trainee_does_ten_sessions_by_keys_alone(open_page: Any) -> None:
+    page = open_page("/drill")
+    begin(page, "Nell")
+    seen, total = set(), 0
+    for session in range(SESSIONS):
+        page.keyboard.press("Enter")
+        page.wait_for_url("**/session/**")
+        count = int(re.findall(r"Card \d+ of (\d+)", page.inner_text(".card-head"))[0])
+        for card in range(count):
+            page.wait_for_url(f"**/{card + 1}")
+            seen.add(page.inner_text(".card-head p").split(" · ")[1])
+            by_keys(page, session + card)
+            total += 1
+        page.wait_for_url("**/done")
+        expect(page.get_by_role("heading", level=1)).to_contain_text(f"of {count} right")
+        page.goto(page.url.split("/drill")[0] + "/drill")
+    assert total >= 60
+    assert len(seen) >= 10
+    expect(page.locator(".drill-start")).to_contain_text("met")
+    assert page.locator(".progress").count() >= 2
+
+
+def test_a_session_works_without_javascript(open_page: Any) -> None:
+    page = open_page("/drill", java_script_enabled=False)
+    begin(page, "Without")
+    page.get_by_role("button", name="Start a session").click()
+    if page.locator("#answer").count():
+        page.locator("#answer").fill("9")
+        page.get_by_role("button", name="That is it").click()
+    else:
+        page.locator("[data-answer]").first.click()
+    expect(page.locator("#verdict")).to_be_visible()
+    page.locator("#go-on").click()
+    expect(page.locator(".card-head")).to_contain_text("Card 2 of")
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [320, 390, 1280])
+def test_the_pages_of_the_drill_break_no_rule_of_access(
+    open_page: Any, width: int, scheme: Any
+) -> None:
+    page = open_page("/drill", width=width, color_scheme=scheme, reduced_motion="reduce")
+    begin(page, f"Axe {width} {scheme}")
+    found = violations(page)
+    page.get_by_role("button", name="Start a session").click()
+    for _ in range(2):
+        found += violations(page)
+        if page.locator("#answer").count():
+            page.locator("#answer").fill("9")
+            page.keyboard.press("Enter")
+        else:
+            page.locator("[data-answer]").first.click()
+        page.wait_for_selector("#go-on")
+        found += violations(page)
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+        page.locator("#go-on").click()
+    page.goto(page.url.rsplit("/", 1)[0] + "/done")
+    found += violations(page)
+    assert found == []
+
+
+def test_a_drawing_is_put_in_words_for_who_cannot_see_it(open_page: Any) -> None:
+    page = open_page("/drill")
+    begin(page, "Words")
+    for _ in range(12):
+        page.get_by_role("button", name="Start a session").click()
+        if page.locator(".picture img").count():
+            break
+        page.goto(page.url.split("/drill")[0] + "/drill")
+    image = page.locator(".picture img")
+    assert len(image.get_attribute("alt") or "") > 30
+    assert image.evaluate("one => one.complete && one.naturalWidth > 0")
