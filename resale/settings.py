@@ -17,13 +17,15 @@ from typing import Annotated, Any
 from babel import Locale, UnknownLocaleError
 from babel.numbers import list_currencies
 from platformdirs import user_data_path
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
+from pydantic import AfterValidator, ConfigDict, Field, ValidationError
 
 from resale.errors import SettingError
 from resale.garments.length import LengthUnit
 from resale.money import Money
 from resale.pricing.recency import DEFAULT_HALF_LIFE
 from resale.pricing.shop_terms import ShopTerms, TicketStep
+from resale.selling_settings import SellingSettings
+from resale.selling_settings import setting as _setting
 
 FILE_NAME = "shop.toml"
 PREFIX = "RESALE_"
@@ -57,11 +59,7 @@ Steps = Annotated[tuple[TicketStep, ...], AfterValidator(_rising_steps)]
 Text = Annotated[str, Field(min_length=1, max_length=60)]
 
 
-def _setting(default: Any, unit: str, sentence: str, **limits: Any) -> Any:
-    return Field(default, description=sentence, json_schema_extra={"unit": unit}, **limits)
-
-
-class Settings(BaseModel):
+class Settings(SellingSettings):
     """Every setting, with its default, unit and sentence; this class is the table."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
@@ -166,7 +164,7 @@ def _written(path: Path) -> dict[str, Any]:
 
 def _from_text(name: str, text: str) -> Any:
     """Read lists and tables in the environment the way that the file writes them."""
-    if name not in {"ticket_steps", "tier_names"}:
+    if name not in {"ticket_steps", "tier_names", "rail_widths", "marks", "habit"}:
         return text
     try:
         return tomllib.loads(f"value = {text}")["value"]
@@ -220,11 +218,17 @@ def settings_table() -> list[SettingRow]:
             name,
             _TYPE_WORDS.get(name, "text"),
             _shown_default(field.default),
-            str(field.json_schema_extra["unit"]),  # type: ignore[index]
+            str(field.json_schema_extra["unit"]),
             str(field.description),
         )
-        for name, field in Settings.model_fields.items()
+        for name, field in _in_order()
     ]
+
+
+def _in_order() -> list[tuple[str, Any]]:
+    """The shop's own settings first, then those of the second desk."""
+    later = SellingSettings.model_fields
+    return sorted(Settings.model_fields.items(), key=lambda named: named[0] in later)
 
 
 _TYPE_WORDS = {
@@ -236,10 +240,25 @@ _TYPE_WORDS = {
     "ticket_steps": "list",
     "tier_names": "table",
     "invented": "yes or no",
+    "consignor_share": "number",
+    "rail_cm": "number",
+    "rail_cost_day": "number",
+    "rail_widths": "table",
+    "kind_most": "number",
+    "size_most": "number",
+    "period_days": "whole number",
+    "periods": "whole number",
+    "marks": "list",
+    "habit": "list",
+    "pass_on_value": "number",
+    "days_to_collect": "whole number",
+    "days_to_pay": "whole number",
 }
 
 
 def _shown_default(value: Any) -> str:
+    if isinstance(value, tuple) and not all(isinstance(one, TicketStep) for one in value):
+        return f"[{', '.join(map(str, value))}]"
     if isinstance(value, tuple):
         steps = (f"{{under = {step.under:g}, step = {step.step:g}}}" for step in value)
         return f"[{', '.join(steps)}]"

@@ -12,11 +12,14 @@ from resale.shipped import shipped
 from resale.web import (
     agreement,
     bench,
+    consignors,
     drill,
     items,
     page_words,
+    rail,
     safeguards,
     second_looks,
+    tickets,
     troubles,
     whole_items,
 )
@@ -57,6 +60,8 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
     app.register_blueprint(bench.screen)
     app.register_blueprint(items.screen)
     for desk in (drill, whole_items, second_looks, agreement):
+        app.register_blueprint(desk.screen)
+    for desk in (rail, tickets, consignors):
         app.register_blueprint(desk.screen)
     if demo:
         fill_demo(shop)

@@ -2,7 +2,10 @@
 
 from alembic import context
 
-from resale.records import drill_tables  # noqa: F401 - its tables belong to the same base
+from resale.records import (  # noqa: F401 - their tables belong to the same base
+    consignor_tables,
+    drill_tables,
+)
 from resale.records.tables import Base
 
 context.configure(
