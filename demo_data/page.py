@@ -41,6 +41,7 @@ market.
 | `sales.csv` | {sold:,} sales from {first} to {last}, oldest first |
 | `items.csv` | {on_hand} items on hand, not yet priced |
 | `shop.toml` | name and currency of the shop |
+| `second_looks.csv` | clothes read blind by four invented people; `second_looks.py` makes it |
 | `truth.json` | what the generator took for true: to see how much of it the sales teach |
 | `make_demo.py` | makes all of these again, byte for byte, from rule book {version} |
 
