@@ -10,7 +10,7 @@ from resale.web.rail_lines import RailLine
 # So long a piece of rail is drawn on one row; a longer rail goes on below.
 ROW_CM = 200.0
 PER_CM = 6.0
-ROW_HEIGHT = 92.0
+ROW_HEIGHT = 106.0
 
 
 @dataclass(frozen=True)
@@ -54,31 +54,37 @@ class RailDrawing:
 
 
 def drawing_of(cm: float, hanging: Iterable[RailLine], chosen: Iterable[RailLine]) -> RailDrawing:
-    """Hang items by kind and size, as a shop would.
-
-    An item that does not fit what is left of a row begins the next one; the rail has no rows.
-    """
+    """Hang items by kind and size, as a shop would, and break the rail between two items."""
     both = [(line, False) for line in hanging] + [(line, True) for line in chosen]
     both.sort(key=lambda one: (one[0].kind_name, one[0].size, one[0].number))
-    row_cm = min(cm, ROW_CM)
-    at, row, kind = 0.0, 0, ""
+    starts, at, kind = [0.0], 0.0, ""
     hangers, groups = [], []
     for line, new in both:
-        if at + line.width > row_cm + 1e-9:
-            at, row, kind = 0.0, row + 1, ""
+        if at + line.width > starts[-1] + ROW_CM + 1e-9:
+            starts.append(at)
+            kind = ""
+        x, y = (at - starts[-1]) * PER_CM, (len(starts) - 1) * ROW_HEIGHT
         if line.kind != kind:
             kind = line.kind
-            groups.append(Group(line.kind_name, at * PER_CM, row * ROW_HEIGHT))
-        hangers.append(Hanger(line, at * PER_CM, row * ROW_HEIGHT, line.width * PER_CM, new))
+            groups.append(Group(line.kind_name, x, y))
+        hangers.append(Hanger(line, x, y, line.width * PER_CM, new))
         at += line.width
-    rows = max(row + 1, int(-(-cm // row_cm)))
-    bars = tuple(_bar(place, cm, row_cm) for place in range(rows))
-    return RailDrawing(row_cm * PER_CM, rows * ROW_HEIGHT, tuple(hangers), tuple(groups), bars)
+    # What stays free goes on to the end of the rail.
+    while starts[-1] + ROW_CM < cm:
+        starts.append(starts[-1] + ROW_CM)
+    ends = [*starts[1:], max(cm, at)]
+    bars = tuple(_bar(row, starts[row], ends[row]) for row in range(len(starts)))
+    width = max(bar.width for bar in bars)
+    return RailDrawing(width, len(bars) * ROW_HEIGHT, tuple(hangers), tuple(groups), bars)
 
 
-def _bar(row: int, cm: float, row_cm: float) -> Bar:
-    length = min(max(cm - row * row_cm, 0.0), row_cm) or row_cm
-    step = 50 if row_cm > 100 else 10
-    start = int(row * row_cm)
-    ticks = tuple((at * PER_CM, start + at) for at in range(0, int(length) + 1, step))
-    return Bar(row * ROW_HEIGHT, length * PER_CM, ticks)
+def _bar(row: int, start: float, end: float) -> Bar:
+    step = 50 if end - start > 100 else 10
+    first = int(-(-start // step) * step)
+    # A figure at the very end would stand outside the picture.
+    marks = (cm for cm in range(first, int(end) + 1, step) if (end - cm) * PER_CM > 30)
+    return Bar(
+        row * ROW_HEIGHT,
+        (end - start) * PER_CM,
+        tuple(((cm - start) * PER_CM, cm) for cm in marks),
+    )

@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 
 from resale.records.price_periods import demand_periods
 from resale.records.tables import EventRow
+from resale.records.telling_periods import telling_periods
 from resale.selling.demand import Demand, learn_demand
 from resale.selling.markdown import Comparison, compare
 from resale.selling.outlook import Goods
@@ -50,7 +51,8 @@ def demand_of(shop: Shop, today: date) -> Demand:
     key = (last, shop.model_id, today)
     kept = current_app.extensions.get(_KEPT)
     if kept is None or kept[0] != key:
-        seen = demand_periods(shop.records, shop.valuer, today)
+        hung = demand_periods(shop.records, shop.valuer, today)
+        seen = telling_periods(shop.records, hung)
         kept = (key, learn_demand(seen, list(shop.book.kinds)))
         current_app.extensions[_KEPT] = kept
     demand: Demand = kept[1]
