@@ -12,16 +12,20 @@ from resale.shipped import shipped
 from resale.web import (
     agreement,
     bench,
+    bring,
     consignors,
     drill,
     items,
+    ledger,
     page_words,
+    prices,
     rail,
     safeguards,
     second_looks,
     tickets,
     troubles,
     whole_items,
+    work,
 )
 from resale.web.demo import demo_folder, fill_demo
 from resale.web.drill_demo import fill_demo_drill
@@ -59,10 +63,11 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
     troubles.init_app(app)
     app.register_blueprint(bench.screen)
     app.register_blueprint(items.screen)
-    for desk in (drill, whole_items, second_looks, agreement):
+    for desk in (drill, whole_items, second_looks, agreement, ledger, bring, prices):
         app.register_blueprint(desk.screen)
     for desk in (rail, tickets, consignors):
         app.register_blueprint(desk.screen)
+    work.init_app(app)
     if demo:
         fill_demo(shop)
         fill_demo_drill(shop)

@@ -11,6 +11,7 @@ from uuid import NAMESPACE_URL, uuid5
 from platformdirs import user_data_path
 
 from resale.garments.rule_book import Kind
+from resale.records.demo_ledger import seed_demo_ledger
 from resale.records.store import NewSave, items_count, save_items
 from resale.settings import FILE_NAME
 from resale.shipped import shipped
@@ -28,13 +29,13 @@ def demo_folder(folder: Path | None) -> Path:
 
 
 def fill_demo(shop: Shop) -> None:
-    """Value the invented items on hand and save them, the first time only."""
-    if items_count(shop.records):
-        return
-    path = shipped("demo_data") / "items.csv"
-    with path.open(encoding="utf-8", newline="") as file:
-        rows = [row for row in csv.DictReader(file) if row["kind"] in shop.book.kinds]
-    save_items(shop.records, [_to_save(shop, row) for row in rows], shop.now())
+    """Value the invented items on hand, and load the invented past, the first time only."""
+    if not items_count(shop.records):
+        path = shipped("demo_data") / "items.csv"
+        with path.open(encoding="utf-8", newline="") as file:
+            rows = [row for row in csv.DictReader(file) if row["kind"] in shop.book.kinds]
+        save_items(shop.records, [_to_save(shop, row) for row in rows], shop.now())
+    seed_demo_ledger(shop.records, shop.book, shop.settings)
 
 
 def _to_save(shop: Shop, row: Mapping[str, str]) -> NewSave:

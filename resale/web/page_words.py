@@ -9,6 +9,7 @@ from babel.dates import format_date, format_datetime
 from flask import Flask
 
 from resale.web import drawing, words
+from resale.web.column_words import column_choices
 from resale.web.shop import current_shop
 
 
@@ -16,7 +17,9 @@ def init_app(app: Flask) -> None:
     """Give the templates their words."""
     app.jinja_env.trim_blocks = True
     app.jinja_env.lstrip_blocks = True
-    app.jinja_env.filters["moment"] = moment
+    app.jinja_env.filters.update(
+        moment=moment, day=day, short_day=short_day, column_name=column_name
+    )
     app.jinja_env.filters["day_words"] = day_words
     app.jinja_env.globals.update(
         seam_of=drawing.seam_of,
@@ -42,6 +45,23 @@ def moment(at: datetime) -> str:
 def day_words(day: date) -> str:
     """Write a day as the shop does."""
     return format_date(day, "d MMMM y", locale=current_shop().settings.locale)
+
+
+def day(on: date) -> str:
+    """Write a day as the shop does."""
+    return format_date(on, "EEE d MMM y", locale=current_shop().settings.locale)
+
+
+def short_day(on: date) -> str:
+    """Write a day of this year."""
+    return format_date(on, "d MMM", locale=current_shop().settings.locale)
+
+
+def column_name(column: str) -> str:
+    """Our name of a column of past sales, in words."""
+    return dict(pair for _, pairs in column_choices(current_shop().changed) for pair in pairs).get(
+        column, column
+    )
 
 
 def _shop() -> dict[str, Any]:

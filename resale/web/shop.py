@@ -7,17 +7,17 @@ from datetime import UTC, datetime
 from functools import cached_property
 from typing import cast
 
-from flask import current_app
+from flask import Flask, current_app
 from sqlalchemy import Engine
 
 from resale.errors import ResaleError
 from resale.garments.readings import one_reading
-from resale.garments.rule_book import Kind, RuleBook, load_rule_book
+from resale.garments.rule_book import Kind, RuleBook
 from resale.money import Money
 from resale.pricing.explanation import Explanation, explain
 from resale.pricing.valuation import Valuer
+from resale.records.book_in_use import book_of_shop, prices_in_use
 from resale.records.database import open_records
-from resale.records.shop_prices import prices_of_shop
 from resale.records.valued import Valued, valued_from
 from resale.settings import Settings
 from resale.web.bench_form import Entry
@@ -36,14 +36,19 @@ class Shop:
 
     Attributes
     ----------
+    book : RuleBook
+        The one that prices follow now.
+    changed : RuleBook
+        The one with all changes of the shop; another than `book` until prices are learned again.
     model_id : str
         Short name of the prices in use, kept with every valuation.
     fallback : str or None
-        Why prices follow the rule book alone, where they should not.
+        Why prices follow the rule book alone, or the book of before, where they should not.
     """
 
     settings: Settings
     book: RuleBook
+    changed: RuleBook
     valuer: Valuer
     records: Engine
     model_id: str
@@ -93,16 +98,31 @@ class Shop:
         """The one place where the web side reads the clock."""
         return datetime.now(UTC)
 
+    def here(self) -> datetime:
+        """Now, in the time of the shop's machine: its day is the shop's today."""
+        return self.now().astimezone()
+
 
 def open_shop(settings: Settings) -> Shop:
     """Open the records of a shop, with its own prices where it has learned some."""
-    book = load_rule_book()
-    prices = prices_of_shop(settings, book)
+    return _shop_over(settings, open_records(settings.data_folder))
+
+
+def renew_shop(app: Flask) -> None:
+    """Let an application follow the prices and the rule book as they are now."""
+    shop: Shop = app.extensions[EXTENSION]
+    app.extensions[EXTENSION] = _shop_over(shop.settings, shop.records)
+
+
+def _shop_over(settings: Settings, records: Engine) -> Shop:
+    changed = book_of_shop(settings)
+    prices = prices_in_use(settings, changed, records)
     return Shop(
         settings,
-        book,
+        prices.book,
+        changed,
         prices.valuer(settings.terms),
-        open_records(settings.data_folder),
+        records,
         prices.model_id,
         prices.fallback,
     )

@@ -30,6 +30,8 @@ PARTS = {
     "seed": "1",
     "view": "plain",
     "day": "2026-03-01",
+    "event": "1",
+    "digest": "0",
 }
 
 
