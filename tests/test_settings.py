@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -41,6 +42,13 @@ def test_lists_and_tables_are_written_in_the_environment_as_in_the_file(tmp_path
         ("RESALE_COVERAGE", "1.2", "coverage = '1.2' should be less than or equal to 0.99"),
         ("RESALE_TICKET_STEPS", "ten", "RESALE_TICKET_STEPS: the value 'ten' cannot be read"),
         ("RESALE_TICKET_STEPS", "[{under = 9, step = 1}]", "has to rise and end with a step under"),
+        ("RESALE_CONSIGNOR_SHARE", "1.2", "should be less than or equal to 1"),
+        ("RESALE_HABIT", "[0.25, 0.5]", "has to begin with 0 and rise, each below 1"),
+        ("RESALE_HABIT", "[]", "is empty; write [0.0] where the shop never marks down"),
+        ("RESALE_MARKS", "[0, 0.5, 0.25]", "has to begin with 0 and rise, each below 1"),
+        ("RESALE_RAIL_WIDTHS", "{shirt = 0}", "has a width that is not above 0 and up to 200 cm"),
+        ("RESALE_TICKET_STOCK", "napkin", "is no label stock; use one of a4-3x8"),
+        ("RESALE_PERIODS", "0", "should be greater than or equal to 1"),
         ("RESALE_LENGTH_UNIT", "ell", "length_unit = 'ell' should be 'cm' or 'in'"),
     ],
 )
@@ -71,6 +79,21 @@ def test_the_table_gives_every_setting_a_default_and_a_sentence() -> None:
     table = settings_table()
     assert {row.name for row in table} == set(Settings.model_fields)
     assert all(row.sentence.endswith(".") for row in table)
+
+
+def test_one_setting_serves_plan_and_statement_alike(tmp_path: Path) -> None:
+    environment = {
+        "RESALE_CONSIGNOR_SHARE": "0.35",
+        "RESALE_PERIOD_DAYS": "10",
+        "RESALE_PERIODS": "3",
+        "RESALE_MARKS": "[0, 0.3, 0.6]",
+    }
+    settings = read_settings(tmp_path, environment=environment)
+    plan, paper = settings.selling_terms, settings.consignor_terms
+    assert (plan.consignor_share, paper.share) == (0.35, Decimal("0.35"))
+    assert plan.period_days * plan.periods == paper.days_kept == 30
+    assert plan.marks == (0, 0.3, 0.6)
+    assert paper.marks == ((10, Decimal("0.3")), (20, Decimal("0.6")))
 
 
 @pytest.mark.parametrize(

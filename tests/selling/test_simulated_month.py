@@ -1,0 +1,152 @@
+"""A month in the invented shop, through the same forms as a person: every cent is in the Ledger."""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
+from io import BytesIO, StringIO
+from pathlib import Path
+
+import numpy as np
+import pytest
+from pypdf import PdfReader
+from rail_shop import RailShop
+
+from resale.records.day_book import day_book
+from resale.records.event_checks import NewEvent
+from resale.records.ledger import add_events
+from resale.records.price_periods import stretches
+from resale.web import create_app
+from resale.web.rail_lines import Rail, rail_of
+from resale.web.rail_outlook import demand_of
+
+SEED = 20260325
+STEP = 7
+DAYS = 28
+
+
+@dataclass
+class Month:
+    """What was done and what the buyers did, kept apart from the Ledger."""
+
+    shop: RailShop
+    chosen: list[str]
+    tickets: bytes
+    sold: dict[str, int] = field(default_factory=dict)
+    marked: dict[str, int] = field(default_factory=dict)
+    marks: int = 0
+    begin: datetime = datetime(2026, 1, 1, tzinfo=UTC)
+
+
+def look(rail: RailShop) -> Rail:
+    with rail.app.app_context():
+        return rail_of(rail.shop, rail.day)
+
+
+def buyers_come(month: Month, pace: dict[str, float], rng: np.random.Generator) -> None:
+    """Let a week pass: each item sells by the demand model, at a pace of its own."""
+    rail, events = month.shop, []
+    with rail.app.app_context():
+        demand = demand_of(rail.shop, rail.day)
+    seen = look(rail)
+    rail.later(STEP)
+    for line in seen.lines:
+        if line.where != "on_rail":
+            continue
+        kind = int(seen.stock.readings.kinds[line.row])
+        rate = demand.rate(kind, line.price / float(seen.stock.estimate[line.row]))
+        stays = rng.exponential() / (float(rate) * pace[line.number])
+        if stays < STEP:
+            day = rail.day - timedelta(days=STEP - 1 - int(stays))
+            events.append(NewEvent(line.number, "sold", day, f"till-{line.number}"))
+            month.sold[line.number] = line.price
+    add_events(rail.shop.records, events, currency="EUR", at=rail.shop.now())
+
+
+def mark_all_due(month: Month) -> None:
+    rail = month.shop
+    due = look(rail).due("mark")
+    if due:
+        assert "Mark them all" in rail.client.get("/rail").text
+        rail.post("/rail/marks", pick=[line.number for line in due])
+        month.marks += len(due)
+        month.marked.update({line.number: line.due_price for line in due})
+
+
+@pytest.fixture(scope="module")
+def month(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Month]:
+    folder: Path = tmp_path_factory.mktemp("month")
+    with pytest.MonkeyPatch.context() as patch:
+        app = create_app(folder, demo=True)
+        rail = RailShop(app, patch, datetime.now(UTC).date())
+        page = rail.client.get("/rail/choice?cm=250").text
+        chosen = re.findall(r'name="pick" value="([^"]+)" checked', page)
+        rail.post("/consignors", number="C-1", name="")
+        rail.post("/consignors/C-1/brings", items=" ".join(chosen))
+        rail.post("/rail/out", pick=chosen)
+        done = Month(rail, chosen, rail.client.get("/tickets/print?today=1").data)
+        done.begin = rail.shop.now()
+        rng = np.random.default_rng(SEED)
+        pace = dict(zip(chosen, 2 * rng.gamma(1 / 0.6, 0.6, len(chosen)), strict=True))
+        for _ in range(DAYS // STEP):
+            buyers_come(done, pace, rng)
+            mark_all_due(done)
+        yield done
+
+
+def test_every_chosen_item_got_a_ticket_on_the_first_day(month: Month) -> None:
+    said = " ".join(page.extract_text() for page in PdfReader(BytesIO(month.tickets)).pages)
+    assert len(month.chosen) > 20
+    assert all(number in said for number in month.chosen)
+
+
+def test_the_day_book_takes_in_what_buyers_paid_to_the_cent(month: Month) -> None:
+    shop = month.shop.shop
+    book = day_book(shop.records, month.begin.date(), month.shop.day, "EUR")
+    assert month.sold and month.marked
+    assert book.sums.sold == sum(month.sold.values())
+    assert book.sums.counts["sold"] == len(month.sold)
+    assert book.sums.counts["marked_down"] == month.marks
+    assert book.sums.counts["put_out"] == len(month.chosen)
+    assert sum(one.sold for one in book.days.values()) == book.sums.sold
+
+
+def test_the_settlement_accounts_for_every_cent_and_every_item(month: Month) -> None:
+    text = month.shop.client.get("/consignors/C-1/settlement.csv").data.decode("utf-8-sig")
+    rows = list(csv.DictReader(StringIO(text)))
+    items = [row for row in rows if row["line"] == "item"]
+    total = next(row for row in rows if row["line"] == "total")
+    assert {row["item"] for row in items} == set(month.chosen)
+    assert {r["item"] for r in items if r["outcome"] == "sold"} == set(month.sold)
+
+    def cents(text: str) -> int:
+        return round(100 * float(text))
+
+    assert cents(total["sold_for"]) == sum(month.sold.values())
+    parts = cents(total["consignor_part"]), cents(total["shop_part"])
+    assert sum(parts) == sum(month.sold.values())
+    # Half a cent goes to the consignor, item by item.
+    assert parts[0] == sum((price + 1) // 2 for price in month.sold.values())
+
+
+def test_what_still_hangs_bears_the_price_that_the_plan_gave_it(month: Month) -> None:
+    for number in set(month.chosen) - set(month.sold):
+        state = month.shop.life(number).state
+        assert state.where == "on_rail"
+        if number in month.marked:
+            assert state.price == month.marked[number]
+
+
+def test_the_month_teaches_the_speed_of_sale_with_unsold_items_counted(month: Month) -> None:
+    shop = month.shop.shop
+    hung = [
+        one for one in stretches(shop.records, month.shop.day) if one.first >= month.begin.date()
+    ]
+    assert len({one.item for one in hung}) == len(month.chosen)
+    assert sum(one.sold for one in hung) == len(month.sold)
+    with month.shop.app.app_context():
+        learned = demand_of(shop, month.shop.day)
+    assert learned.sold.sum() == len(month.sold)
