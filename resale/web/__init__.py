@@ -15,11 +15,13 @@ from resale.web import (
     bring,
     consignors,
     drill,
+    evidence,
     items,
     ledger,
     page_words,
     prices,
     rail,
+    rules,
     safeguards,
     second_looks,
     tickets,
@@ -63,7 +65,17 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
     troubles.init_app(app)
     app.register_blueprint(bench.screen)
     app.register_blueprint(items.screen)
-    for desk in (drill, whole_items, second_looks, agreement, ledger, bring, prices):
+    for desk in (
+        drill,
+        whole_items,
+        second_looks,
+        agreement,
+        ledger,
+        bring,
+        prices,
+        evidence,
+        rules,
+    ):
         app.register_blueprint(desk.screen)
     for desk in (rail, tickets, consignors):
         app.register_blueprint(desk.screen)

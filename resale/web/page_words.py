@@ -18,7 +18,7 @@ def init_app(app: Flask) -> None:
     app.jinja_env.trim_blocks = True
     app.jinja_env.lstrip_blocks = True
     app.jinja_env.filters.update(
-        moment=moment, day=day, short_day=short_day, column_name=column_name
+        moment=moment, day=day, short_day=short_day, column_name=column_name, paid=paid
     )
     app.jinja_env.filters["day_words"] = day_words
     app.jinja_env.globals.update(
@@ -55,6 +55,12 @@ def day(on: date) -> str:
 def short_day(on: date) -> str:
     """Write a day of this year."""
     return format_date(on, "d MMM", locale=current_shop().settings.locale)
+
+
+def paid(amount: float) -> str:
+    """Write an amount that is not exact to the cent, such as a median."""
+    money = current_shop().money
+    return money.show(round(amount * 10**money.decimals))
 
 
 def column_name(column: str) -> str:

@@ -31,6 +31,8 @@ PARTS = {
     "view": "plain",
     "day": "2026-03-01",
     "event": "1",
+    "name": "off",
+    "signal": "cuff_buttons",
     "digest": "0",
 }
 
