@@ -64,7 +64,7 @@ def save(kind: str) -> ResponseReturnValue:
     faults = {**entry.faults, **still_changeable(entry, shop.settings.length_unit)[1]}
     if faults:
         return make_response(_page(shop, chosen, replace(entry, faults=faults)), 422)
-    number = save_item(shop.records, _to_save(shop, entry), shop.now())
+    number = save_item(shop.records, _to_save(shop, entry), shop.here())
     if request.form.get("then") == "open":
         return redirect(url_for("items.one", number=number, saved=1), 303)
     return redirect(url_for("bench.open_bench", kind=kind, saved=number), 303)
@@ -128,4 +128,5 @@ def _to_save(shop: Shop, entry: Entry) -> NewSave:
         book_version=shop.book.version,
         book_fingerprint=shop.book.fingerprint,
         model_id=shop.model_id,
+        terms=shop.settings.terms,
     )

@@ -34,7 +34,7 @@ def fill_demo(shop: Shop) -> None:
         path = shipped("demo_data") / "items.csv"
         with path.open(encoding="utf-8", newline="") as file:
             rows = [row for row in csv.DictReader(file) if row["kind"] in shop.book.kinds]
-        save_items(shop.records, [_to_save(shop, row) for row in rows], shop.now())
+        save_items(shop.records, [_to_save(shop, row) for row in rows], shop.here())
     seed_demo_ledger(shop.records, shop.book, shop.settings)
 
 
@@ -55,6 +55,7 @@ def _to_save(shop: Shop, row: Mapping[str, str]) -> NewSave:
         book_version=shop.book.version,
         book_fingerprint=shop.book.fingerprint,
         model_id=shop.model_id,
+        terms=shop.settings.terms,
         wanted=int(row["item"].removeprefix("Q-")),
     )
 
