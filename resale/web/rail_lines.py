@@ -6,11 +6,17 @@ from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
+from flask import current_app
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
 
+from resale.records.tables import EventRow
 from resale.selling.mending import MendingPlan, best_mending
 from resale.web.rail_outlook import RailOutlook, outlook_of
 from resale.web.rail_stock import STANDINGS, Standing, Stock, stock_of
 from resale.web.shop import Shop
+
+_KEPT = "resale.rail"
 
 
 @dataclass(frozen=True)
@@ -78,7 +84,20 @@ class Rail:
 
 
 def rail_of(shop: Shop, today: date) -> Rail:
-    """Look at everything on hand."""
+    """Look at everything on hand; again only when something happened since."""
+    with Session(shop.records) as session:
+        last = session.scalar(select(func.max(EventRow.id))) or 0
+    # The shop itself is part of the key, so that its address is not given to another meanwhile.
+    key = (last, today, shop)
+    kept = current_app.extensions.get(_KEPT)
+    if kept is None or kept[0][:2] != key[:2] or kept[0][2] is not shop:
+        kept = (key, _looked(shop, today))
+        current_app.extensions[_KEPT] = kept
+    rail: Rail = kept[1]
+    return rail
+
+
+def _looked(shop: Shop, today: date) -> Rail:
     stock = stock_of(shop)
     outlook = outlook_of(shop, stock, today)
     return Rail(stock, outlook, tuple(_line(shop, stock, outlook, r) for r in range(len(stock))))

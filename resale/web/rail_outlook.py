@@ -6,12 +6,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
-from flask import current_app
-from sqlalchemy import func, select
-from sqlalchemy.orm import Session
 
 from resale.records.price_periods import demand_periods
-from resale.records.tables import EventRow
 from resale.records.telling_periods import telling_periods
 from resale.selling.demand import Demand, learn_demand
 from resale.selling.markdown import Comparison, compare
@@ -19,8 +15,6 @@ from resale.selling.outlook import Goods
 from resale.selling.rest_of_plan import Rest, rest_of
 from resale.web.rail_stock import Hanging, Stock
 from resale.web.shop import Shop
-
-_KEPT = "resale.demand"
 
 
 @dataclass(frozen=True)
@@ -45,18 +39,9 @@ class RailOutlook:
 
 
 def demand_of(shop: Shop, today: date) -> Demand:
-    """Learn how fast things sell; again only when something happened since."""
-    with Session(shop.records) as session:
-        last = session.scalar(select(func.max(EventRow.id))) or 0
-    key = (last, shop.model_id, today)
-    kept = current_app.extensions.get(_KEPT)
-    if kept is None or kept[0] != key:
-        hung = demand_periods(shop.records, shop.valuer, today)
-        seen = telling_periods(shop.records, hung)
-        kept = (key, learn_demand(seen, list(shop.book.kinds)))
-        current_app.extensions[_KEPT] = kept
-    demand: Demand = kept[1]
-    return demand
+    """Learn how fast things sell."""
+    hung = demand_periods(shop.records, shop.valuer, today)
+    return learn_demand(telling_periods(shop.records, hung), list(shop.book.kinds))
 
 
 def goods_of(shop: Shop, stock: Stock) -> Goods:
