@@ -18,6 +18,7 @@ from resale.web import (
     evidence,
     items,
     ledger,
+    like,
     page_words,
     prices,
     rail,
@@ -75,6 +76,7 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
         prices,
         evidence,
         rules,
+        like,
     ):
         app.register_blueprint(desk.screen)
     for desk in (rail, tickets, consignors):

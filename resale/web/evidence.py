@@ -12,8 +12,9 @@ from resale.pricing.error_figures import percent_off
 from resale.records.sold_items import SoldItems
 from resale.web.evidence_plots import PLOTS, draw, taught_rows
 from resale.web.evidence_rows import ORDERS, sorted_rules
-from resale.web.found_evidence import Found, evidence_key, find_evidence, known_sales
+from resale.web.found_evidence import Found, evidence_key, find_evidence
 from resale.web.shop import Shop, current_shop
+from resale.web.sold_now import sold_now
 from resale.web.work import Job, Step, begin
 
 screen = Blueprint("evidence", __name__, url_prefix="/evidence")
@@ -24,7 +25,7 @@ _FOUND = "resale.evidence"
 def page() -> ResponseReturnValue:
     """Answer the three questions."""
     shop = current_shop()
-    sold = known_sales(shop)
+    sold = sold_now(shop).items
     found = _known(evidence_key(shop, sold))
     if found is None:
         return _find(shop, sold)

@@ -17,7 +17,7 @@ from resale.records.kept_evidence import evidence_path, keep_evidence, kept_evid
 from resale.records.latest_readings import items_read
 from resale.records.model_runs import current_model_id, fitted_models
 from resale.records.price_periods import stretches
-from resale.records.sold_items import SoldItems, sold_items
+from resale.records.sold_items import SoldItems
 from resale.selling.survival import Survival, kaplan_meier
 from resale.web.shop import Shop
 from resale.web.work import Step
@@ -66,11 +66,6 @@ def evidence_key(shop: Shop, sold: SoldItems) -> str:
     days = hashlib.sha256(sold.sold_on.tobytes()).hexdigest()[:16]
     said = f"{shop.model_id} {sales_fingerprint(sold)} {days} {shop.settings.half_life_days}"
     return hashlib.sha256(said.encode()).hexdigest()[:16]
-
-
-def known_sales(shop: Shop) -> SoldItems:
-    """All that sold, read by the rule book in use."""
-    return sold_items(shop.records, shop.book, shop.settings)
 
 
 def find_evidence(shop: Shop, sold: SoldItems, step: Step) -> Found:

@@ -8,8 +8,8 @@ from flask.typing import ResponseReturnValue
 from resale.records.book_in_use import book_of_model
 from resale.records.fits import fit_from_ledger
 from resale.records.model_runs import current_model_id, fitted_models, switch_to
-from resale.records.sold_items import sold_items
 from resale.web.shop import current_shop, renew_shop
+from resale.web.sold_now import sold_now
 from resale.web.work import Job, Step, begin
 
 screen = Blueprint("prices", __name__, url_prefix="/ledger/prices")
@@ -25,7 +25,7 @@ def listed() -> ResponseReturnValue:
         "ledger/prices.html",
         models=models,
         current=current_model_id(shop.records),
-        sold=len(sold_items(shop.records, shop.changed, shop.settings)),
+        sold=len(sold_now(shop).items),
     )
 
 
