@@ -24,6 +24,7 @@ from resale.web.ledger_form import (
     price_on_ticket,
     read_day,
 )
+from resale.web.scanned import number_in
 from resale.web.shop import Shop, current_shop
 
 screen = Blueprint("ledger", __name__, url_prefix="/ledger")
@@ -35,7 +36,7 @@ def home() -> ResponseReturnValue:
     shop = current_shop()
     number = request.args.get("number", "").strip()
     if number:
-        return redirect(url_for("ledger.item", number=number.upper()))
+        return redirect(url_for("ledger.item", number=number_in(number)))
     today = shop.here().date()
     day = read_day(request.args.get("day", ""), today)
     book = day_book(shop.records, day, day, shop.settings.currency)
