@@ -6,6 +6,7 @@ import hashlib
 import os
 from dataclasses import fields
 from pathlib import Path
+from typing import Any
 from zipfile import BadZipFile
 
 import numpy as np
@@ -33,7 +34,7 @@ def evidence_path(folder: Path, sales: str, book: str, half_life: float) -> Path
 
 def keep_evidence(path: Path, held: HeldOutSales) -> None:
     """Keep judgements; whole or not at all."""
-    plain = {name: np.asarray(getattr(held, name)) for name in _PLAIN}
+    plain: dict[str, Any] = {name: np.asarray(getattr(held, name)) for name in _PLAIN}
     for who in ("model", "rules"):
         guesses = getattr(held, who)
         plain |= {f"{who}_{one.name}": getattr(guesses, one.name) for one in fields(Guesses)}
