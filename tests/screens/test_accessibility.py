@@ -38,8 +38,7 @@ def saved(address: str, browser: Any) -> str:
     return path
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("width", [390, 1280])
+@pytest.mark.parametrize(("width", "scheme"), [(390, "light"), (1280, "dark")])
 @pytest.mark.parametrize("path", ["/", "/bench/jacket", "/bench/trousers", "/items", "saved", "/x"])
 def test_a_screen_breaks_no_rule_of_access(
     browser: Any, address: str, saved: str, path: str, width: int, scheme: Any
