@@ -16,7 +16,6 @@ import numpy as np
 import numpy.typing as npt
 from scipy.sparse import csr_array
 
-from resale.pricing.basis import Basis
 from resale.pricing.encoding import Encoder
 from resale.pricing.terms import Array, Coded, Pair
 
@@ -100,25 +99,30 @@ class Cells:
     items: Coded
 
     @cached_property
-    def by_group(self) -> list[tuple[npt.NDArray[np.intp], Basis, csr_array]]:
-        """Rows, basis and cells of each group that has items."""
+    def by_group(self) -> list[tuple[npt.NDArray[np.intp], Array, csr_array]]:
+        """Rows of each group that has items, what its cells add to the columns, its cells.
+
+        Cells that no item fills are left out: a few sales fill a few of a book's thousand.
+        """
         found = []
         for group in range(len(self.encoder.groups)):
             rows = np.flatnonzero(self.items.group == group)
             if len(rows):
                 basis = self.encoder.bases[group]
-                found.append((rows, basis, basis.cells(self.items.codes[rows])))
+                cells = basis.cells(self.items.codes[rows])
+                filled = np.flatnonzero(cells.sum(axis=0))
+                found.append((rows, basis.rows[filled], cells[:, filled]))
         return found
 
     def cross(self, weight: Array, target: Array) -> Cross:
         """Count how often two cells meet, then turn cells into columns."""
         width = len(self.encoder.doubt)
         gram, moment, first = np.zeros((width, width)), np.zeros(width), np.zeros(width)
-        for rows, basis, cells in self.by_group:
+        for rows, adds, cells in self.by_group:
             weighted = cells.multiply(weight[rows][:, None]).tocsr()
             meet = (cells.T @ weighted).toarray()
-            used = np.flatnonzero(basis.rows.any(axis=0))
-            turn = basis.rows[:, used]
+            used = np.flatnonzero(adds.any(axis=0))
+            turn = adds[:, used]
             gram[np.ix_(used, used)] += turn.T @ meet @ turn
             moment[used] += turn.T @ (weighted.T @ target[rows])
             first[used] += turn.T @ (cells.T @ weight[rows])
@@ -127,15 +131,15 @@ class Cells:
     def times(self, weights: Array) -> Array:
         """Add up what each filled cell is worth."""
         out = np.zeros(len(self.items))
-        for rows, basis, cells in self.by_group:
-            out[rows] = cells @ (basis.rows @ weights)
+        for rows, adds, cells in self.by_group:
+            out[rows] = cells @ (adds @ weights)
         return out
 
     def quadratic(self, covariance: Array, means: Array) -> Array:
         """Quadratic form over the cells of each item."""
         out = np.zeros(len(self.items))
-        for rows, basis, cells in self.by_group:
-            turn = basis.rows.copy()
+        for rows, adds, cells in self.by_group:
+            turn = adds.copy()
             turn[0] -= means
             used = np.flatnonzero(turn.any(axis=0))
             turn = turn[:, used]

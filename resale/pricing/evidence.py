@@ -18,7 +18,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.linalg import solve_triangular
+from scipy.linalg.lapack import dtrtri
 
 from resale.pricing.terms import Array
 
@@ -151,18 +151,21 @@ def weigh_evidence(
     if start is not None:
         lam, alpha = start.scales**-2, start.noise**-2
     quietest = LEAST_NOISE**-2 * max(sums.count, 1.0) / sums.square
+    # A column that no sale fills says nothing of any scale; few sales leave most of a book blank.
+    filled = np.flatnonzero(sums.gram.diagonal() > 0)
+    part, own = sums.columns(filled), family[filled]
     rounds = 0
     for rounds in range(1, most_rounds + 1):  # noqa: B007
-        weights, spread = _solve(sums, alpha, lam[family])
-        determined = np.clip(1 - lam[family] * spread, 0, 1)
-        per_family = np.bincount(family, determined, families)
-        squares = np.bincount(family, weights**2, families)
+        weights, spread = _solve(part, alpha, lam[own])
+        determined = np.clip(1 - lam[own] * spread, 0, 1)
+        per_family = np.bincount(own, determined, families)
+        squares = np.bincount(own, weights**2, families)
         new = np.array(
             [p.precision(d, s) for p, d, s in zip(pulls, per_family, squares, strict=True)]
         )
         new = np.clip(new, LOOSEST, TIGHTEST)
         free = max(sums.count - determined.sum(), LEAST_FREE * sums.count)
-        new_alpha = noise_pull.precision(free, sums.misfit(weights))
+        new_alpha = noise_pull.precision(free, part.misfit(weights))
         new_alpha = min(new_alpha, quietest)
         alive = per_family > FADING
         moved = np.abs(np.log(np.append(new[alive] / lam[alive], new_alpha / alpha))).max()
@@ -197,5 +200,5 @@ def _inverse_root(sums: Sums, alpha: float, precisions: Array) -> Array:
     # itself, keeps the factor defined and shows in no digit.
     width = len(precisions)
     np.fill_diagonal(system, system.diagonal() * (1 + 10 * width * np.finfo(float).eps))
-    root = np.linalg.cholesky(system)
-    return np.asarray(solve_triangular(root, np.eye(width), lower=True))
+    inverse, _ = dtrtri(np.linalg.cholesky(system), lower=1)
+    return np.asarray(inverse)

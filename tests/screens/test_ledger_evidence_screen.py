@@ -81,7 +81,7 @@ def test_a_new_shop_learns_from_its_messy_past(open_page: Any) -> None:
 
     page.get_by_role("link", name="Evidence", exact=True).click()
     expect(page.locator("#q1")).to_be_visible(timeout=LONG)
-    page.wait_for_function("document.images[0].naturalWidth > 0")
+    page.locator("img").first.evaluate("one => one.decode()")
     widths = page.eval_on_selector_all("img", "all => all.map(one => one.naturalWidth)")
     page.evaluate("document.querySelectorAll('details').forEach(one => one.open = true)")
     assert len(widths) == 6 and widths[0] > 0
