@@ -17,18 +17,20 @@ import click
 from flask.cli import FlaskGroup
 
 from resale import __version__
-from resale.cli_ledger import LEDGER_COMMANDS
+from resale.cli_ledger import LEDGER_COMMANDS, open_ledger
 from resale.cli_screen import PATH, shown, written
 from resale.errors import ItemFileError, ResaleError
-from resale.garments.rule_book import load_rule_book
+from resale.garments.rule_book import RuleBook, load_rule_book
+from resale.records.book_in_use import book_of_shop, prices_in_use
 from resale.records.catalogue import catalogue_of
+from resale.records.database import FILE_NAME as RECORDS
 from resale.records.item_files import ItemFile, read_items
 from resale.records.learning_run import learn_from
 from resale.records.model_files import save_model
 from resale.records.rack_rows import HEADING, RackRows, chunks
-from resale.records.shop_prices import OWN_FOLDER, prices_by_rules, prices_of_shop
+from resale.records.shop_prices import OWN_FOLDER, ShopPrices, prices_by_rules, prices_of_shop
 from resale.records.table_files import write_rows
-from resale.settings import read_settings
+from resale.settings import Settings, read_settings
 
 FAULT = 2
 HOST = "127.0.0.1"
@@ -168,7 +170,7 @@ def value(
     what to mend; mended, that file can be priced in its turn.
     """
     settings = read_settings(folder)
-    book = load_rule_book()
+    book = book_of_shop(settings)
     items = read_items(file, book)
     out = out or file.with_name(f"{file.stem}-valued.csv")
     problems = problems or file.with_name(f"{file.stem}-came-back.csv")
@@ -176,7 +178,7 @@ def value(
     came_back = _give_back(items, problems)
     if not len(items.good):
         raise ItemFileError("no row could be read", where=file.name, remedy=came_back)
-    prices = prices_by_rules(book) if rules_only else prices_of_shop(settings, book)
+    prices = prices_by_rules(book) if rules_only else _prices_now(settings, book)
     if prices.fallback:
         click.echo(prices.fallback, err=True)
     valuer = prices.valuer(settings.terms)
@@ -189,6 +191,14 @@ def value(
     click.echo(
         f"{len(items.good):,} items priced{where}; {came_back or 'none came back'}.", err=True
     )
+
+
+def _prices_now(settings: Settings, book: RuleBook) -> ShopPrices:
+    """Find what the shop's screens would price by; a shop without records is not given any."""
+    if not (settings.data_folder / RECORDS).is_file():
+        return prices_of_shop(settings, book)
+    with open_ledger(settings) as records:
+        return prices_in_use(settings, book, records)
 
 
 def _keep_apart(*paths: Path) -> None:
@@ -229,7 +239,7 @@ def learn(sales: Path, out: Path | None, folder: Path | None, note: str) -> None
     Rows that cannot be read come back in SALES-came-back.csv and are left out.
     """
     settings = read_settings(folder)
-    book = load_rule_book()
+    book = book_of_shop(settings)
     lesson = learn_from(sales, book, settings.terms, along=lambda parts: shown(parts, "Trying"))
     place = out or settings.data_folder / OWN_FOLDER
     today = datetime.now(UTC).date()

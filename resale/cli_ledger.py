@@ -12,7 +12,7 @@ import click
 
 from resale.cli_screen import PATH, written
 from resale.errors import ReadingError
-from resale.garments.rule_book import load_rule_book
+from resale.records.book_in_use import book_of_shop
 from resale.records.database import open_records
 from resale.records.export import take_out
 from resale.records.fits import fit_from_ledger
@@ -65,8 +65,9 @@ def bring(
     told = Told(_columns(matches), _words(words), first, decimal)
     now = datetime.now().astimezone()
     content = read_bytes(file)
-    with _records(settings) as records:
-        tried = dry_run(records, content, file.name, load_rule_book(), settings, now.date(), told)
+    book = book_of_shop(settings)
+    with open_ledger(settings) as records:
+        tried = dry_run(records, content, file.name, book, settings, now.date(), told)
         click.echo("\n".join(_said(tried)))
         came_back = _give_back(tried, file.with_name(f"{file.stem}-came-back.csv"))
         if loads:
@@ -85,8 +86,8 @@ def fit(note: str, folder: Path | None) -> None:
     """Learn prices from all sales in the Ledger; from now on prices follow them."""
     settings = read_settings(folder)
     now = datetime.now().astimezone()
-    with _records(settings) as records:
-        found = fit_from_ledger(records, load_rule_book(), settings, now, _step, note)
+    with open_ledger(settings) as records:
+        found = fit_from_ledger(records, book_of_shop(settings), settings, now, _step, note)
     click.echo(
         f"Learned from {found.sales:,} sales; with everything looked at, prices still spread by "
         f"about {found.noise:.0%}."
@@ -100,7 +101,7 @@ def fit(note: str, folder: Path | None) -> None:
 def take_out_records(place: Path, folder: Path | None) -> None:
     """Write all records into FOLDER, as one zip of CSV files with a manifest."""
     settings = read_settings(folder)
-    with _records(settings) as records:
+    with open_ledger(settings) as records:
         out = take_out(records, settings, place, datetime.now().astimezone())
     rows = ", ".join(f"{name} {count:,}" for name, count in out.counts.items())
     click.echo(f"Written to {out.path}: {rows}.")
@@ -172,7 +173,8 @@ def _step(done: int, of: int, words: str) -> None:
 
 
 @contextmanager
-def _records(settings: Settings) -> Iterator[Engine]:
+def open_ledger(settings: Settings) -> Iterator[Engine]:
+    """Open the shop's records for as long as a command needs them."""
     records = open_records(settings.data_folder)
     try:
         yield records

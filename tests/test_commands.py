@@ -17,6 +17,7 @@ from resale.pricing.explanation import explain
 from resale.pricing.learning import rules_alone
 from resale.pricing.shop_terms import ShopTerms
 from resale.pricing.valuation import Valuer
+from resale.records import book_in_use
 from resale.records.model_files import load_model, read_manifest
 from resale.shipped import shipped
 
@@ -39,7 +40,7 @@ def run(tmp_path, monkeypatch):
 def tiny_shop(tmp_path, monkeypatch):
     """The tiny rule book in the place of the real one, and sixty sales by it."""
     book = tiny_rule_book(tmp_path / "book")
-    monkeypatch.setattr(cli, "load_rule_book", lambda: book)
+    monkeypatch.setattr(book_in_use, "load_rule_book", lambda: book)
     rng = np.random.default_rng(3)
     rows = ["item,kind,cloth,wear,price,sold_on"]
     for number in range(60):

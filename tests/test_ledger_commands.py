@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 from click.testing import CliRunner
 from tiny_rule_book import tiny_rule_book
 
-from resale import cli, cli_ledger
+from resale import cli
+from resale.garments.overlay import Overlay, RuleChange, write_overlay
+from resale.records import book_in_use
 from resale.records.shop_prices import prices_of_shop
 from resale.settings import read_settings
 
@@ -20,7 +24,7 @@ A2,boot,mint,1/4/2025,30
 def run(tmp_path, monkeypatch):
     """Run a command in an empty folder of a shop with the tiny rule book."""
     book = tiny_rule_book(tmp_path / "book")
-    monkeypatch.setattr(cli_ledger, "load_rule_book", lambda: book)
+    monkeypatch.setattr(book_in_use, "load_rule_book", lambda: book)
     monkeypatch.setenv("RESALE_DATA_FOLDER", str(tmp_path / "shop"))
     monkeypatch.chdir(tmp_path)
     (tmp_path / "past.csv").write_text(ROWS, encoding="utf-8")
@@ -57,6 +61,25 @@ def test_prices_are_learned_from_what_was_brought_in_and_followed(run):
     assert ran.exit_code == 0
     assert ran.stdout.startswith("Learned from 2 sales; with everything looked at, prices still")
     assert prices_of_shop(read_settings(), ran.book).model.sales == 2
+
+
+def test_after_a_change_of_the_rules_a_file_is_priced_by_the_book_that_was_learned(run, tmp_path):
+    run("bring", "past.csv", "--load", "--word", "wear:mint=")
+    run("fit")
+    (tmp_path / "rack.csv").write_text("kind,wear\nshirt,good\n", encoding="utf-8")
+    before = run("value", "rack.csv", "--out", "-").stdout
+    changed = RuleChange(
+        kind="*", signal="wear", option="good", field="effect", value=1.5,
+        who="Ines", when=date(2026, 1, 2), why="Made up.",
+    )  # fmt: skip
+    write_overlay(book_in_use.changes_path(read_settings()), Overlay(change=(changed,)))
+    ran = run("value", "rack.csv", "--out", "-")
+    assert ran.stderr.startswith("The rule book was changed since prices were last learned.")
+    assert ran.stdout == before
+    assert run("fit").exit_code == 0
+    again = run("value", "rack.csv", "--out", "-")
+    assert "changed" not in again.stderr
+    assert again.stdout != before
 
 
 def test_all_records_are_taken_out(run, tmp_path):

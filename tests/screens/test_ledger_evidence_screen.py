@@ -44,6 +44,7 @@ def value_a_jacket(page: Page) -> str:
     page.get_by_role("link", name="Bench", exact=True).click()
     page.get_by_role("link", name=re.compile("^Jacket")).first.click()
     field = page.locator('input[name="s-cuff_buttons"][value="working"]')
+    expect(field).to_be_attached()  # the page of jackets is there, not still the one before
     if not field.is_visible():
         page.locator('details.more:has([name="s-cuff_buttons"]) > summary').first.click()
     page.locator('label:has(input[name="s-cuff_buttons"][value="working"])').click()
