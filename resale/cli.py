@@ -3,20 +3,15 @@
 from __future__ import annotations
 
 import json
-import socket
-import sys
-import webbrowser
-from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
-from threading import Timer
 from typing import Any
 
 import click
 from flask.cli import FlaskGroup
 
 from resale import __version__
+from resale.cli_doors import DOOR_COMMANDS
 from resale.cli_ledger import LEDGER_COMMANDS, open_ledger
 from resale.cli_screen import PATH, shown, written
 from resale.errors import ItemFileError, ResaleError
@@ -33,9 +28,6 @@ from resale.records.table_files import write_rows
 from resale.settings import Settings, read_settings
 
 FAULT = 2
-HOST = "127.0.0.1"
-# The browser asks before the server answers unless it is given a moment.
-SECONDS_TO_START = 0.8
 
 
 class Commands(FlaskGroup):
@@ -98,49 +90,6 @@ def commands() -> None:
 
 # The application's own switches are no use to a shop.
 commands.params = [one for one in commands.params if one.name in {"help", "version"}]
-
-
-@commands.command("open", with_appcontext=False, short_help="Open the shop's screens.")
-@click.option("--demo", is_flag=True, help="Open the invented shop, to try things out.")
-@click.option("--port", type=click.IntRange(0, 65535), default=8765, show_default=True)
-@click.option("--folder", type=PATH, help="Where the shop's records are kept.")
-@click.option("--no-browser", is_flag=True, help="Only print the address.")
-def open_shop(demo: bool, port: int, folder: Path | None, no_browser: bool) -> None:
-    """Open the shop's screens in the browser, on this machine only."""
-    with _listening(port) as door:
-        # The screens take a second to load, for which the other commands need not wait.
-        from waitress import create_server  # noqa: PLC0415
-
-        from resale.web import create_app  # noqa: PLC0415
-        from resale.web.shop import EXTENSION  # noqa: PLC0415
-
-        app = create_app(folder, demo=demo)
-        server = create_server(app, sockets=[door], threads=8)
-        click.echo(f"Records and shop.toml are in {app.extensions[EXTENSION].settings.data_folder}")
-        address = f"http://{HOST}:{door.getsockname()[1]}/"
-        click.echo(f"The shop is open at {address} - press Ctrl+C here to close it.")
-        if not no_browser:
-            Timer(SECONDS_TO_START, webbrowser.open, [address]).start()
-        server.run()
-
-
-@contextmanager
-def _listening(port: int) -> Iterator[socket.socket]:
-    """Take the port before anything else is done, so that a port in use is told at once."""
-    with socket.socket() as door:
-        try:
-            if sys.platform != "win32":
-                # Else a shop closed a moment ago keeps its port busy for a minute.
-                door.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-            door.bind((HOST, port))
-            door.listen()
-        except OSError as fault:
-            raise ResaleError(
-                f"port {port} cannot be used ({fault.strerror})",
-                where=HOST,
-                remedy="close what uses it, or name another with --port",
-            ) from None
-        yield door
 
 
 @commands.command(with_appcontext=False, short_help="Price every item of a file.")
@@ -251,7 +200,7 @@ def learn(sales: Path, out: Path | None, folder: Path | None, note: str) -> None
         click.echo(f"{came_back}.", err=True)
 
 
-for own in LEDGER_COMMANDS:
+for own in (*DOOR_COMMANDS, *LEDGER_COMMANDS):
     commands.add_command(own)
 
 

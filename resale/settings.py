@@ -94,6 +94,15 @@ class Settings(SellingSettings):
     tier_names: dict[str, Text] = _setting(
         {}, "", "The shop's own names for tiers, by the tier's id in the rule book."
     )
+    hosts: tuple[Text, ...] = _setting(
+        (), "", "Names and addresses, besides this machine's own, that the shop is opened by."
+    )
+    https: bool = _setting(
+        False, "", "Whether a proxy in front speaks https; cookies then go no other way."
+    )
+    proxies: int = _setting(
+        0, "proxies", "Proxies in front whose word on a visitor's address is trusted.", ge=0, le=4
+    )
     invented: bool = _setting(
         False, "", "Whether the shop is invented; every screen then says that nothing is real."
     )
@@ -164,7 +173,7 @@ def _written(path: Path) -> dict[str, Any]:
 
 def _from_text(name: str, text: str) -> Any:
     """Read lists and tables in the environment the way that the file writes them."""
-    if name not in {"ticket_steps", "tier_names", "rail_widths", "marks", "habit"}:
+    if name not in {"ticket_steps", "tier_names", "rail_widths", "marks", "habit", "hosts"}:
         return text
     try:
         return tomllib.loads(f"value = {text}")["value"]
@@ -240,6 +249,9 @@ _TYPE_WORDS = {
     "ticket_steps": "list",
     "tier_names": "table",
     "invented": "yes or no",
+    "hosts": "list",
+    "https": "yes or no",
+    "proxies": "whole number",
     "consignor_share": "number",
     "rail_cm": "number",
     "rail_cost_day": "number",

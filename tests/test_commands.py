@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+import re
 import socket
 
 import numpy as np
@@ -10,7 +11,7 @@ import pytest
 from click.testing import CliRunner
 from tiny_rule_book import tiny_rule_book
 
-from resale import cli
+from resale import cli, cli_doors
 from resale.garments.readings import one_reading
 from resale.garments.rule_book import load_rule_book
 from resale.pricing.explanation import explain
@@ -21,6 +22,7 @@ from resale.records import book_in_use
 from resale.records.model_files import load_model, read_manifest
 from resale.shipped import shipped
 
+EVERYWHERE = "0.0.0.0"  # noqa: S104 - what is warned of
 ITEMS = (
     "item,kind,label,size,hole,fibre_shell\n"
     "A1,shirt,Vellorange,M,none,100% cotton\n"
@@ -280,15 +282,43 @@ def test_opening_a_shop_says_its_address_and_where_its_records_are(run, tmp_path
     monkeypatch.setattr("waitress.create_server", lambda app, **more: Server())
     ran = run("open", "--port", 0, "--no-browser")
     assert (ran.exit_code, ran.stderr, served) == (0, "", [True])
-    folder, address = ran.stdout.splitlines()
+    folder, address, link = ran.stdout.splitlines()
     assert folder == f"Records and shop.toml are in {tmp_path / 'shop'}"
-    assert address.startswith(f"The shop is open at http://{cli.HOST}:")
+    assert address.startswith(f"The shop is open at http://{cli_doors.HOST}:")
     assert ":0/" not in address
+    assert "/enter/" in link and "no owner yet" in link
+
+
+def test_a_shop_opened_to_the_network_is_warned_of_and_the_invented_one_is_not_opened(
+    run, monkeypatch
+):
+    class Server:
+        def run(self):
+            pass
+
+    monkeypatch.setattr("waitress.create_server", lambda app, **more: Server())
+    ran = run("open", "--port", 0, "--no-browser", "--host", EVERYWHERE)
+    assert ran.stderr.startswith("CAUTION: the shop answers to everybody in the network")
+    assert "https" in ran.stderr
+    ran = run("open", "--demo", "--host", EVERYWHERE, "--port", 0, "--no-browser")
+    assert ran.exit_code == 2
+    assert "on this machine only" in ran.stderr
+
+
+def test_a_link_lets_an_owner_in_again(run):
+    ran = run("let-in")
+    assert ran.exit_code == 0
+    assert "for the first owner" in ran.stdout
+    assert re.search(r"http://127.0.0.1:8765/enter/[\w-]{43}$", ran.stdout)
+    ran = run("let-in", "Nobody")
+    assert (ran.exit_code, ran.stderr) == (
+        2, "nobody called 'Nobody' works here; name one of: nobody yet.\n"
+    )  # fmt: skip
 
 
 def test_a_port_in_use_is_told(run):
     with socket.socket() as taken:
-        taken.bind((cli.HOST, 0))
+        taken.bind((cli_doors.HOST, 0))
         taken.listen()
         port = taken.getsockname()[1]
         ran = run("open", "--port", port, "--no-browser")

@@ -1,42 +1,31 @@
-"""People, their sessions and their answers. Rows go in and small frozen values come out."""
+"""Drill sessions and their answers. Rows go in and small frozen values come out."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
-from typing import Any, Literal, cast
+from datetime import datetime
+from typing import Any
 
-from sqlalchemy import Engine, func, select
+from sqlalchemy import Engine, select
 from sqlalchemy.dialects.sqlite import insert
 from sqlalchemy.orm import Session
 
-from resale.errors import ResaleError
 from resale.records.drill_tables import (
     DrillAnswerRow,
     DrillSessionRow,
     DrillStateRow,
-    PersonRow,
 )
+from resale.records.moments import stored, told
+from resale.records.people import Person, person_of
+from resale.records.people_tables import PersonRow
 from resale.records.store import NotSavedError
 from resale.training.schedule import Drill, Progress
 from resale.training.session import Planned
 
-Role = Literal["sorter", "lead"]
-LONGEST_NAME = 60
-
 
 class NoSuchSessionError(NotSavedError):
     """No session, or no person, is kept under this name."""
-
-
-@dataclass(frozen=True, slots=True)
-class Person:
-    """Somebody who sorts here."""
-
-    id: int
-    name: str
-    role: Role
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,42 +77,6 @@ class SavedAnswer:
     made_at: datetime
 
 
-def add_person(engine: Engine, name: str, role: Role, at: datetime) -> Person:
-    """Add a person, or find the one of this name.
-
-    Raises
-    ------
-    ResaleError
-        If the name is empty or too long.
-    """
-    plain = " ".join(name.split())
-    if not plain or len(plain) > LONGEST_NAME:
-        raise ResaleError(
-            f"a name needs 1 to {LONGEST_NAME} characters", remedy="write the name again"
-        )
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
-        session.execute(
-            insert(PersonRow)
-            .values(name=plain, role=role, made_at=stored(at))
-            .on_conflict_do_nothing(index_elements=["name"])
-        )
-        return _person(session.scalars(select(PersonRow).where(PersonRow.name == plain)).one())
-
-
-def people(engine: Engine) -> tuple[Person, ...]:
-    """List everybody, leads first, then by name."""
-    order = (PersonRow.role != "lead", func.lower(PersonRow.name))
-    with Session(engine) as session:
-        return tuple(_person(row) for row in session.scalars(select(PersonRow).order_by(*order)))
-
-
-def person_by_id(engine: Engine, person_id: int) -> Person | None:
-    """Find a person; None where there is none."""
-    with Session(engine) as session:
-        row = session.get(PersonRow, person_id)
-        return _person(row) if row else None
-
-
 def save_session(
     engine: Engine, key: str, person_id: int, plan: Sequence[Planned], at: datetime
 ) -> None:
@@ -155,7 +108,7 @@ def session_of(engine: Engine, key: str) -> SavedSession:
             raise NoSuchSessionError("no session is kept here", remedy="start a new one")
         row, person = found
         plan = tuple(_planned(one) for one in row.plan["cards"])
-        return SavedSession(row.client_key, _person(person), plan, read(row.made_at))
+        return SavedSession(row.client_key, person_of(person), plan, told(row.made_at))
 
 
 def record_answer(engine: Engine, new: NewAnswer, at: datetime) -> bool:
@@ -208,16 +161,6 @@ def answers_in(engine: Engine, key: str) -> dict[int, SavedAnswer]:
         return {int(row.client_key.rpartition("/")[2]): _answer(row) for row in rows}
 
 
-def stored(at: datetime) -> datetime:
-    """Universal time without its name: SQLite keeps none."""
-    return at.astimezone(UTC).replace(tzinfo=None)
-
-
-def read(at: datetime) -> datetime:
-    """Give a stored time its name back."""
-    return at.replace(tzinfo=UTC)
-
-
 def _progress(session: Session, person_id: int) -> Progress:
     row = session.get(DrillStateRow, person_id)
     return Progress.from_plain(row.state) if row else Progress()
@@ -251,12 +194,8 @@ def _answer(row: DrillAnswerRow) -> SavedAnswer:
         row.truth,
         row.right,
         row.seconds,
-        read(row.made_at),
+        told(row.made_at),
     )
-
-
-def _person(row: PersonRow) -> Person:
-    return Person(row.id, row.name, cast("Role", row.role))
 
 
 def _plain(one: Planned) -> dict[str, Any]:

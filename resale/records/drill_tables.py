@@ -1,4 +1,4 @@
-"""The tables of the third desk: people, what they answered, and what was looked at twice."""
+"""The tables of the third desk: what people answered, and what was looked at twice."""
 
 from __future__ import annotations
 
@@ -9,18 +9,6 @@ from sqlalchemy import Float, ForeignKey, Index, String
 from sqlalchemy.orm import Mapped, mapped_column
 
 from resale.records.tables import Base
-
-
-class PersonRow(Base):
-    """Somebody who sorts here, by the name that colleagues use."""
-
-    __tablename__ = "person"
-    __table_args__ = {"sqlite_autoincrement": True}  # noqa: RUF012
-
-    id: Mapped[int] = mapped_column(primary_key=True)
-    name: Mapped[str] = mapped_column(String(60), unique=True)
-    role: Mapped[str] = mapped_column(String(10))
-    made_at: Mapped[datetime]
 
 
 class DrillSessionRow(Base):

@@ -42,10 +42,10 @@ def write_saved(session: Session, new: NewSave, item: ItemRow, at: datetime) -> 
         data["terms"] = _plain_terms(new)
     money = {"amount": new.valued.estimate, "currency": new.valued.currency, "data": data}
     key = event_key("valued", new.key, digest)
-    events = [event_values(item.id, "valued", key, at, **money)]
+    events = [event_values(item.id, "valued", key, at, by_whom=new.by, **money)]
     if new.number is None:
         arrived = event_key("taken_in", item.client_key)
-        events.insert(0, event_values(item.id, "taken_in", arrived, at))
+        events.insert(0, event_values(item.id, "taken_in", arrived, at, by_whom=new.by))
     for event in events:
         session.execute(
             insert(EventRow).values(event).on_conflict_do_nothing(index_elements=["client_key"])

@@ -11,8 +11,9 @@ from sqlalchemy import Engine, func, select
 from sqlalchemy.dialects.sqlite import insert
 from sqlalchemy.orm import Session
 
-from resale.records.drill_store import read, stored
-from resale.records.drill_tables import PersonRow, SampleRow, SecondLookRow, WholeItemRow
+from resale.records.drill_tables import SampleRow, SecondLookRow, WholeItemRow
+from resale.records.moments import stored, told
+from resale.records.people_tables import PersonRow
 from resale.records.store import NotSavedError
 from resale.records.tables import ItemRow, ValuationRow
 
@@ -79,7 +80,7 @@ def last_intake_day(engine: Engine) -> date | None:
         newest = session.scalar(
             select(func.max(ItemRow.made_at)).where(ItemRow.id.in_(_valued_ids()))
         )
-    return read(newest).astimezone().date() if newest else None
+    return told(newest).astimezone().date() if newest else None
 
 
 def numbers_of_day(engine: Engine, day: date) -> tuple[str, ...]:
@@ -239,5 +240,5 @@ def _look(row: SecondLookRow, item: ItemRow, person: str) -> SavedLook:
         row.first,
         row.seconds,
         row.sampled_on,
-        read(row.made_at),
+        told(row.made_at),
     )

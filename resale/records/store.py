@@ -40,6 +40,8 @@ class NewSave:
         Options, texts as typed and measures, enough to open the item on the bench again.
     terms : ShopTerms or None
         The terms it was valued by, so that the ticket can be worked out again.
+    by : str
+        Name of whoever read it.
     """
 
     key: str
@@ -55,6 +57,7 @@ class NewSave:
     model_id: str
     wanted: int | None = None
     terms: ShopTerms | None = None
+    by: str = ""
 
 
 @dataclass(frozen=True)

@@ -19,6 +19,7 @@ from resale.web import (
     items,
     ledger,
     like,
+    limits,
     page_words,
     prices,
     rail,
@@ -30,6 +31,7 @@ from resale.web import (
     whole_items,
     work,
 )
+from resale.web.access import deed_pages, doors, guard, team
 from resale.web.demo import demo_folder, fill_demo
 from resale.web.drill_demo import fill_demo_drill
 from resale.web.shop import EXTENSION, open_shop
@@ -60,8 +62,11 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
     app = Flask(__name__, template_folder=str(shipped("templates")))
     shop = open_shop(settings)
     app.extensions[EXTENSION] = shop
-    safeguards.init_app(app, settings.data_folder)
-    app.config.update(config)
+    # Before the forms are looked at: a stranger is told to sign in, not that the form is old.
+    guard.init_app(app)
+    safeguards.init_app(app, settings)
+    app.config.update({"OPEN_DEMO": demo and settings.invented, **config})
+    limits.init_app(app)
     page_words.init_app(app)
     troubles.init_app(app)
     app.register_blueprint(bench.screen)
@@ -79,7 +84,7 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
         like,
     ):
         app.register_blueprint(desk.screen)
-    for desk in (rail, tickets, consignors):
+    for desk in (rail, tickets, consignors, doors, team, deed_pages):
         app.register_blueprint(desk.screen)
     work.init_app(app)
     if demo:

@@ -13,6 +13,7 @@ from resale.garments.stitch_gauge import GAUGES
 from resale.pricing.explanation import Explanation
 from resale.records.store import ItemLine, NewSave, item_numbered, items_page, save_item
 from resale.records.valued import Valued
+from resale.web.access.who import done_to, my_name
 from resale.web.alterations import still_changeable
 from resale.web.bench_form import Entry, entry_from_form, entry_from_inputs, finished, new_key
 from resale.web.bench_page import said_views, zones_of
@@ -65,6 +66,7 @@ def save(kind: str) -> ResponseReturnValue:
     if faults:
         return make_response(_page(shop, chosen, replace(entry, faults=faults)), 422)
     number = save_item(shop.records, _to_save(shop, entry), shop.here())
+    done_to(number)
     if request.form.get("then") == "open":
         return redirect(url_for("items.one", number=number, saved=1), 303)
     return redirect(url_for("bench.open_bench", kind=kind, saved=number), 303)
@@ -129,4 +131,5 @@ def _to_save(shop: Shop, entry: Entry) -> NewSave:
         book_fingerprint=shop.book.fingerprint,
         model_id=shop.model_id,
         terms=shop.settings.terms,
+        by=my_name(),
     )

@@ -6,7 +6,7 @@ import time
 from random import SystemRandom
 from typing import Any
 
-from flask import Blueprint, Response, make_response, redirect, render_template, request, session
+from flask import Blueprint, Response, make_response, redirect, render_template, request
 from flask import url_for as address_of
 from flask.typing import ResponseReturnValue
 from werkzeug.exceptions import NotFound
@@ -15,13 +15,9 @@ from resale.errors import ReadingError
 from resale.records.drill_store import (
     NewAnswer,
     NoSuchSessionError,
-    Role,
     SavedAnswer,
     SavedSession,
-    add_person,
     answers_in,
-    people,
-    person_by_id,
     progress_of,
     record_answer,
     save_session,
@@ -29,9 +25,9 @@ from resale.records.drill_store import (
 )
 from resale.training.drawings.families import make
 from resale.training.session import choose_session
+from resale.web.access.who import here
 from resale.web.bench_form import new_key
 from resale.web.drill_cards import Asked, all_drills, asked, signal_name
-from resale.web.drill_people import WHO, somebody, whoever
 from resale.web.drill_progress import by_signal, by_zone, comes_back, due_count
 from resale.web.readings_twice import misread_rates
 from resale.web.shop import Shop, current_shop
@@ -52,11 +48,8 @@ A_WEEK = 7 * 24 * 3600
 
 @screen.get("")
 def home() -> ResponseReturnValue:
-    """Pick a name, or start a session."""
-    shop = current_shop()
-    person, everybody = whoever(shop), people(shop.records)
-    if person is None or request.args.get("who"):
-        return render_template("drill/who.html", everybody=everybody, person=person)
+    """Start a session, and show how far one has come."""
+    shop, person = current_shop(), here()
     now, progress = shop.now(), progress_of(shop.records, person.id)
     return render_template(
         "drill/home.html",
@@ -68,32 +61,11 @@ def home() -> ResponseReturnValue:
     )
 
 
-@screen.post("/who")
-def who() -> ResponseReturnValue:
-    """Take the name that was picked."""
-    shop = current_shop()
-    person = person_by_id(shop.records, request.form.get("person", 0, type=int))
-    if person is None:
-        raise NoSuchSessionError("nobody of this name is kept here", remedy="pick a name again")
-    session[WHO] = person.id
-    return redirect(address_of("drill.home"), 303)
-
-
-@screen.post("/people")
-def new_name() -> ResponseReturnValue:
-    """Add a name and pick it."""
-    shop = current_shop()
-    role: Role = "lead" if request.form.get("role") == "lead" else "sorter"
-    person = add_person(shop.records, request.form.get("name", ""), role, shop.now())
-    session[WHO] = person.id
-    return redirect(address_of("drill.home"), 303)
-
-
 @screen.post("/start")
 def start() -> ResponseReturnValue:
     """Choose the cards of a session and show the first."""
     shop = current_shop()
-    person, key = somebody(shop), new_key()
+    person, key = here(), new_key()
     progress = progress_of(shop.records, person.id)
     beginner = len(progress.drills) < BEGINNER
     plan = choose_session(
@@ -147,7 +119,7 @@ def answer(key: str, place: int) -> ResponseReturnValue:
 def done(key: str) -> ResponseReturnValue:
     """End a session: what was right, what comes back when, which signs to look at."""
     shop = current_shop()
-    saved, answers = session_of(shop.records, key), answers_in(shop.records, key)
+    saved, answers = _own_session(shop, key), answers_in(shop.records, key)
     given = [answers[place] for place in sorted(answers)]
     progress = progress_of(shop.records, saved.person.id)
     wrong = dict.fromkeys(sign for one in given if not one.right for sign in one.signal_ids)
@@ -197,9 +169,18 @@ def _weak_today(rates: dict[str, float]) -> dict[str, float]:
 
 
 def _session_with(shop: Shop, key: str, place: int) -> SavedSession:
-    saved = session_of(shop.records, key)
+    saved = _own_session(shop, key)
     if not 1 <= place <= len(saved.plan):
         raise NoSuchSessionError("this session has no such card", remedy="go back to the Drill")
+    return saved
+
+
+def _own_session(shop: Shop, key: str) -> SavedSession:
+    saved = session_of(shop.records, key)
+    if saved.person.id != here().id:
+        raise NoSuchSessionError(
+            "this session is somebody else's", where="Drill", remedy="start one of your own"
+        )
     return saved
 
 

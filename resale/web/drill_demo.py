@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import csv
 
-from resale.records.drill_store import Role, add_person
+from resale.records.people import Role, add_person, has_owner
 from resale.records.second_looks import NewLook, looks_count, save_looks
 from resale.shipped import shipped
 from resale.web.shop import Shop
 
 FILE = "second_looks.csv"
+OWNER = "Perpetua"
 _NOT_SIGNALS = {"item", "kind", "sorter", "role", "seconds"}
 
 
 def fill_demo_drill(shop: Shop) -> None:
     """Lay in the invented people and what they read twice, the first time only."""
+    if not has_owner(shop.records):
+        add_person(shop.records, OWNER, "owner", shop.now())
     if looks_count(shop.records):
         return
     with (shipped("demo_data") / FILE).open(encoding="utf-8", newline="") as file:

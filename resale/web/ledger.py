@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 from datetime import date, timedelta
 
 from flask import Blueprint, make_response, redirect, render_template, request, send_file, url_for
@@ -13,6 +14,7 @@ from resale.records.day_book import day_book
 from resale.records.export import write_records
 from resale.records.ledger import add_event, item_life
 from resale.records.life import LedgerError
+from resale.web.access.who import my_name
 from resale.web.bench_form import new_key
 from resale.web.ledger_form import (
     BUTTONS,
@@ -57,7 +59,7 @@ def happened(number: str) -> ResponseReturnValue:
     shop = current_shop()
     at = shop.here()
     try:
-        new = event_from_form(number, request.form, shop.money, at.date())
+        new = replace(event_from_form(number, request.form, shop.money, at.date()), by=my_name())
         add_event(shop.records, new, currency=shop.settings.currency, at=at)
     except (LedgerError, ReadingError) as fault:
         return make_response(_item_page(shop, number, fault.sentence), 422)
@@ -76,7 +78,8 @@ def correct(number: str, event: int) -> ResponseReturnValue:
     shop = current_shop()
     at = shop.here()
     try:
-        new = correction_from_form(number, event, request.form, shop.money, at.date())
+        meant = correction_from_form(number, event, request.form, shop.money, at.date())
+        new = replace(meant, by=my_name())
         add_event(shop.records, new, currency=shop.settings.currency, at=at)
     except (LedgerError, ReadingError) as fault:
         return make_response(_correction_page(shop, number, event, fault.sentence), 422)

@@ -8,6 +8,7 @@ from flask.typing import ResponseReturnValue
 from resale.records.book_in_use import book_of_model
 from resale.records.fits import fit_from_ledger
 from resale.records.model_runs import current_model_id, fitted_models, switch_to
+from resale.web.access.who import my_name
 from resale.web.shop import current_shop, renew_shop
 from resale.web.sold_now import sold_now
 from resale.web.work import Job, Step, begin
@@ -42,7 +43,7 @@ def switch() -> ResponseReturnValue:
     shop = current_shop()
     wanted = request.form.get("model") or None
     book = book_of_model(shop.settings, shop.changed, shop.records, wanted)
-    switch_to(shop.records, shop.settings, book, wanted, at=shop.now())
+    switch_to(shop.records, shop.settings, book, wanted, at=shop.now(), by=my_name())
     renew_shop(this_app())
     return redirect(url_for("prices.listed"), 303)
 

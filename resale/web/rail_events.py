@@ -10,6 +10,7 @@ from resale.records.event_checks import NewEvent
 from resale.records.held_events import event_key
 from resale.records.ledger import add_events
 from resale.records.messy_amounts import AmountStyle, read_messy_amount
+from resale.web.access.who import my_name
 from resale.web.rail_lines import RailLine
 from resale.web.shop import Shop
 
@@ -104,7 +105,7 @@ def _event(
     line: RailLine, what: str, key: str, day: date, amount: int | None, **data: object
 ) -> NewEvent:
     own = event_key("rail", key, line.number, what)
-    return NewEvent(line.number, what, day, own, amount, data=data)
+    return NewEvent(line.number, what, day, own, amount, by=my_name(), data=data)
 
 
 def _add(shop: Shop, events: Sequence[NewEvent], at: datetime) -> None:

@@ -11,6 +11,7 @@ import numpy as np
 from resale.records.held_events import event_key
 from resale.records.store import NewSave, item_numbered, save_items
 from resale.web import rail_events
+from resale.web.access.who import my_name
 from resale.web.bench_form import entry_from_inputs
 from resale.web.rail_lines import Rail, RailLine
 from resale.web.shop import Shop
@@ -86,4 +87,5 @@ def _save(shop: Shop, line: RailLine, key: str) -> NewSave:
         book_fingerprint=shop.book.fingerprint,
         model_id=shop.model_id,
         terms=shop.settings.terms,
+        by=my_name(),
     )

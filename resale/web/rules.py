@@ -15,6 +15,7 @@ from resale.garments.rule_book import Kind, checked
 from resale.garments.rule_edits import Edit
 from resale.garments.signals import Signal
 from resale.records.book_in_use import changes_path
+from resale.web.access.who import my_name
 from resale.web.bench_form import new_key
 from resale.web.prices import begin_fit, this_app
 from resale.web.rule_drafts import Draft, draw_up, edits_back, edits_from_form, shown
@@ -74,7 +75,7 @@ def take_back(place: int) -> ResponseReturnValue:
 
 @screen.get("/change/<key>")
 def draft(key: str) -> ResponseReturnValue:
-    """Show what a change would do, and ask who makes it and why."""
+    """Show what a change would do, and ask why."""
     return render_template("rules/draft.html", key=key, draft=_draft(key), shown=shown, fault="")
 
 
@@ -86,8 +87,8 @@ def save(key: str) -> ResponseReturnValue:
     overlay = read_overlay(path)
     try:
         _still_the_same(considered, len(overlay.change))
-        told = {name: " ".join(request.form.get(name, "").split()) for name in ("who", "why")}
-        changes = [_change(shop, edit, told) for edit in considered.edits]
+        why = " ".join(request.form.get("why", "").split())
+        changes = [_change(shop, edit, why) for edit in considered.edits]
     except RuleBookError as fault:
         page = render_template(
             "rules/draft.html", key=key, draft=considered, shown=shown, fault=fault.sentence
@@ -97,7 +98,7 @@ def save(key: str) -> ResponseReturnValue:
     _drafts().pop(key, None)
     renew_shop(this_app())
     if considered.by_sales:
-        return begin_fit(url_for("rules.kinds"), f"After a change of the rules: {told['why']}")
+        return begin_fit(url_for("rules.kinds"), f"After a change of the rules: {why}")
     return redirect(url_for("rules.kinds"), 303)
 
 
@@ -114,11 +115,10 @@ def _consider(shop: Shop, edits: tuple[Edit, ...], back: str) -> ResponseReturnV
     return begin(job, work)
 
 
-def _change(shop: Shop, edit: Edit, told: dict[str, str]) -> RuleChange:
-    for name, ask in (("who", "write who makes the change"), ("why", "write why")):
-        if not 1 <= len(told[name]) <= 240:
-            raise RuleBookError(f"{name} is {'too long' if told[name] else 'missing'}", remedy=ask)
-    raw = {**edit.model_dump(), **told, "when": shop.here().date()}
+def _change(shop: Shop, edit: Edit, why: str) -> RuleChange:
+    if not 1 <= len(why) <= 240:
+        raise RuleBookError(f"why is {'too long' if why else 'missing'}", remedy="write why")
+    raw = {**edit.model_dump(), "who": my_name(), "why": why, "when": shop.here().date()}
     return checked(RuleChange, raw, edit.place)
 
 

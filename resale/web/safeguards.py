@@ -9,6 +9,9 @@ from pathlib import Path
 from flask import Flask
 from flask_talisman import Talisman
 from flask_wtf import CSRFProtect  # type: ignore[import-untyped]
+from werkzeug.middleware.proxy_fix import ProxyFix
+
+from resale.settings import Settings
 
 KEY_FILE = "session.key"
 FORM_BYTES = 1_000_000
@@ -25,26 +28,30 @@ POLICY = {
 LOOPBACK = ["localhost", "127.0.0.1", "[::1]"]
 
 
-def init_app(app: Flask, folder: Path) -> None:
-    """Guard an application whose data lie in a folder."""
+def init_app(app: Flask, settings: Settings) -> None:
+    """Guard the application of a shop."""
     app.config.update(
-        SECRET_KEY=secret_of(folder),
+        SECRET_KEY=secret_of(settings.data_folder),
         MAX_CONTENT_LENGTH=FORM_BYTES,
         MAX_FORM_MEMORY_SIZE=FORM_BYTES,
-        TRUSTED_HOSTS=LOOPBACK,
+        TRUSTED_HOSTS=[*LOOPBACK, *settings.hosts],
         SESSION_COOKIE_NAME="resale",
         SESSION_COOKIE_HTTPONLY=True,
         SESSION_COOKIE_SAMESITE="Strict",
+        SESSION_COOKIE_SECURE=settings.https,
         # A bench stays open all day; its form must still be good in the evening.
         WTF_CSRF_TIME_LIMIT=None,
     )
+    if settings.proxies:
+        count = settings.proxies
+        app.wsgi_app = ProxyFix(app.wsgi_app, count, count, count)  # type: ignore[method-assign]
     CSRFProtect(app)
     Talisman(
         app,
-        # Plain HTTP, because the shop's machine talks to itself alone.
+        # Plain HTTP where the shop's machine talks to itself alone; a proxy in front brings https.
         force_https=False,
-        strict_transport_security=False,
-        session_cookie_secure=False,
+        strict_transport_security=settings.https,
+        session_cookie_secure=settings.https,
         session_cookie_samesite="Strict",
         content_security_policy=POLICY,
         referrer_policy="same-origin",

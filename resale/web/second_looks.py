@@ -37,8 +37,8 @@ from resale.training.sampling import (
     what_it_means,
 )
 from resale.training.whole_item import compare
+from resale.web.access.who import here
 from resale.web.bench_form import Entry, entry_from_form, new_key
-from resale.web.drill_people import somebody, whoever
 from resale.web.shop import Shop, current_shop
 from resale.web.whole_items import known, reading_parts
 
@@ -79,7 +79,6 @@ def day() -> ResponseReturnValue:
         "levels": quality_levels(),
         "source": source(),
         "promise": NOT_A_PROMISE,
-        "person": whoever(shop),
     }
     if sample:
         drawn = plan(sample.plan["lot"], sample.plan["aql"])
@@ -115,7 +114,6 @@ def draw(day: str) -> ResponseReturnValue:
 def open_item(day: str, number: str) -> ResponseReturnValue:
     """Lay out a sampled item to be read blind."""
     shop = current_shop()
-    somebody(shop)
     sample = _sample_with(shop, day, number)
     kind = shop.kind(item_numbered(shop.records, number).kind)
     return _page(shop, sample, number, Entry(kind.id, key=new_key()))
@@ -125,7 +123,7 @@ def open_item(day: str, number: str) -> ResponseReturnValue:
 def look(day: str, number: str) -> ResponseReturnValue:
     """Keep a second look beside the first reading."""
     shop = current_shop()
-    person, sample = somebody(shop), _sample_with(shop, day, number)
+    person, sample = here(), _sample_with(shop, day, number)
     item = item_numbered(shop.records, number)
     entry = entry_from_form(shop.kind(item.kind), request.form)
     if not entry.choices:

@@ -17,8 +17,10 @@ _log = logging.getLogger("resale.web")
 
 SENTENCES = {
     400: "The page sent something that cannot be read; go back, load the page again and retry.",
+    401: "You are signed out, so nothing was changed. Sign in and send it again.",
     404: "Nothing is kept at this address.",
     405: "This address answers another kind of request; go back and use the buttons of the page.",
+    429: "That was tried too often from here; wait a few minutes and try again.",
     413: "That is more than a form can hold (1 MB); shorten the texts and send it again.",
 }
 CSRF = (
@@ -56,6 +58,8 @@ def _http(fault: HTTPException) -> Response:
     allowed = dict(fault.get_headers()).get("Allow")
     if allowed:
         answer.headers["Allow"] = allowed
+    if code == 429:
+        answer.headers["Retry-After"] = dict(fault.get_headers()).get("Retry-After", "60")
     return answer
 
 

@@ -20,12 +20,12 @@ from resale.records.second_looks import (
     whole_item,
     whole_items_read,
 )
-from resale.records.store import SavedItem, item_numbered, items_page
+from resale.records.store import NotSavedError, SavedItem, item_numbered, items_page
 from resale.training.comparison import Comparison, Difference, Told
 from resale.training.whole_item import compare
+from resale.web.access.who import here
 from resale.web.bench_form import Entry, entry_from_form, new_key
 from resale.web.bench_page import zones_of
-from resale.web.drill_people import somebody
 from resale.web.shop import Shop, current_shop
 
 screen = Blueprint("whole_items", __name__, url_prefix="/drill/whole")
@@ -49,7 +49,7 @@ class Bar:
 def pick() -> ResponseReturnValue:
     """Pick a saved item that this person has not read yet, where there is one."""
     shop = current_shop()
-    read = set(whole_items_read(shop.records, somebody(shop).id))
+    read = set(whole_items_read(shop.records, here().id))
     lines = items_page(shop.records, per_page=500).lines
     known = [one.number for one in lines if one.valued.looked >= FEWEST_SIGNS]
     fresh = [number for number in known if number not in read] or known
@@ -62,7 +62,6 @@ def pick() -> ResponseReturnValue:
 def open_item(number: str) -> ResponseReturnValue:
     """Lay out an item to be read as if it had just come in."""
     shop = current_shop()
-    somebody(shop)
     item = item_numbered(shop.records, number)
     kind = shop.kind(item.kind)
     return _page(shop, item, Entry(kind.id, key=new_key()), {}, "", "")
@@ -72,7 +71,7 @@ def open_item(number: str) -> ResponseReturnValue:
 def read(number: str) -> ResponseReturnValue:
     """Keep a reading and show what it comes to."""
     shop = current_shop()
-    person, item = somebody(shop), item_numbered(shop.records, number)
+    person, item = here(), item_numbered(shop.records, number)
     kind = shop.kind(item.kind)
     entry = entry_from_form(kind, request.form)
     price, tier = " ".join(request.form.get("price", "").split()), request.form.get("tier", "")
@@ -101,6 +100,8 @@ def result(key: str) -> ResponseReturnValue:
     """Set a reading against the lead's, contribution by contribution."""
     shop = current_shop()
     kept = whole_item(shop.records, key)
+    if kept.person_id != here().id and not here().may("lead"):
+        raise NotSavedError("this reading is somebody else's", remedy="open one of your own")
     item = item_numbered(shop.records, kept.number)
     kind = shop.kind(item.kind)
     tier = next((one for one in shop.book.book.tiers if one.id == kept.reading["tier"]), None)

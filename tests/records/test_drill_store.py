@@ -16,16 +16,14 @@ from resale.records.database import open_records
 from resale.records.drill_store import (
     NewAnswer,
     NoSuchSessionError,
-    add_person,
     answers_in,
     answers_of,
-    people,
-    person_by_id,
     progress_of,
     record_answer,
     save_session,
     session_of,
 )
+from resale.records.people import add_person, people, person_by_id
 from resale.records.second_looks import (
     NewLook,
     NewWholeItem,

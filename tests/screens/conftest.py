@@ -10,9 +10,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from flask import Flask
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from signed_in import session_cookie
 from werkzeug.serving import WSGIRequestHandler, make_server
 
+from resale.records.people import Role
 from resale.web import create_app
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
@@ -33,8 +36,32 @@ class _Quiet(WSGIRequestHandler):
         """Say nothing: the test says what went wrong."""
 
 
+class Desk:
+    """A browser whose windows are signed in at the shop that is being looked at."""
+
+    def __init__(self, browser: Browser) -> None:
+        self.browser = browser
+        self.app: Flask | None = None
+        self.address = ""
+
+    def new_context(self, role: Role | None = "owner", **more: Any) -> BrowserContext:
+        """A window of somebody of that role; of a stranger where it is None."""
+        context = self.browser.new_context(**more)
+        if self.app is not None and role is not None:
+            value = session_cookie(self.app, role)
+            context.add_cookies([{"name": "resale", "value": value, "url": self.address}])
+        return context
+
+    def new_page(self, **more: Any) -> Page:
+        """One page in a window of its own, which closes with it."""
+        context = self.new_context(**more)
+        page = context.new_page()
+        page.on("close", lambda _: context.close())
+        return page
+
+
 @pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
+def browser() -> Iterator[Desk]:
     found = next(filter(None, map(shutil.which, BROWSERS)), None)
     if found is None:
         if os.environ.get("CI") == "true":
@@ -42,25 +69,28 @@ def browser() -> Iterator[Browser]:
         pytest.skip("No Chromium is installed.")
     with sync_playwright() as player:
         one = player.chromium.launch(executable_path=found, args=FLAGS)
-        yield one
+        yield Desk(one)
         one.close()
 
 
 @pytest.fixture(scope="module")
-def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+def address(tmp_path_factory: pytest.TempPathFactory, browser: Desk) -> Iterator[str]:
     """Address of a server with a fresh shop for each file of tests."""
     folder: Path = tmp_path_factory.mktemp("shop")
-    server = make_server("127.0.0.1", 0, create_app(folder), threaded=True, request_handler=_Quiet)
+    app = create_app(folder)
+    server = make_server("127.0.0.1", 0, app, threaded=True, request_handler=_Quiet)
     thread = threading.Thread(target=server.serve_forever)
     thread.start()
-    yield f"http://127.0.0.1:{server.port}"
+    browser.app, browser.address = app, f"http://127.0.0.1:{server.port}"
+    yield browser.address
+    browser.app = None
     server.shutdown()
     thread.join()
     server.server_close()
 
 
 @pytest.fixture
-def open_page(browser: Browser, address: str) -> Iterator[Open]:
+def open_page(browser: Desk, address: str) -> Iterator[Open]:
     """Open a page in a context of its own; anything the page complains of fails the test."""
     contexts, complaints = [], []
 

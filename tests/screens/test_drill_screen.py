@@ -12,10 +12,7 @@ from test_accessibility import violations
 pytestmark = pytest.mark.screen
 
 
-def begin(page: Page, name: str) -> None:
-    page.goto(page.url.split("/drill")[0] + "/drill?who=1")
-    page.get_by_label("A new name").fill(name)
-    page.get_by_role("button", name="Add and go on").click()
+def begin(page: Page) -> None:
     expect(page.get_by_role("heading", level=1)).to_have_text("Drill")
 
 
@@ -37,7 +34,7 @@ def by_keys(page: Page, choice: int) -> None:
 @pytest.mark.parametrize("sessions", [3, pytest.param(10, marks=pytest.mark.long)])
 def test_a_new_trainee_does_her_sessions_by_keys_alone(open_page: Any, sessions: int) -> None:
     page = open_page("/drill")
-    begin(page, f"Nell {sessions}")
+    begin(page)
     seen, total = set(), 0
     for session in range(sessions):
         page.wait_for_load_state()
@@ -61,7 +58,7 @@ def test_a_new_trainee_does_her_sessions_by_keys_alone(open_page: Any, sessions:
 
 def test_a_session_works_without_javascript(open_page: Any) -> None:
     page = open_page("/drill", java_script_enabled=False)
-    begin(page, "Without")
+    begin(page)
     page.get_by_role("button", name="Start a session").click()
     if page.locator("#answer").count():
         page.locator("#answer").fill("9")
@@ -80,7 +77,7 @@ def test_the_pages_of_the_drill_break_no_rule_of_access(
     open_page: Any, width: int, scheme: Any
 ) -> None:
     page = open_page("/drill", width=width, color_scheme=scheme, reduced_motion="reduce")
-    begin(page, f"Axe {width} {scheme}")
+    begin(page)
     found = violations(page)
     page.get_by_role("button", name="Start a session").click()
     for _ in range(2):
@@ -103,7 +100,7 @@ def test_the_pages_of_the_drill_break_no_rule_of_access(
 
 def test_a_drawing_is_put_in_words_for_who_cannot_see_it(open_page: Any) -> None:
     page = open_page("/drill")
-    begin(page, "Words")
+    begin(page)
     for _ in range(12):
         page.get_by_role("button", name="Start a session").click()
         if page.locator(".picture img").count():

@@ -10,8 +10,10 @@ import pytest
 from bench_forms import hidden_fields, words_of
 from flask import Flask
 from flask.testing import FlaskClient
+from signed_in import signed_in
 
-from resale.records.drill_store import answers_of, people, progress_of, save_session
+from resale.records.drill_store import answers_of, progress_of, save_session
+from resale.records.people import people
 from resale.training.schedule import Drill
 from resale.training.session import Planned
 from resale.web.drill_cards import all_drills, asked
@@ -25,9 +27,7 @@ GONE = Planned(Drill("card_zone", 1, "no_such_sign", (), "cuff", 8.0), 3, "due")
 
 @pytest.fixture
 def nell(client: FlaskClient) -> dict[str, str]:
-    """Nell has picked her name; the token of her forms."""
-    token = hidden_fields(client, "/drill")
-    client.post("/drill/people", data={**token, "name": "Nell", "role": "sorter"})
+    """The token of the forms of somebody signed in."""
     return hidden_fields(client, "/drill")
 
 
@@ -49,36 +49,20 @@ def wrong_answer(app: Flask, planned: Planned) -> str:
     return next(one.id for one in card.answers if one.id != card.truth)
 
 
-def test_the_drill_stands_in_the_navigation_and_asks_for_a_name_first(client: FlaskClient) -> None:
+def test_the_drill_stands_in_the_navigation_and_knows_who_practises(client: FlaskClient) -> None:
     assert 'href="/drill"' in client.get("/").text
-    said = words_of(client.get("/drill"))
-    assert "Who is practising?" in said
-    assert "it is no lock" in said
+    assert "Drill Ottoline" in words_of(client.get("/drill"))
 
 
-def test_starting_without_a_name_is_answered_with_a_sentence(client: FlaskClient) -> None:
-    answer = client.post("/drill/start", data=hidden_fields(client, "/drill"))
-    assert answer.status_code == 422
-    assert "pick your name on the Drill screen first" in words_of(answer)
-
-
-def test_a_name_is_picked_from_the_list_and_can_be_changed(
-    client: FlaskClient, nell: dict[str, str]
-) -> None:
-    client.post("/drill/people", data={**nell, "name": "Zora"})
-    assert "Zora somebody else" in words_of(client.get("/drill"))
-    picked = re.findall(r'name="person" value="(\d+)"', client.get("/drill?who=1").text)
-    client.post("/drill/who", data={**nell, "person": picked[0]})
-    assert "Nell somebody else" in words_of(client.get("/drill"))
-
-
-@pytest.mark.parametrize("name", ["", "  ", "n" * 61])
-def test_a_name_that_cannot_be_kept_is_refused_in_words(
-    client: FlaskClient, nell: dict[str, str], name: str
-) -> None:
-    answer = client.post("/drill/people", data={**nell, "name": name})
-    assert answer.status_code == 422
-    assert "a name needs 1 to 60 characters" in words_of(answer)
+def test_a_session_is_its_own_persons(app: Flask, session: str) -> None:
+    other = signed_in(app, "lead")
+    for answer in (
+        other.get(f"{session}/1"),
+        other.get(f"{session.removesuffix('/1')}/done"),
+        other.post(f"{session}/1", data={**hidden_fields(other, "/drill"), "answer": "x"}),
+    ):
+        assert answer.status_code == 404
+        assert "somebody else" in words_of(answer)
 
 
 def test_a_new_trainee_gets_a_short_session_of_easy_cards(

@@ -12,7 +12,7 @@ from bench_forms import Send, hidden_fields, words_of
 from flask import Flask
 from flask.testing import FlaskClient
 
-from resale.records.drill_store import add_person
+from resale.records.people import add_person
 from resale.records.second_looks import NewLook, looks, save_looks
 from resale.web import create_app
 from resale.web.agreement_page import report_of

@@ -34,6 +34,8 @@ PARTS = {
     "name": "off",
     "signal": "cuff_buttons",
     "digest": "0",
+    "token": "0",
+    "person": "1",
 }
 
 

@@ -5,6 +5,7 @@ from alembic import context
 from resale.records import (  # noqa: F401 - their tables belong to the same base
     consignor_tables,
     drill_tables,
+    people_tables,
 )
 from resale.records.tables import Base
 

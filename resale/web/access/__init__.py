@@ -1,0 +1,1 @@
+"""Who is let in, and what is theirs to do."""

@@ -1,0 +1,93 @@
+"""The guard before every address: who is let through, and what is written down of it."""
+
+from __future__ import annotations
+
+from urllib.parse import urlencode
+
+from flask import Flask, Response, current_app, g, redirect, request, session, url_for
+from flask.typing import ResponseReturnValue
+from flask_login import LoginManager
+
+from resale.records.deeds import write_deed
+from resale.records.people import Person, has_owner, people
+from resale.records.sittings import who_sits
+from resale.web.access.duties import duty_of, is_open
+from resale.web.access.who import SignedIn, here, sign_in, signed_in
+from resale.web.shop import current_shop
+from resale.web.troubles import trouble
+
+STEPPED_OUT = "stepped_out"
+DONE = range(200, 400)
+NO_OWNER = (
+    "This shop has no owner yet. Open the link that the program printed when it started; "
+    "'resale let-in' prints a new one."
+)
+SIGN_IN_AGAIN = "You are signed out, so nothing was changed. Sign in and send it again."
+NOT_YOURS = "This is for {least}; nothing was changed. Ask one of them, or sign in as another."
+ROLE_WORDS = {"sorter": "a sorter", "lead": "a lead or the owner", "owner": "the owner"}
+
+
+def init_app(app: Flask) -> None:
+    """Put the guard before an application."""
+    manager = LoginManager(app)
+    manager.session_protection = "basic"
+    manager.user_loader(_sitting)
+    app.before_request(_let_through)
+    app.after_request(_write_down)
+    app.context_processor(lambda: {"me": signed_in()})
+
+
+def _sitting(token: str) -> SignedIn | None:
+    shop = current_shop()
+    person = who_sits(shop.records, token, shop.now())
+    return SignedIn(person, token) if person else None
+
+
+def _let_through() -> ResponseReturnValue | None:
+    endpoint = request.endpoint
+    if endpoint is None or is_open(endpoint):
+        return None
+    person = signed_in() or _invented_owner()
+    if person is None:
+        return _stranger()
+    duty = duty_of(endpoint)
+    if not person.may(duty.least):
+        return trouble(NOT_YOURS.format(least=ROLE_WORDS[duty.least]), 403)
+    g.deed, g.doer = duty.deed, person
+    return None
+
+
+def _invented_owner() -> Person | None:
+    """Let a first visitor of the invented shop in as its owner: there is nothing to keep safe."""
+    if not current_app.config["OPEN_DEMO"] or session.get(STEPPED_OUT):
+        return None
+    shop = current_shop()
+    sign_in(shop, people(shop.records)[0], request.user_agent.string)
+    return here()
+
+
+def _stranger() -> ResponseReturnValue:
+    shop = current_shop()
+    if request.method not in {"GET", "HEAD"} or request.headers.get("HX-Request"):
+        return trouble(SIGN_IN_AGAIN, 401)
+    if not has_owner(shop.records):
+        return trouble(NO_OWNER, 403)
+    wanted = request.full_path.rstrip("?")
+    query = "" if wanted == "/" else "?" + urlencode({"next": wanted})
+    return redirect(url_for("doors.ask") + query, 303)
+
+
+def _write_down(answer: Response) -> Response:
+    deed = g.get("deed")
+    if deed and answer.status_code in DONE:
+        shop, doer = current_shop(), g.doer
+        write_deed(
+            shop.records,
+            by_whom=doer.name,
+            role=doer.role,
+            what=deed,
+            about=g.get("deed_about") or "/".join(map(str, (request.view_args or {}).values())),
+            at=shop.now(),
+            data=g.get("deed_data", {}),
+        )
+    return answer

@@ -1,0 +1,98 @@
+"""The team: who works here, in which role, and the links that let them in."""
+
+from __future__ import annotations
+
+from typing import cast
+
+from flask import Blueprint, render_template, request
+from flask import url_for as address_of
+from flask.typing import ResponseReturnValue
+from werkzeug.utils import redirect
+
+from resale.errors import ResaleError
+from resale.records.entry_links import GOOD_FOR, make_entry_link
+from resale.records.people import (
+    RANK,
+    Person,
+    Role,
+    let_go,
+    people,
+    person_by_id,
+    set_role,
+    take_back,
+)
+from resale.records.sittings import end_all_sittings
+from resale.records.store import NotSavedError
+from resale.web.shop import Shop, current_shop
+
+screen = Blueprint("team", __name__, url_prefix="/team")
+
+
+@screen.get("")
+def listed() -> ResponseReturnValue:
+    """List everybody."""
+    return _page(current_shop())
+
+
+@screen.post("")
+def add() -> ResponseReturnValue:
+    """Add somebody, and show the link that lets them in."""
+    shop = current_shop()
+    role = _role(request.form.get("role", ""))
+    person = take_back(shop.records, request.form.get("name", ""), role, shop.now())
+    return _with_link(shop, person)
+
+
+@screen.post("/<int:person>/link")
+def link(person: int) -> ResponseReturnValue:
+    """Make a new link for somebody who lost the password."""
+    shop = current_shop()
+    return _with_link(shop, _somebody(shop, person))
+
+
+@screen.post("/<int:person>/role")
+def change(person: int) -> ResponseReturnValue:
+    """Give somebody another role; they sign in anew, so that it holds everywhere."""
+    shop = current_shop()
+    set_role(shop.records, person, _role(request.form.get("role", "")))
+    return redirect(address_of("team.listed"), 303)
+
+
+@screen.post("/<int:person>/go")
+def go(person: int) -> ResponseReturnValue:
+    """Let somebody go."""
+    shop = current_shop()
+    let_go(shop.records, person, shop.now())
+    end_all_sittings(shop.records, person, shop.now())
+    return redirect(address_of("team.listed"), 303)
+
+
+def _page(shop: Shop, made: Person | None = None, made_link: str = "") -> str:
+    return render_template(
+        "access/team.html",
+        everybody=people(shop.records),
+        roles=tuple(RANK),
+        made=made,
+        made_link=made_link,
+        good_days=GOOD_FOR.days,
+    )
+
+
+def _with_link(shop: Shop, person: Person) -> str:
+    token = make_entry_link(shop.records, person.id, shop.now())
+    return _page(shop, person, address_of("doors.enter", token=token, _external=True))
+
+
+def _somebody(shop: Shop, person_id: int) -> Person:
+    person = person_by_id(shop.records, person_id)
+    if person is None:
+        raise NotSavedError("nobody of this number works here", remedy="pick a name of the list")
+    return person
+
+
+def _role(text: str) -> Role:
+    if text not in RANK:
+        raise ResaleError(
+            f"there is no role {text[:20]!r}", where="Role", remedy=f"pick one of {', '.join(RANK)}"
+        )
+    return cast("Role", text)
