@@ -18,7 +18,7 @@ from resale.errors import ItemFileError, ResaleError
 from resale.garments.rule_book import RuleBook, load_rule_book
 from resale.records.book_in_use import book_of_shop, prices_in_use
 from resale.records.catalogue import catalogue_of
-from resale.records.database import FILE_NAME as RECORDS
+from resale.records.database import records_as_they_are
 from resale.records.item_files import ItemFile, read_items
 from resale.records.learning_run import learn_from
 from resale.records.model_files import save_model
@@ -144,8 +144,10 @@ def value(
 
 def _prices_now(settings: Settings, book: RuleBook) -> ShopPrices:
     """Find what the shop's screens would price by; a shop without records is not given any."""
-    if not (settings.data_folder / RECORDS).is_file():
+    found = records_as_they_are(settings)
+    if found is None:
         return prices_of_shop(settings, book)
+    found.dispose()
     with open_ledger(settings) as records:
         return prices_in_use(settings, book, records)
 

@@ -13,7 +13,7 @@ import click
 from resale.cli_screen import PATH, written
 from resale.errors import ReadingError
 from resale.records.book_in_use import book_of_shop
-from resale.records.database import open_records
+from resale.records.database import records_of
 from resale.records.export import take_out
 from resale.records.fits import fit_from_ledger
 from resale.records.past_cells import Told
@@ -175,7 +175,7 @@ def _step(done: int, of: int, words: str) -> None:
 @contextmanager
 def open_ledger(settings: Settings) -> Iterator[Engine]:
     """Open the shop's records for as long as a command needs them."""
-    records = open_records(settings.data_folder)
+    records = records_of(settings)
     try:
         yield records
     finally:

@@ -17,7 +17,7 @@ from typing import Annotated, Any
 from babel import Locale, UnknownLocaleError
 from babel.numbers import list_currencies
 from platformdirs import user_data_path
-from pydantic import AfterValidator, ConfigDict, Field, ValidationError
+from pydantic import AfterValidator, ConfigDict, Field, SecretStr, ValidationError
 
 from resale.errors import SettingError
 from resale.garments.length import LengthUnit
@@ -26,6 +26,7 @@ from resale.pricing.recency import DEFAULT_HALF_LIFE
 from resale.pricing.shop_terms import ShopTerms, TicketStep
 from resale.selling_settings import SellingSettings
 from resale.selling_settings import setting as _setting
+from resale.server_address import RecordsUrl, ShopKey
 
 FILE_NAME = "shop.toml"
 PREFIX = "RESALE_"
@@ -66,6 +67,14 @@ class Settings(SellingSettings):
 
     data_folder: Path = _setting(
         user_data_path("resale", False) / "shop", "", "Where the shop's records are kept."
+    )
+    records_url: RecordsUrl = _setting(
+        SecretStr(""),
+        "",
+        "Address of a PostgreSQL database that keeps the records; empty keeps them in the folder.",
+    )
+    shop_key: ShopKey = _setting(
+        "shop", "", "Name of this shop's own part of that database, where it is not alone there."
     )
     name: Text = _setting("Our shop", "", "Name at the head of each screen and ticket.")
     note: str = _setting("", "", "A line for whoever keeps the shop's settings.", max_length=400)
@@ -202,6 +211,8 @@ def _sentence(
         where = PREFIX + name.upper()
     field = Settings.model_fields[name]
     why = first["msg"].removeprefix("Value error, ").removeprefix("Input ")
+    if isinstance(field.default, SecretStr):
+        return SettingError(f"{name} {why}", where=where)
     return SettingError(
         f"{name} = {first['input']!r} {why}",
         where=where,

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from itertools import count
 
 from sqlalchemy import Engine, delete, func, select
-from sqlalchemy.dialects.sqlite import insert
 from sqlalchemy.orm import Session
 
 from resale.errors import ResaleError
+from resale.records.adding import insert
 from resale.records.consignor_tables import BroughtRow, ConsignorRow
 from resale.records.ledger import ItemLife, item_life
 from resale.records.store import NotSavedError
@@ -55,15 +56,22 @@ def save_consignor(engine: Engine, number: str, name: str, at: datetime) -> str:
             remedy="use letters, figures and dashes",
         )
     with Session(engine.execution_options(writes=True)) as session, session.begin():
-        if not number:
-            number = f"C-{(session.scalar(select(func.max(ConsignorRow.id))) or 0) + 1:04d}"
-        row = {"number": number, "name": name, "made_at": _stored(at)}
+        following = (session.scalar(select(func.max(ConsignorRow.id))) or 0) + 1
+        number = number or _free_number(session, following)
+        row = {"id": following, "number": number, "name": name, "made_at": _stored(at)}
         session.execute(
-            insert(ConsignorRow)
+            insert(session, ConsignorRow)
             .values(row)
             .on_conflict_do_update(index_elements=["number"], set_={"name": name})
         )
     return number
+
+
+def _free_number(session: Session, following: int) -> str:
+    """Give the next number that nobody has, on paper or from here."""
+    taken = set(session.scalars(select(ConsignorRow.number)))
+    ours = (f"C-{serial:04d}" for serial in count(following))
+    return next(number for number in ours if number not in taken)
 
 
 def consignors(engine: Engine) -> list[ConsignorLine]:
@@ -72,10 +80,11 @@ def consignors(engine: Engine) -> list[ConsignorLine]:
         select(ConsignorRow.number, ConsignorRow.name, func.count(BroughtRow.item_id))
         .outerjoin(BroughtRow, BroughtRow.consignor_id == ConsignorRow.id)
         .group_by(ConsignorRow.id)
-        .order_by(ConsignorRow.number)
     )
     with Session(engine) as session:
-        return [ConsignorLine(*row) for row in session.execute(query)]
+        lines = [ConsignorLine(*row) for row in session.execute(query)]
+    # Sorted here, because databases differ in what comes first.
+    return sorted(lines, key=lambda line: line.number)
 
 
 def consignor_numbered(engine: Engine, number: str) -> ConsignorLine:
@@ -125,7 +134,7 @@ def brings(engine: Engine, number: str, items: Sequence[str], at: datetime) -> i
                 )
             if known is None:
                 row = {"item_id": item, "consignor_id": owner, "made_at": _stored(at)}
-                session.execute(insert(BroughtRow).values(row))
+                session.execute(insert(session, BroughtRow).values(row))
     return len(dict.fromkeys(items))
 
 

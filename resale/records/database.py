@@ -1,7 +1,11 @@
-"""Opening the shop's records: one SQLite file that survives a pulled plug, brought up to date."""
+"""Opening the shop's records, brought up to date.
+
+They are one SQLite file that survives a pulled plug, or a schema on a server (`shop_schema`).
+"""
 
 from __future__ import annotations
 
+import logging
 from pathlib import Path
 from typing import Any
 
@@ -11,12 +15,53 @@ from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import Connection, Engine, create_engine, event, text
 
+from resale.records.any_case import SQLITE_NAME
+from resale.records.shop_schema import DIALECT, engine_on_server, has_schema, make_schema, reached
+from resale.settings import Settings
+
+_log = logging.getLogger(__name__)
+
 FILE_NAME = "records.db"
 MIGRATIONS = Path(__file__).parent / "migrations"
 
 
+def records_of(settings: Settings) -> Engine:
+    """Open the records of a shop where its settings say they are, making or migrating them first.
+
+    Raises
+    ------
+    ServerError
+        If they are on a server that cannot be used.
+    """
+    address = settings.records_url.get_secret_value()
+    if not address:
+        return open_records(settings.data_folder)
+    settings.data_folder.mkdir(parents=True, exist_ok=True)
+    engine = engine_on_server(address, settings.shop_key)
+    try:
+        with reached(engine):
+            bring_up_to_date(engine, settings.data_folder, settings.shop_key)
+    except BaseException:
+        engine.dispose()
+        raise
+    return engine
+
+
+def records_as_they_are(settings: Settings) -> Engine | None:
+    """Look at a shop's records without making or migrating any; None where there are none."""
+    address = settings.records_url.get_secret_value()
+    if not address:
+        path = settings.data_folder / FILE_NAME
+        return engine_of(path) if path.is_file() else None
+    engine = engine_on_server(address, settings.shop_key)
+    if has_schema(engine):
+        return engine
+    engine.dispose()
+    return None
+
+
 def open_records(folder: Path) -> Engine:
-    """Open the records of a data folder, making or migrating them first.
+    """Open the records that lie in a data folder, making or migrating them first.
 
     Parameters
     ----------
@@ -40,6 +85,7 @@ def engine_of(path: Path) -> Engine:
 def _prepare(connection: Any, _record: Any) -> None:
     # The driver's own begin comes too late for a read that leads to a write; ours is sent instead.
     connection.isolation_level = None
+    connection.create_function(SQLITE_NAME, 1, str.lower, deterministic=True)
     cursor = connection.cursor()
     cursor.execute("PRAGMA journal_mode = WAL")
     cursor.execute("PRAGMA synchronous = FULL")
@@ -60,8 +106,16 @@ def migration_config() -> Config:
     return config
 
 
-def bring_up_to_date(engine: Engine, folder: Path) -> None:
-    """Take every migration that is still to come; copy the records first if there are any."""
+def bring_up_to_date(engine: Engine, folder: Path, schema: str = "") -> None:
+    """Take every migration that is still to come; copy a file of records first if there are any.
+
+    Parameters
+    ----------
+    folder : Path
+        Where the copy goes.
+    schema : str
+        On a server: where the tables go.
+    """
     config = migration_config()
     head = ScriptDirectory.from_config(config).get_current_head()
     with engine.connect() as connection:
@@ -69,10 +123,24 @@ def bring_up_to_date(engine: Engine, folder: Path) -> None:
     if now == head:
         return
     if now is not None:
-        _copy(engine, folder / f"records-before-{head}.db")
+        _keep(engine, folder, f"{now} to {head}", str(head))
+    # Whoever comes second waits for the first, and then finds nothing left to do.
     with engine.execution_options(writes=True).begin() as connection:
+        if schema:
+            make_schema(connection, schema)
         config.attributes["connection"] = connection
         command.upgrade(config, "head")
+
+
+def _keep(engine: Engine, folder: Path, steps: str, head: str) -> None:
+    if engine.dialect.name == DIALECT:
+        # All steps are one transaction there: they are taken together or not at all.
+        _log.warning(
+            "The records on the server go from step %s; copies of them are made with pg_dump.",
+            steps,
+        )
+        return
+    _copy(engine, folder / f"records-before-{head}.db")
 
 
 def _copy(engine: Engine, target: Path) -> None:

@@ -8,9 +8,9 @@ from datetime import datetime
 from typing import Any
 
 from sqlalchemy import Engine, select
-from sqlalchemy.dialects.sqlite import insert
 from sqlalchemy.orm import Session
 
+from resale.records.adding import insert
 from resale.records.drill_tables import (
     DrillAnswerRow,
     DrillSessionRow,
@@ -84,7 +84,7 @@ def save_session(
     cards = [_plain(one) for one in plan]
     with Session(engine.execution_options(writes=True)) as session, session.begin():
         session.execute(
-            insert(DrillSessionRow)
+            insert(session, DrillSessionRow)
             .values(client_key=key, person_id=person_id, plan={"cards": cards}, made_at=stored(at))
             .on_conflict_do_nothing(index_elements=["client_key"])
         )
@@ -121,7 +121,7 @@ def record_answer(engine: Engine, new: NewAnswer, at: datetime) -> bool:
     """
     with Session(engine.execution_options(writes=True)) as session, session.begin():
         added = session.execute(
-            insert(DrillAnswerRow)
+            insert(session, DrillAnswerRow)
             .values(_answer_values(new, at))
             .on_conflict_do_nothing(index_elements=["client_key"])
             .returning(DrillAnswerRow.id)
@@ -132,7 +132,7 @@ def record_answer(engine: Engine, new: NewAnswer, at: datetime) -> bool:
         state = progress.answered(new.drill, new.right, new.seconds, at).as_plain()
         values = {"state": state, "changed_at": stored(at)}
         session.execute(
-            insert(DrillStateRow)
+            insert(session, DrillStateRow)
             .values(person_id=new.person_id, **values)
             .on_conflict_do_update(index_elements=["person_id"], set_=values)
         )

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Literal, cast
 
-from sqlalchemy import Engine, Select, case, func, select, update
+from sqlalchemy import Engine, Select, func, select, update
 from sqlalchemy.orm import Session
 
 from resale.errors import ResaleError
+from resale.records.any_case import is_word
 from resale.records.moments import stored
 from resale.records.people_tables import PersonRow
 from resale.records.store import NotSavedError
@@ -73,11 +74,11 @@ def tidy_name(name: str) -> str:
 
 def people(engine: Engine) -> tuple[Person, ...]:
     """List everybody who is here: owners, leads, then sorters, each by name."""
-    rank = case(RANK, value=PersonRow.role)
     here = select(PersonRow).where(PersonRow.left_at.is_(None))
     with Session(engine) as session:
-        rows = session.scalars(here.order_by(rank.desc(), func.lower(PersonRow.name)))
-        return tuple(map(person_of, rows))
+        everybody = map(person_of, session.scalars(here))
+        # Sorted here, because databases differ in what comes first.
+        return tuple(sorted(everybody, key=lambda one: (-RANK[one.role], one.name.casefold())))
 
 
 def person_by_id(engine: Engine, person_id: int) -> Person | None:
@@ -149,7 +150,7 @@ def person_of(row: PersonRow) -> Person:
 
 
 def _named(plain: str) -> Select[Any]:
-    return select(PersonRow).where(func.lower(PersonRow.name) == plain.lower())
+    return select(PersonRow).where(is_word(PersonRow.name, plain))
 
 
 def _here(session: Session, person_id: int) -> PersonRow:

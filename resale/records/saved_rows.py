@@ -9,9 +9,9 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import select
-from sqlalchemy.dialects.sqlite import insert
 from sqlalchemy.orm import Session
 
+from resale.records.adding import insert
 from resale.records.held_events import event_key, event_values
 from resale.records.tables import EventRow, ItemRow, ValuationRow
 
@@ -23,7 +23,7 @@ def write_saved(session: Session, new: NewSave, item: ItemRow, at: datetime) -> 
     """Write the valuation, and that the item was taken in and valued; sent twice, once."""
     values = valuation_values(new, item.id, at)
     session.execute(
-        insert(ValuationRow)
+        insert(session, ValuationRow)
         .values(values)
         .on_conflict_do_nothing(index_elements=["client_key", "inputs_digest"])
     )
@@ -48,7 +48,9 @@ def write_saved(session: Session, new: NewSave, item: ItemRow, at: datetime) -> 
         events.insert(0, event_values(item.id, "taken_in", arrived, at, by_whom=new.by))
     for event in events:
         session.execute(
-            insert(EventRow).values(event).on_conflict_do_nothing(index_elements=["client_key"])
+            insert(session, EventRow)
+            .values(event)
+            .on_conflict_do_nothing(index_elements=["client_key"])
         )
 
 

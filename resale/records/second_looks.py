@@ -8,9 +8,9 @@ from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from sqlalchemy import Engine, func, select
-from sqlalchemy.dialects.sqlite import insert
 from sqlalchemy.orm import Session
 
+from resale.records.adding import insert
 from resale.records.drill_tables import SampleRow, SecondLookRow, WholeItemRow
 from resale.records.moments import stored, told
 from resale.records.people_tables import PersonRow
@@ -110,7 +110,7 @@ def save_sample(engine: Engine, sample: SavedSample, at: datetime) -> SavedSampl
     plan = {**sample.plan, "numbers": list(sample.numbers)}
     with Session(engine.execution_options(writes=True)) as session, session.begin():
         session.execute(
-            insert(SampleRow)
+            insert(session, SampleRow)
             .values(day=sample.day, plan=plan, made_at=stored(at))
             .on_conflict_do_nothing(index_elements=["day"])
         )
@@ -138,7 +138,7 @@ def save_looks(engine: Engine, many: Sequence[NewLook], at: datetime) -> None:
     with Session(engine.execution_options(writes=True)) as session, session.begin():
         for new in many:
             session.execute(
-                insert(SecondLookRow)
+                insert(session, SecondLookRow)
                 .values(
                     client_key=new.key,
                     item_id=_item_id(session, new.number),
@@ -177,7 +177,7 @@ def save_whole_item(engine: Engine, new: NewWholeItem, at: datetime) -> None:
     """Keep a whole item read for practice; the same key is kept once."""
     with Session(engine.execution_options(writes=True)) as session, session.begin():
         session.execute(
-            insert(WholeItemRow)
+            insert(session, WholeItemRow)
             .values(
                 client_key=new.key,
                 item_id=_item_id(session, new.number),

@@ -12,7 +12,7 @@ from resale.pricing.kind_tables import PriceModel
 from resale.pricing.learning import rules_alone
 from resale.pricing.shop_terms import ShopTerms
 from resale.pricing.valuation import Valuer
-from resale.records.database import FILE_NAME, engine_of
+from resale.records.database import records_as_they_are
 from resale.records.kept_books import keep_book
 from resale.records.model_files import MANIFEST, model_or_rules, read_manifest
 from resale.records.model_runs import (
@@ -82,10 +82,9 @@ def _folder_in_use(settings: Settings, records: Engine | None) -> Path | None:
 
 def _of_ledger(settings: Settings) -> str | None:
     """Look at the records of a shop that is not open, without making or migrating any."""
-    path = settings.data_folder / FILE_NAME
-    if not path.is_file():
+    engine = records_as_they_are(settings)
+    if engine is None:
         return None
-    engine = engine_of(path)
     try:
         return current_model_id(engine)
     finally:

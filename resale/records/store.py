@@ -8,11 +8,12 @@ from datetime import UTC, datetime
 from typing import Any
 
 from sqlalchemy import ColumnElement, Engine, Select, func, or_, select
-from sqlalchemy.dialects.sqlite import insert
 from sqlalchemy.orm import Session, joinedload
 
 from resale.errors import ResaleError
 from resale.pricing.shop_terms import ShopTerms
+from resale.records.adding import insert
+from resale.records.any_case import holds
 from resale.records.saved_rows import write_saved
 from resale.records.tables import ItemRow, ValuationRow
 from resale.records.valued import Valued
@@ -155,7 +156,7 @@ def _item_for(session: Session, new: NewSave, at: datetime) -> ItemRow:
         # The transaction holds the write lock from its start: the next number is nobody else's.
         following = new.wanted or (session.scalar(select(func.max(ItemRow.id))) or 0) + 1
         session.execute(
-            insert(ItemRow)
+            insert(session, ItemRow)
             .values(
                 id=following,
                 number=f"Q-{following:05d}",
@@ -248,7 +249,7 @@ def _counted() -> Select[int]:
 
 def _contains(word: str) -> ColumnElement[bool]:
     columns = (ItemRow.number, ItemRow.kind, ItemRow.label, ItemRow.size, ItemRow.note)
-    return or_(*(column.icontains(word, autoescape=True) for column in columns))
+    return or_(*(holds(column, word) for column in columns))
 
 
 def _line(item: ItemRow, value: ValuationRow) -> ItemLine:
@@ -280,7 +281,7 @@ def _unknown(number: str) -> NotSavedError:
 
 
 def _stored(at: datetime) -> datetime:
-    """Universal time without its name: SQLite keeps none."""
+    """Universal time without its name: the records keep none."""
     return at.astimezone(UTC).replace(tzinfo=None)
 
 

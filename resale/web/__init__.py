@@ -32,7 +32,7 @@ from resale.web import (
     work,
 )
 from resale.web.access import deed_pages, doors, guard, team
-from resale.web.demo import demo_folder, fill_demo
+from resale.web.demo import DEMO_KEY, demo_folder, fill_demo
 from resale.web.drill_demo import fill_demo_drill
 from resale.web.shop import EXTENSION, open_shop
 
@@ -58,6 +58,9 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
         folder = demo_folder(folder)
     config = {name: value for name, value in overrides.items() if name.isupper()}
     given = {name: value for name, value in overrides.items() if not name.isupper()}
+    if demo:
+        # Its things are never put among those of a real shop on the same server.
+        given.setdefault("shop_key", DEMO_KEY)
     settings = read_settings(folder, **given)
     app = Flask(__name__, template_folder=str(shipped("templates")))
     shop = open_shop(settings)

@@ -18,6 +18,8 @@ from resale.shipped import shipped
 from resale.web.bench_form import OPTION, TYPED, entry_from_form
 from resale.web.shop import Shop
 
+DEMO_KEY = "invented"
+
 
 def demo_folder(folder: Path | None) -> Path:
     """Make the data folder of the invented shop, with its settings."""

@@ -17,7 +17,7 @@ from resale.money import Money
 from resale.pricing.explanation import Explanation, explain
 from resale.pricing.valuation import Valuer
 from resale.records.book_in_use import book_of_shop, prices_in_use
-from resale.records.database import open_records
+from resale.records.database import records_of
 from resale.records.valued import Valued, valued_from
 from resale.settings import Settings
 from resale.web.bench_form import Entry
@@ -105,7 +105,7 @@ class Shop:
 
 def open_shop(settings: Settings) -> Shop:
     """Open the records of a shop, with its own prices where it has learned some."""
-    return _shop_over(settings, open_records(settings.data_folder))
+    return _shop_over(settings, records_of(settings))
 
 
 def renew_shop(app: Flask) -> None:

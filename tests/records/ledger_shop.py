@@ -22,10 +22,10 @@ def day(text: str) -> date:
 
 
 class LedgerShop:
-    """A shop in a folder; every event gets a key of its own unless one is given."""
+    """A shop with its records; every event gets a key of its own unless one is given."""
 
-    def __init__(self, folder: Path) -> None:
-        self.records: Engine = open_records(folder)
+    def __init__(self, records: Engine | Path) -> None:
+        self.records = open_records(records) if isinstance(records, Path) else records
         self._keys = 0
 
     def item(self, taken_in: str = "01-10", kind: str = "shirt", **data: object) -> str:
@@ -33,11 +33,17 @@ class LedgerShop:
         with self.records.execution_options(writes=True).begin() as open_one:
             following = (open_one.scalar(select(func.max(ItemRow.id))) or 0) + 1
             number = f"Q-{following:05d}"
-            values = {"number": number, "client_key": number, "kind": kind, "label": ""}
+            values = {
+                "id": following,
+                "number": number,
+                "client_key": number,
+                "kind": kind,
+                "label": "",
+            }
             made = {"size": "", "note": "", "made_at": NOON.replace(tzinfo=None)}
-            result = open_one.execute(insert(ItemRow).values(**values, **made))
+            open_one.execute(insert(ItemRow).values(**values, **made))
             own = event_values(
-                result.inserted_primary_key[0],
+                following,
                 "taken_in",
                 event_key(number),
                 NOON,

@@ -10,30 +10,27 @@ from tiny_rule_book import tiny_rule_book
 
 from resale.garments.readings import one_reading
 from resale.pricing.explanation import explain
-from resale.records.database import open_records
 from resale.records.fits import fit_from_ledger
 from resale.records.past_load import load
 from resale.records.past_sales import Counts, dry_run
 from resale.records.shop_prices import prices_of_shop
-from resale.settings import Settings
 
 AT = datetime(2026, 6, 30, 12, tzinfo=UTC)
 
 
-def test_a_messy_workbook_teaches_prices_that_differ_from_the_rules_and_say_why(tmp_path):
+def test_a_messy_workbook_teaches_prices_that_differ_from_the_rules_and_say_why(place, tmp_path):
     """The whole way of a new shop: a workbook in, a fit, and an item whose price has a reason."""
     book = tiny_rule_book(tmp_path / "book")
-    settings = Settings(data_folder=tmp_path / "shop")
-    records = open_records(settings.data_folder)
+    settings, records = place.settings(), place.open()
     workbook = openpyxl.Workbook()
     sheet = workbook.active
     sheet.append(["No.", "Type", "Wear", "Button", "Date sold", "Paid"])
-    for place in range(60):
-        worn = place % 3 == 0
-        cells = [datetime(2026, 1, 1 + place % 28), f"{1 + place % 28}.2.26", "31/03/2026"]  # noqa: DTZ001
+    for row in range(60):
+        worn = row % 3 == 0
+        cells = [datetime(2026, 1, 1 + row % 28), f"{1 + row % 28}.2.26", "31/03/2026"]  # noqa: DTZ001
         money = [18.5 if worn else 42, "18,50 €" if worn else "€ 42,00"]
         wear = "worn" if worn else "Good"
-        sheet.append([f"X{place}", "Shirts", wear, "Shell", cells[place % 3], money[place % 2]])
+        sheet.append([f"X{row}", "Shirts", wear, "Shell", cells[row % 3], money[row % 2]])
     sheet.append(["X0", "Shirts", "worn", "Shell", datetime(2026, 1, 1), 18.5])  # noqa: DTZ001
     sheet.append(["X99", "Shirts", "shabby", "Shell", datetime(2026, 1, 1), 18.5])  # noqa: DTZ001
     stream = io.BytesIO()

@@ -12,7 +12,6 @@ from test_migration_0002 import go
 from test_store import a_save
 
 from resale.errors import ResaleError
-from resale.records.database import open_records
 from resale.records.drill_store import (
     NewAnswer,
     NoSuchSessionError,
@@ -46,11 +45,6 @@ from resale.training.session import Planned
 AT = datetime(2026, 3, 1, 12, 30, tzinfo=UTC)
 DAY = AT.astimezone().date()
 PILLS = Drill("pilling", 1, signal_ids=("pilling",), zone="wear")
-
-
-@pytest.fixture
-def records(tmp_path):
-    return open_records(tmp_path)
 
 
 @pytest.fixture
@@ -108,7 +102,7 @@ def test_one_persons_answers_are_not_anothers(records, nell):
 
 def test_the_database_itself_refuses_to_change_an_answer(records, nell):
     record_answer(records, answer(nell), AT)
-    for order in ("UPDATE drill_answer SET right = 0", "DELETE FROM drill_answer"):
+    for order in ("UPDATE drill_answer SET answer = ''", "DELETE FROM drill_answer"):
         with records.begin() as one, pytest.raises(DatabaseError, match="an answer never"):
             one.execute(text(order))
 

@@ -17,17 +17,16 @@ from tiny_rule_book import tiny_rule_book
 from resale.records.export import NotTakenOutError, take_out
 from resale.records.fits import fit_from_ledger
 from resale.records.store import save_item
-from resale.settings import Settings
 
 
 @pytest.fixture
-def shop(tmp_path):
-    return LedgerShop(tmp_path / "shop")
+def shop(records):
+    return LedgerShop(records)
 
 
 @pytest.fixture
-def settings(tmp_path):
-    return Settings(data_folder=tmp_path / "shop")
+def settings(place):
+    return place.settings()
 
 
 def files_of(path):

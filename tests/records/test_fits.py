@@ -30,8 +30,8 @@ from resale.settings import Settings
 
 
 @pytest.fixture
-def shop(tmp_path):
-    return LedgerShop(tmp_path / "shop")
+def shop(records):
+    return LedgerShop(records)
 
 
 @pytest.fixture
@@ -40,8 +40,8 @@ def book(tmp_path):
 
 
 @pytest.fixture
-def settings(tmp_path):
-    return Settings(data_folder=tmp_path / "shop")
+def settings(place):
+    return place.settings()
 
 
 def sell(shop, count=30, price=2500, **choices):

@@ -22,8 +22,8 @@ from resale.records.tables import EventRow
 
 
 @pytest.fixture
-def shop(tmp_path):
-    return LedgerShop(tmp_path)
+def shop(records):
+    return LedgerShop(records)
 
 
 # ---------------------------------------------------------------- a life

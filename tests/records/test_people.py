@@ -12,7 +12,6 @@ from sqlalchemy import text
 from sqlalchemy.exc import DatabaseError
 
 from resale.errors import ResaleError
-from resale.records.database import open_records
 from resale.records.deeds import all_deeds, deeds, write_deed
 from resale.records.entry_links import (
     GOOD_FOR,
@@ -52,11 +51,6 @@ GOOD = "linen buckle orchard"
 
 
 @pytest.fixture
-def records(tmp_path):
-    return open_records(tmp_path)
-
-
-@pytest.fixture
 def owner(records):
     return add_person(records, "Ottoline", "owner", AT)
 
@@ -92,7 +86,7 @@ def test_whoever_left_cannot_sign_in_and_can_come_back(records, owner):
 
 
 # ---------------------------------------------------------------- passwords
-def test_a_password_is_kept_as_argon2id_and_never_as_it_is(records, owner, tmp_path):
+def test_a_password_is_kept_as_argon2id_and_never_as_it_is(records, owner, place):
     set_password(records, owner, GOOD)
     with records.connect() as connection:
         secret = connection.scalar(text("SELECT secret FROM person"))
@@ -100,7 +94,7 @@ def test_a_password_is_kept_as_argon2id_and_never_as_it_is(records, owner, tmp_p
     assert kept.type is argon2.Type.ID
     # OWASP Password Storage Cheat Sheet: Argon2id with at least 19 MiB, 2 rounds, 1 lane.
     assert kept.memory_cost >= 19 * 1024 and kept.time_cost >= 2 and kept.parallelism >= 1
-    assert all(GOOD.encode() not in file.read_bytes() for file in tmp_path.glob("records.db*"))
+    assert GOOD.encode() not in place.kept()
 
 
 def test_only_the_right_password_with_the_right_name_gets_in(records, owner):
@@ -155,9 +149,9 @@ def test_a_link_too_old_or_superseded_or_of_one_who_left_is_spent(records, owner
             open_entry_link(records, token, at)
 
 
-def test_the_records_hold_no_token(records, owner, tmp_path):
+def test_the_records_hold_no_token(records, owner, place):
     tokens = [make_entry_link(records, owner.id, AT), start_sitting(records, owner.id, "x", AT)]
-    kept = b"".join(file.read_bytes() for file in tmp_path.glob("records.db*"))
+    kept = place.kept()
     assert all(token.encode() not in kept for token in tokens)
 
 

@@ -14,8 +14,8 @@ from resale.settings import Settings
 
 
 @pytest.fixture
-def shop(tmp_path):
-    return LedgerShop(tmp_path / "shop")
+def shop(records):
+    return LedgerShop(records)
 
 
 def test_days_are_told_apart_by_price_and_the_last_ones_still_run(shop):

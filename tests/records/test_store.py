@@ -12,7 +12,8 @@ import pytest
 from alembic import command
 from alembic.autogenerate import compare_metadata
 from alembic.runtime.migration import MigrationContext
-from sqlalchemy import inspect, text
+from servers import Place
+from sqlalchemy import Engine, inspect, text
 from sqlalchemy.exc import DatabaseError
 
 from resale.garments.readings import one_reading
@@ -21,7 +22,7 @@ from resale.pricing.explanation import explain
 from resale.pricing.learning import rules_alone
 from resale.pricing.shop_terms import ShopTerms
 from resale.pricing.valuation import Valuer
-from resale.records.database import FILE_NAME, engine_of, migration_config, open_records
+from resale.records.database import migration_config, open_records
 from resale.records.store import (
     NewSave,
     NotSavedError,
@@ -63,8 +64,7 @@ def a_save(key: str = "key-1", **more: object) -> NewSave:
     return replace(save, **more)  # type: ignore[arg-type]
 
 
-def test_what_is_saved_comes_back_as_it_was(tmp_path: Path) -> None:
-    records = open_records(tmp_path)
+def test_what_is_saved_comes_back_as_it_was(records: Engine) -> None:
     new = a_save()
     number = save_item(records, new, AT)
     item = item_numbered(records, number)
@@ -73,15 +73,13 @@ def test_what_is_saved_comes_back_as_it_was(tmp_path: Path) -> None:
     assert item.newest.inputs == new.inputs
 
 
-def test_the_same_key_and_inputs_save_once(tmp_path: Path) -> None:
-    records = open_records(tmp_path)
+def test_the_same_key_and_inputs_save_once(records: Engine) -> None:
     assert save_item(records, a_save(), AT) == save_item(records, a_save(), AT)
     assert items_count(records) == 1
     assert len(item_numbered(records, "Q-00001").valuations) == 1
 
 
-def test_two_desks_saving_at_once_get_numbers_of_their_own(tmp_path: Path) -> None:
-    records = open_records(tmp_path)
+def test_two_desks_saving_at_once_get_numbers_of_their_own(records: Engine) -> None:
     numbers: list[str] = []
 
     def desk(name: int) -> None:
@@ -95,27 +93,24 @@ def test_two_desks_saving_at_once_get_numbers_of_their_own(tmp_path: Path) -> No
     assert sorted(numbers) == [f"Q-{n:05d}" for n in range(1, 16)]
 
 
-def test_numbers_go_on_after_an_item_that_brought_its_own(tmp_path: Path) -> None:
-    records = open_records(tmp_path)
+def test_numbers_go_on_after_an_item_that_brought_its_own(records: Engine) -> None:
     assert save_item(records, a_save("a", wanted=3001), AT) == "Q-03001"
     assert save_item(records, a_save("b"), AT) == "Q-03002"
 
 
-def test_a_stored_valuation_can_be_neither_changed_nor_removed(tmp_path: Path) -> None:
-    records = open_records(tmp_path)
+def test_a_stored_valuation_can_be_neither_changed_nor_removed(records: Engine) -> None:
     save_item(records, a_save(), AT)
     for order in ("UPDATE valuation SET estimate = 1", "DELETE FROM valuation"):
         with pytest.raises(DatabaseError, match="a stored valuation"), records.begin() as open_one:
             open_one.execute(text(order))
 
 
-def test_an_unknown_number_is_said(tmp_path: Path) -> None:
+def test_an_unknown_number_is_said(records: Engine) -> None:
     with pytest.raises(NotSavedError, match="no item 'Q-4' is saved"):
-        item_numbered(open_records(tmp_path), "Q-4")
+        item_numbered(records, "Q-4")
 
 
-def test_search_takes_signs_of_the_database_as_plain_text(tmp_path: Path) -> None:
-    records = open_records(tmp_path)
+def test_search_takes_signs_of_the_database_as_plain_text(records: Engine) -> None:
     save_item(records, a_save("a", note="100% wool"), AT)
     save_item(records, a_save("b", note="plain"), AT)
     assert items_page(records, "%").total == 1
@@ -129,13 +124,13 @@ def test_every_connection_writes_through_to_the_disk(tmp_path: Path) -> None:
         assert open_one.execute(text("PRAGMA foreign_keys")).scalar() == 1
 
 
-def test_the_last_step_of_the_records_is_what_the_tables_say(tmp_path: Path) -> None:
-    with open_records(tmp_path).connect() as open_one:
+def test_the_last_step_of_the_records_is_what_the_tables_say(records: Engine) -> None:
+    with records.connect() as open_one:
         assert compare_metadata(MigrationContext.configure(open_one), Base.metadata) == []
 
 
-def test_every_step_can_be_taken_up_and_down(tmp_path: Path) -> None:
-    engine = engine_of(tmp_path / FILE_NAME)
+def test_every_step_can_be_taken_up_and_down(place: Place) -> None:
+    engine = place.bare()
     config = migration_config()
     for step, tables in (("head", {"item", "valuation"}), ("base", set()), ("head", {"item"})):
         with engine.execution_options(writes=True).begin() as open_one:
@@ -146,8 +141,8 @@ def test_every_step_can_be_taken_up_and_down(tmp_path: Path) -> None:
             assert set(inspect(engine).get_table_names()) == {"alembic_version"}
 
 
-def test_opening_again_keeps_what_was_saved(tmp_path: Path) -> None:
-    first = open_records(tmp_path)
+def test_opening_again_keeps_what_was_saved(place: Place) -> None:
+    first = place.open()
     save_item(first, a_save(), AT)
     first.dispose()
-    assert item_numbered(open_records(tmp_path), "q-00001").label == "Harrowmere"
+    assert item_numbered(place.open(), "q-00001").label == "Harrowmere"

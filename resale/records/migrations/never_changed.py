@@ -14,6 +14,11 @@ _POSTGRES_TRIGGER = """
 CREATE TRIGGER {table}_never_{past} BEFORE {order} ON "{table}"
 FOR EACH ROW EXECUTE FUNCTION {table}_never_{past}()
 """
+# Emptying a whole table is an order of its own there, of which rows are told nothing.
+_POSTGRES_WHOLE = """
+CREATE TRIGGER {table}_never_empties BEFORE TRUNCATE ON "{table}"
+FOR EACH STATEMENT EXECUTE FUNCTION {table}_never_goes()
+"""
 _ORDERS = (("UPDATE", "changes"), ("DELETE", "goes"))
 
 
@@ -27,12 +32,14 @@ def triggers(dialect: str, table: str, what: str) -> list[str]:
     what : str
         What a row is, for the message: ``a stored valuation``.
     """
-    wanted = (_POSTGRES_FUNCTION, _POSTGRES_TRIGGER) if dialect == "postgresql" else (_SQLITE,)
-    return [
+    large = dialect == "postgresql"
+    wanted = (_POSTGRES_FUNCTION, _POSTGRES_TRIGGER) if large else (_SQLITE,)
+    each_row = [
         text.format(table=table, what=what, order=order, past=past)
         for order, past in _ORDERS
         for text in wanted
     ]
+    return [*each_row, _POSTGRES_WHOLE.format(table=table)] if large else each_row
 
 
 def functions_gone(dialect: str, table: str) -> list[str]:
