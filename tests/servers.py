@@ -13,7 +13,7 @@ from itertools import count
 from pathlib import Path
 
 import pytest
-from sqlalchemy import Engine, inspect, text
+from sqlalchemy import Engine, inspect, select, table, text
 
 from resale.records.database import FILE_NAME, engine_of, records_of
 from resale.records.shop_schema import engine_on_server
@@ -113,8 +113,8 @@ class Place:
             return b"".join(path.read_bytes() for path in files)
         engine = engine_on_server(server_address(), self.schema)
         with engine.connect() as one:
-            tables = inspect(one).get_table_names()
-            rows = [one.execute(text(f'SELECT * FROM "{table}"')).all() for table in tables]
+            names = inspect(one).get_table_names()
+            rows = [one.execute(select(text("*")).select_from(table(name))).all() for name in names]
         engine.dispose()
         return repr(rows).encode()
 
