@@ -6,7 +6,7 @@ import os
 import secrets
 from pathlib import Path
 
-from flask import Flask
+from flask import Flask, Response, request
 from flask_talisman import Talisman
 from flask_wtf import CSRFProtect  # type: ignore[import-untyped]
 from werkzeug.middleware.proxy_fix import ProxyFix
@@ -17,6 +17,7 @@ KEY_FILE = "session.key"
 FORM_BYTES = 1_000_000
 POLICY = {
     "default-src": "'none'",
+    "object-src": "'none'",
     "script-src": "'self'",
     "style-src": "'self'",
     "img-src": "'self'",
@@ -35,7 +36,7 @@ def init_app(app: Flask, settings: Settings) -> None:
         MAX_CONTENT_LENGTH=FORM_BYTES,
         MAX_FORM_MEMORY_SIZE=FORM_BYTES,
         TRUSTED_HOSTS=[*LOOPBACK, *settings.hosts],
-        SESSION_COOKIE_NAME="resale",
+        SESSION_COOKIE_NAME="__Host-resale" if settings.https else "resale",
         SESSION_COOKIE_HTTPONLY=True,
         SESSION_COOKIE_SAMESITE="Strict",
         SESSION_COOKIE_SECURE=settings.https,
@@ -46,6 +47,7 @@ def init_app(app: Flask, settings: Settings) -> None:
         count = settings.proxies
         app.wsgi_app = ProxyFix(app.wsgi_app, count, count, count)  # type: ignore[method-assign]
     CSRFProtect(app)
+    app.after_request(_kept_nowhere)
     Talisman(
         app,
         # Plain HTTP where the shop's machine talks to itself alone; a proxy in front brings https.
@@ -59,6 +61,13 @@ def init_app(app: Flask, settings: Settings) -> None:
         permissions_policy=dict.fromkeys(("camera", "geolocation", "microphone"), "()"),
         x_xss_protection=False,
     )
+
+
+def _kept_nowhere(answer: Response) -> Response:
+    """Let no browser and no proxy keep a page of the records, unless its view says otherwise."""
+    if request.endpoint != "static" and answer.cache_control.max_age is None:
+        answer.cache_control.no_store = True
+    return answer
 
 
 def secret_of(folder: Path) -> str:

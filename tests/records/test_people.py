@@ -107,6 +107,15 @@ def test_only_the_right_password_with_the_right_name_gets_in(records, owner):
     assert person_with(records, "Without", "nobody has this password") is None
 
 
+def test_a_password_counts_exactly_as_it_was_sent(records, owner):
+    """ASVS 5.0, 6.2.8 and 6.2.9: nothing is cut, and 64 characters and more are allowed."""
+    longest = ("linen buckle orchard " * 7)[:128]
+    set_password(records, owner, longest)
+    assert person_with(records, "Ottoline", longest) == owner
+    for other in (longest + "s", longest[:-1], longest.upper(), f" {longest[1:]}"):
+        assert person_with(records, "Ottoline", other) is None
+
+
 # The first six are among the 25 most used of every published list (from memory, no single source).
 @pytest.mark.parametrize(
     "word",

@@ -213,6 +213,28 @@ def test_what_people_do_stands_beside_their_name(app: Flask) -> None:
     assert "Sunniva" in life
 
 
+def test_attempts_at_doors_are_written_down(app: Flask, sunniva: str) -> None:
+    """ASVS 5.0, 16.3.1 and 16.3.2: failed sign-ins and refusals are logged."""
+    client, shop = stranger(app), app.extensions["resale"]
+    knock(client, sunniva, "wrong words here")
+    knock(client, "my password by mistake", "x")
+    knock(client, sunniva, GOOD)
+    client.get("/team")
+    kept = [(one.by_whom, one.what, one.about) for one in deeds(shop.records)]
+    assert kept == [
+        ("Sunniva", "was refused", "team.listed"),
+        ("Sunniva", "signed in", ""),
+        ("Sunniva", "failed to sign in", ""),
+    ]
+
+
+def test_no_page_of_the_records_is_kept_by_a_browser(app: Flask, client: FlaskClient) -> None:
+    """ASVS 5.0, 14.3.2."""
+    for path in ("/", "/items", "/ledger", "/you", "/team", "/deeds", "/deeds/file"):
+        assert "no-store" in client.get(path).headers["Cache-Control"], path
+    assert "no-store" not in client.get("/static/paper.css").headers["Cache-Control"]
+
+
 # ---------------------------------------------------------------- the team
 def test_the_owner_lets_somebody_in_and_go_again(app: Flask) -> None:
     owner, shop = signed_in(app, "owner"), app.extensions["resale"]
@@ -238,6 +260,7 @@ def test_the_owner_lets_somebody_in_and_go_again(app: Flask) -> None:
         ("/team", {"name": "", "role": "sorter"}, 422, "a name needs 1 to 60"),
         ("/team", {"name": "New", "role": "king"}, 422, "there is no role"),
         ("/team/99/role", {"role": "lead"}, 404, "nobody of this number"),
+        ("/team/99/out", {}, 404, "nobody of this number"),
         ("/team/99/link", {}, 404, "nobody of this number"),
         ("/team/1/go", {}, 422, "is the only owner"),
     ],
@@ -279,7 +302,9 @@ def test_a_real_shop_that_calls_itself_invented_opens_no_door(tmp_path: Path) ->
 # ---------------------------------------------------------------- behind a proxy
 def test_behind_a_proxy_with_https_cookies_go_no_other_way(tmp_path: Path) -> None:
     app = create_app(tmp_path, https=True, proxies=1, hosts=("desk.example",))
-    assert "Secure" in _cookie_line(app, {"X-Forwarded-Proto": "https"})
+    line = _cookie_line(app, {"X-Forwarded-Proto": "https"})
+    # ASVS 5.0, 3.3.1 and 3.3.3.
+    assert line.startswith("__Host-resale=") and "Secure" in line
     answer = stranger(app).get(
         "/sign-in", base_url="https://desk.example", headers={"X-Forwarded-Proto": "https"}
     )

@@ -15,7 +15,7 @@ from resale.web import create_app
 from resale.web.safeguards import KEY_FILE
 
 POLICY = (
-    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; "
+    "default-src 'none'; object-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; "
     "connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 )
 PARTS = {

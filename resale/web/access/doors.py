@@ -8,12 +8,19 @@ from flask.typing import ResponseReturnValue
 from flask_login import logout_user
 
 from resale.errors import ResaleError
-from resale.records.deeds import write_deed
 from resale.records.entry_links import open_entry_link, use_entry_link
 from resale.records.passwords import check_strength, person_with, set_password
-from resale.records.people import Person, add_person, has_owner, people, person_by_id, tidy_name
+from resale.records.people import (
+    Person,
+    add_person,
+    has_owner,
+    people,
+    person_by_id,
+    person_named,
+    tidy_name,
+)
 from resale.records.sittings import end_all_sittings, end_sitting, sittings_of
-from resale.web.access.guard import STEPPED_OUT
+from resale.web.access.guard import STEPPED_OUT, note_attempt
 from resale.web.access.who import here, sign_in, signed_in
 from resale.web.limits import limiter
 from resale.web.shop import Shop, current_shop
@@ -51,10 +58,13 @@ def let_in() -> ResponseReturnValue:
         shop.records, name, request.form.get("password", "")
     )
     if person is None:
+        # Only for names that are known: what a stranger types may be a password.
+        if known := person_named(shop.records, name):
+            note_attempt(known, "failed to sign in")
         return make_response(_door(WRONG, name), 401)
     wanted = _wanted()
     sign_in(shop, person, request.user_agent.string)
-    _write(shop, person, "signed in")
+    note_attempt(person, "signed in")
     return redirect(wanted, 303)
 
 
@@ -83,7 +93,7 @@ def take_up(token: str) -> ResponseReturnValue:
     set_password(shop.records, person, form["password"])
     end_all_sittings(shop.records, person.id, shop.now())
     sign_in(shop, person, request.user_agent.string)
-    _write(shop, person, "came in by a link")
+    note_attempt(person, "came in by a link")
     return redirect("/", 303)
 
 
@@ -185,9 +195,3 @@ def _wanted() -> str:
 def _open_wire() -> bool:
     """Whether a password would go over a network where others can read it."""
     return not request.is_secure and request.host.split(":")[0] not in {"127.0.0.1", "localhost"}
-
-
-def _write(shop: Shop, person: Person, what: str) -> None:
-    write_deed(
-        shop.records, by_whom=person.name, role=person.role, what=what, about="", at=shop.now()
-    )

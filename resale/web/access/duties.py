@@ -116,6 +116,7 @@ _OWNER: dict[str, str] = {
     "team.go": "let somebody go",
     "team.link": "made an entry link",
     "team.listed": "",
+    "team.sign_out": "signed somebody out",
 }
 DUTIES: dict[str, Duty] = {
     **{name: Duty("sorter", deed) for name, deed in _SORTER.items()},

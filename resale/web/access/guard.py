@@ -52,6 +52,7 @@ def _let_through() -> ResponseReturnValue | None:
         return _stranger()
     duty = duty_of(endpoint)
     if not person.may(duty.least):
+        note_attempt(person, "was refused", endpoint)
         return trouble(NOT_YOURS.format(least=ROLE_WORDS[duty.least]), 403)
     g.deed, g.doer = duty.deed, person
     return None
@@ -75,6 +76,20 @@ def _stranger() -> ResponseReturnValue:
     wanted = request.full_path.rstrip("?")
     query = "" if wanted == "/" else "?" + urlencode({"next": wanted})
     return redirect(url_for("doors.ask") + query, 303)
+
+
+def note_attempt(person: Person, what: str, about: str = "") -> None:
+    """Write down an attempt at a door that is not open, or who came through one."""
+    shop = current_shop()
+    write_deed(
+        shop.records,
+        by_whom=person.name,
+        role=person.role,
+        what=what,
+        about=about,
+        at=shop.now(),
+        data={"from": request.remote_addr or ""},
+    )
 
 
 def _write_down(answer: Response) -> Response:

@@ -58,6 +58,14 @@ def change(person: int) -> ResponseReturnValue:
     return redirect(address_of("team.listed"), 303)
 
 
+@screen.post("/<int:person>/out")
+def sign_out(person: int) -> ResponseReturnValue:
+    """Sign somebody out on every browser: a tablet was lost."""
+    shop = current_shop()
+    end_all_sittings(shop.records, _somebody(shop, person).id, shop.now())
+    return redirect(address_of("team.listed"), 303)
+
+
 @screen.post("/<int:person>/go")
 def go(person: int) -> ResponseReturnValue:
     """Let somebody go."""
