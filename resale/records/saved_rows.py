@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import hashlib
 import json
+from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
@@ -54,14 +55,19 @@ def write_saved(session: Session, new: NewSave, item: ItemRow, at: datetime) -> 
         )
 
 
+def inputs_digest(inputs: Mapping[str, Any]) -> str:
+    """Short name of what was entered: with the client's key it tells a save from its repetition."""
+    text = json.dumps(inputs, sort_keys=True, ensure_ascii=False)
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
 def valuation_values(new: NewSave, item_id: int, at: datetime) -> dict[str, Any]:
     """Columns of a valuation."""
     valued = new.valued
-    text = json.dumps(new.inputs, sort_keys=True, ensure_ascii=False)
     return {
         "item_id": item_id,
         "client_key": new.key,
-        "inputs_digest": hashlib.sha256(text.encode()).hexdigest(),
+        "inputs_digest": inputs_digest(new.inputs),
         "inputs": new.inputs,
         "result": valued.model_dump(mode="json"),
         "book_version": new.book_version,

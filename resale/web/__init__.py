@@ -12,6 +12,7 @@ from resale.shipped import shipped
 from resale.web import (
     agreement,
     bench,
+    bench_shell,
     bring,
     consignors,
     drill,
@@ -73,6 +74,7 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
     page_words.init_app(app)
     troubles.init_app(app)
     app.register_blueprint(bench.screen)
+    app.register_blueprint(bench_shell.screen)
     app.register_blueprint(items.screen)
     for desk in (
         drill,

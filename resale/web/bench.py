@@ -39,10 +39,10 @@ def open_bench(kind: str) -> ResponseReturnValue:
     if again:
         item = item_numbered(shop.records, again)
         entry = entry_from_inputs(shop.kind(item.kind), item.newest.inputs, item.number)
-        return _page(shop, shop.kind(item.kind), entry)
+        return laid_out(shop, shop.kind(item.kind), entry)
     entry = Entry(chosen.id, key=new_key())
     just_saved = item_numbered(shop.records, saved) if saved else None
-    return _page(shop, chosen, entry, just_saved=just_saved)
+    return laid_out(shop, chosen, entry, just_saved=just_saved)
 
 
 @screen.post("/bench/<kind>/look")
@@ -52,7 +52,7 @@ def look(kind: str) -> ResponseReturnValue:
     chosen = shop.kind(kind)
     entry = entry_from_form(chosen, request.form)
     if request.headers.get("HX-Request") != "true":
-        return _page(shop, chosen, entry)
+        return laid_out(shop, chosen, entry)
     return render_template("bench/answer.html", **_result(shop, chosen, entry))
 
 
@@ -64,7 +64,7 @@ def save(kind: str) -> ResponseReturnValue:
     entry = entry_from_form(chosen, request.form)
     faults = {**entry.faults, **still_changeable(entry, shop.settings.length_unit)[1]}
     if faults:
-        return make_response(_page(shop, chosen, replace(entry, faults=faults)), 422)
+        return make_response(laid_out(shop, chosen, replace(entry, faults=faults)), 422)
     number = save_item(shop.records, _to_save(shop, entry), shop.here())
     done_to(number)
     if request.form.get("then") == "open":
@@ -86,10 +86,11 @@ def found_none(kind: str, zone: str) -> ResponseReturnValue:
         for view in one.front
         if view.signal.shape == "finding"
     }
-    return _page(shop, chosen, finished(chosen, replace(entry, picked={**none, **entry.picked})))
+    return laid_out(shop, chosen, finished(chosen, replace(entry, picked={**none, **entry.picked})))
 
 
-def _page(shop: Shop, kind: Kind, entry: Entry, **more: Any) -> str:
+def laid_out(shop: Shop, kind: Kind, entry: Entry, **more: Any) -> str:
+    """Write the page of the bench with an item on it."""
     parts = _result(shop, kind, entry)
     best = parts["explanation"].next_check
     zones = zones_of(

@@ -73,6 +73,20 @@ def browser() -> Iterator[Desk]:
         one.close()
 
 
+@pytest.fixture
+def restarted(browser: Desk, tmp_path: Path) -> Callable[[], BrowserContext]:
+    """Start a browser whose profile lies on disk, once more each time."""
+
+    def start() -> BrowserContext:
+        kind = browser.browser.browser_type
+        found = next(filter(None, map(shutil.which, BROWSERS)))
+        return kind.launch_persistent_context(
+            tmp_path / "profile", executable_path=found, args=FLAGS, service_workers="block"
+        )
+
+    return start
+
+
 @pytest.fixture(scope="module")
 def address(tmp_path_factory: pytest.TempPathFactory, browser: Desk) -> Iterator[str]:
     """Address of a server with a fresh shop for each file of tests."""
@@ -95,6 +109,8 @@ def open_page(browser: Desk, address: str) -> Iterator[Open]:
     contexts, complaints = [], []
 
     def open_one(path: str = "/", *, width: int = 1280, height: int = 800, **more: Any) -> Page:
+        # The worker that keeps the Bench has tests of its own; here it would only ask for pages.
+        more.setdefault("service_workers", "block")
         context = browser.new_context(viewport={"width": width, "height": height}, **more)
         context.set_default_timeout(8000)
         contexts.append(context)

@@ -44,7 +44,10 @@ def test_a_screen_breaks_no_rule_of_access(
     browser: Any, address: str, saved: str, path: str, width: int, scheme: Any
 ) -> None:
     context = browser.new_context(
-        viewport={"width": width, "height": 900}, color_scheme=scheme, reduced_motion="reduce"
+        viewport={"width": width, "height": 900},
+        color_scheme=scheme,
+        reduced_motion="reduce",
+        service_workers="block",
     )
     page = context.new_page()
     page.goto(address + (saved if path == "saved" else path))

@@ -128,15 +128,6 @@ def test_a_saved_item_leaves_no_draft_behind(open_page: Any) -> None:
     expect(page.get_by_label("Note")).to_have_value("")
 
 
-def test_when_the_program_is_gone_the_page_stays_and_says_so(open_page: Any) -> None:
-    page = open_page("/bench/jacket")
-    page.route("**/save", lambda route: route.abort())
-    page.get_by_label("Note").fill("not lost")
-    page.get_by_role("button", name="Save and next").click()
-    expect(page.locator("#silence")).to_contain_text("does not answer")
-    expect(page.get_by_label("Note")).to_have_value("not lost")
-
-
 def test_what_cannot_be_saved_is_said_above_the_form(open_page: Any) -> None:
     page = open_page("/bench/jacket")
     page.locator("#f-cuff_buttons").fill("long")

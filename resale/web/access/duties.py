@@ -25,7 +25,16 @@ class Duty(NamedTuple):
     deed: str = ""
 
 
-OPEN = frozenset({"static", "doors.ask", "doors.let_in", "doors.enter", "doors.take_up"})
+OPEN = frozenset(
+    {
+        "static",
+        "bench_shell.worker",
+        "doors.ask",
+        "doors.let_in",
+        "doors.enter",
+        "doors.take_up",
+    }
+)
 """Open to anybody. The API (``api.*``) asks for a token of its own."""
 
 OPEN_BLUEPRINTS = frozenset({"api"})
@@ -37,6 +46,9 @@ _SORTER: dict[str, str] = {
     "bench.look": "",
     "bench.open_bench": "",
     "bench.save": "saved an item",
+    "bench_shell.bare_bench": "",
+    "bench_shell.kinds": "",
+    "bench_shell.token": "",
     "doors.new_password": "changed their password",
     "doors.sign_out": "signed out",
     "doors.sign_out_everywhere": "signed out everywhere",

@@ -1,41 +1,25 @@
 // The bench at work: asks for the price after each tap, keeps the draft, minds the keys.
 // Everything here is a convenience; the form does its job without it.
-"use strict";
+import { dropDraftsOf, readDraft } from "./bench_drafts.js";
+import { savingOf } from "./bench_saving.js";
+import { newKey } from "./kept_saves.js";
+import { askNow, tellWhenBack } from "./waiting.js";
 
 (() => {
   const root = document.documentElement;
   root.classList.add("js");
   const form = document.getElementById("bench");
-  const store = {
-    name: (kind) => `resale.draft.${kind}`,
-    read(kind) {
-      try { return JSON.parse(localStorage.getItem(this.name(kind))); } catch { return null; }
-    },
-    write(kind, draft) {
-      try { localStorage.setItem(this.name(kind), JSON.stringify(draft)); } catch { /* full or off */ }
-    },
-    drop(kind) {
-      try { localStorage.removeItem(this.name(kind)); } catch { /* off */ }
-    },
-  };
 
   // ---------------------------------------------------------------- on every screen
   const saved = document.getElementById("just-saved");
-  if (saved) dropSaved(saved.dataset.key);
-
-  function dropSaved(key) {
-    try {
-      for (const name of Object.keys(localStorage)) {
-        if (!name.startsWith("resale.draft.")) continue;
-        const draft = JSON.parse(localStorage.getItem(name));
-        if (draft && draft.sent) localStorage.removeItem(name);
-        else if (draft && draft.fields.key === key) localStorage.removeItem(name);
-      }
-    } catch { /* nothing kept, nothing to drop */ }
-  }
+  if (saved) dropDraftsOf(saved.dataset.key);
 
   for (const link of document.querySelectorAll("[data-kind-link]")) {
-    if (store.read(link.dataset.kindLink)) link.querySelector(".kind-draft").hidden = false;
+    if (readDraft(link.dataset.kindLink)) link.querySelector(".kind-draft").hidden = false;
+  }
+  // The worker is offered on trusted addresses only; the kept saves do without it.
+  if (document.querySelector("#bench, .kinds") && !document.body.dataset.shell) {
+    navigator.serviceWorker?.register("/bench-worker.js").catch(() => {});
   }
   if (!form) {
     document.addEventListener("keydown", (event) => {
@@ -47,8 +31,6 @@
   }
 
   // ---------------------------------------------------------------- the bench
-  const kind = form.dataset.kind;
-  const slot = form.dataset.number ? `${kind}.${form.dataset.number}` : kind;
   const trouble = document.getElementById("trouble");
   const signs = [...form.querySelectorAll(".sign")];
   const radios = (sign) => [...sign.querySelectorAll("input[type=radio]")];
@@ -58,32 +40,6 @@
 
   function work() { htmx.trigger("#result", "work"); }
   function workSoon() { clearTimeout(later); later = setTimeout(work, 300); }
-
-  // Draft: every change is kept by kind, and laid out again when the page comes back.
-  function keepDraft(sent = false) {
-    const fields = Object.fromEntries(new FormData(form));
-    delete fields.csrf_token;
-    const empty = Object.entries(fields).every(([name, value]) => !value || name === "key" || name === "number" || name.startsWith("g-"));
-    if (empty && !sent) store.drop(slot);
-    else store.write(slot, { fields, sent });
-  }
-
-  function layDraft() {
-    const draft = store.read(slot);
-    if (!draft || trouble.childElementCount) return;
-    for (const [name, value] of Object.entries(draft.fields)) {
-      const field = form.elements.namedItem(name);
-      if (field) field.value = value;
-    }
-    document.getElementById("draft").hidden = false;
-    // The form takes orders only once the page has been looked through.
-    document.addEventListener("DOMContentLoaded", work);
-  }
-
-  document.getElementById("afresh").addEventListener("click", () => {
-    store.drop(slot);
-    location.replace(location.pathname);
-  });
 
   // Signs asked only where another has some answer.
   function showConditional() {
@@ -117,7 +73,7 @@
     }
     showConditional();
     countZones();
-    keepDraft();
+    saving.keepDraft();
     if (event.type === "input" && field.type !== "radio") workSoon();
     else if (event.type === "change" && !(field.type === "text" && !field.classList.contains("typed"))) work();
   }
@@ -150,40 +106,69 @@
     line.textContent = sentence;
     document.getElementById("silence").replaceChildren(line);
   }
-  const silent = "The program does not answer. What stands here is kept in this browser; start the program again and go on.";
-  document.addEventListener("htmx:sendError", () => say(silent));
 
-  // Saving: a dead program must not take the page away.
+  // ---------------------------------------------------------------- a machine that does not answer
+  const ASKING = "The price is being worked out.";
+  const AWAY = "No price now: the shop’s machine does not answer. Go on choosing; what you save is kept on this device.";
+  const SIGNED_OUT = "No price now: you are signed out. Sign in again; what stands here is kept on this device.";
+  const pane = document.getElementById("result");
+  let priceLess = false;
+  let renewed = false;
+
+  // A price of another item, or of before the last tap, must not stand there as this one's.
+  function noPrice(sentence) {
+    priceLess = true;
+    const line = document.createElement("p");
+    line.className = "no-price";
+    line.textContent = sentence;
+    pane.replaceChildren(line);
+    document.getElementById("strip").textContent = "No price now";
+    const next = document.getElementById("next");
+    next.textContent = "What to look at next is asked of the shop’s machine; go on by the zones.";
+    delete next.dataset.next;
+    markNext();
+  }
+  function lostSight(sentence) {
+    noPrice(sentence);
+    tellWhenBack(sentence === SIGNED_OUT);
+  }
+  document.addEventListener("htmx:sendError", () => lostSight(AWAY));
+  document.addEventListener("htmx:timeout", () => lostSight(AWAY));
+  document.addEventListener("htmx:beforeSwap", (event) => {
+    const { xhr, pathInfo } = event.detail;
+    if (pathInfo.requestPath !== pane.getAttribute("hx-post")) return;
+    const elsewhere = xhr.responseURL && new URL(xhr.responseURL).pathname !== pathInfo.requestPath;
+    const isTokenOld = xhr.status === 400 && !renewed;
+    if (elsewhere || [401, 403].includes(xhr.status)) lostSight(SIGNED_OUT);
+    else if (xhr.status >= 500) lostSight(AWAY);
+    else if (isTokenOld) { renewed = true; noPrice(ASKING); askNow(); }
+    else { if (xhr.status < 300) priceLess = renewed = false; return; }
+    event.detail.shouldSwap = false;
+  });
+  document.addEventListener("resale:signed-out", () => { if (priceLess) noPrice(SIGNED_OUT); });
+  document.addEventListener("resale:back", (event) => {
+    form.elements.namedItem("csrf_token").value = event.detail.csrf;
+    if (priceLess) work();
+  });
+
+  // ---------------------------------------------------------------- saving
+  const saving = savingOf(form, {
+    say,
+    relaid() {
+      document.getElementById("silence").replaceChildren();
+      showConditional();
+      countZones();
+      noPrice(ASKING);
+      work();
+    },
+  });
   form.addEventListener("submit", async (event) => {
     const by = event.submitter;
     if (by && by.dataset.foundNone) { event.preventDefault(); foundNone(by.dataset.foundNone); return; }
     if (!by || by.formAction !== new URL(form.dataset.save, location).href) return;
     event.preventDefault();
-    await save(by);
+    await saving.save(by);
   });
-
-  let saving = false;
-  async function save(by) {
-    if (saving) return;
-    saving = true;
-    const body = new FormData(form);
-    if (by && by.name) body.set(by.name, by.value);
-    keepDraft();
-    try {
-      const answer = await fetch(form.dataset.save, { method: "POST", body });
-      if (answer.redirected) { store.drop(slot); location.assign(answer.url); return; }
-      const page = new DOMParser().parseFromString(await answer.text(), "text/html");
-      const told = page.querySelector("#trouble, .trouble-page p");
-      trouble.replaceChildren(...(told ? [...told.childNodes].map((one) => document.importNode(one, true)) : []));
-      if (!trouble.textContent.trim()) say("It could not be saved; try once more.");
-      trouble.tabIndex = -1;
-      trouble.focus();
-    } catch {
-      say(silent);
-    } finally {
-      saving = false;
-    }
-  }
 
   function foundNone(zone) {
     for (const sign of signs) {
@@ -193,7 +178,7 @@
       for (const one of radios(sign)) one.checked = one.value === "none";
     }
     countZones();
-    keepDraft();
+    saving.keepDraft();
     work();
   }
 
@@ -248,7 +233,7 @@
     const digit = /^Digit(\d)$/.exec(event.code) || /^Numpad(\d)$/.exec(event.code);
     if (digit && sign) { event.preventDefault(); pick(sign, Number(digit[1]), event.shiftKey); }
     else if (event.key === "n" || event.key === "N") { const link = document.getElementById("next-link"); if (link) { event.preventDefault(); link.click(); } }
-    else if (event.key === "s" || event.key === "S") { event.preventDefault(); save(document.getElementById("save")); }
+    else if (event.key === "s" || event.key === "S") { event.preventDefault(); saving.save(document.getElementById("save")); }
   });
 
   function pick(sign, digit, seen) {
@@ -278,8 +263,11 @@
   fit();
 
   showConditional();
-  layDraft();
+  // The form takes orders only once the page has been looked through.
+  if (!trouble.childElementCount && saving.layDraft()) document.addEventListener("DOMContentLoaded", work);
+  if (document.body.dataset.shell) { form.elements.namedItem("key").value = newKey(); lostSight(AWAY); }
   countZones();
+  addEventListener("DOMContentLoaded", saving.fromHash);
   const first = document.getElementById("next").dataset.next;
   take(first ? document.getElementById(`sign-${first}`) : signs[0]);
 })();

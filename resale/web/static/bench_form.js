@@ -1,0 +1,40 @@
+// The bench form as plain fields: read, laid out, cleared for the next item.
+
+import { newKey } from "./kept_saves.js";
+
+const ALWAYS_THERE = (name) => name === "key" || name === "number" || name.startsWith("g-");
+
+export function fieldsOf(form) {
+  const fields = Object.fromEntries(new FormData(form));
+  delete fields.csrf_token;
+  return fields;
+}
+
+export function isBare(fields) {
+  return Object.entries(fields).every(([name, value]) => !value || ALWAYS_THERE(name));
+}
+
+export function layOut(form, fields) {
+  for (const [name, value] of Object.entries(fields)) {
+    const field = form.elements.namedItem(name);
+    if (field) field.value = value;
+  }
+}
+
+// What a fresh page would show, without asking for one: the machine may be away.
+export function clearOut(form) {
+  for (const field of form.elements) {
+    if (field.type === "radio") field.checked = field.value === "";
+    else if (field.tagName === "SELECT") field.value = field.dataset.fresh;
+    else if (field.tagName === "INPUT" && field.name !== "csrf_token") field.value = "";
+    field.removeAttribute("aria-invalid");
+  }
+  for (const said of form.querySelectorAll(".said")) {
+    said.replaceChildren();
+    delete said.dataset.option;
+  }
+  for (const fold of form.querySelectorAll("details[open]")) fold.open = false;
+  for (const again of form.querySelectorAll(".again")) again.remove();
+  form.elements.namedItem("key").value = newKey();
+  delete form.dataset.number;
+}
