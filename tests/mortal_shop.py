@@ -8,7 +8,7 @@ from typing import Any
 
 from flask import Response, request
 from playwright.sync_api import BrowserContext
-from signed_in import session_cookie
+from signed_in import session_cookie, token_for
 from werkzeug.serving import BaseWSGIServer, WSGIRequestHandler, make_server
 
 from resale.records.people import Role
@@ -36,6 +36,8 @@ class MortalShop:
 
     def __init__(self, folder: Path) -> None:
         self.app = create_app(folder)
+        # A shop without an owner asks nobody to sign in.
+        token_for(self.app, "owner")
         self.port = 0
         self.server: BaseWSGIServer | None = None
         self.reset()

@@ -260,7 +260,7 @@ def test_whoever_is_signed_out_loses_nothing(shop: MortalShop, device: Device) -
     set_password(records, sorter, "four plain invented words")
     page.get_by_role("link", name="Sign in again").click()
     expect(kept(page)).to_contain_text("1 waiting. Sign in again")
-    page.get_by_label("Name").fill(sorter.name)
+    page.get_by_label("Your name").fill(sorter.name)
     page.get_by_label("Password").fill("four plain invented words")
     page.locator("main form button[type=submit]").click()
     expect(kept(page)).to_contain_text("is saved: Q-")

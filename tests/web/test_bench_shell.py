@@ -15,7 +15,7 @@ from resale.garments.rule_book import load_rule_book
 from resale.web import create_app
 
 
-def test_a_bare_bench_holds_no_token_no_session_and_no_item(
+def test_a_bare_bench_holds_no_token_no_person_and_no_item(
     client: FlaskClient, send: Send, app: Flask
 ) -> None:
     send("save", label="Harrowmere", note="brass")
@@ -23,7 +23,7 @@ def test_a_bare_bench_holds_no_token_no_session_and_no_item(
     for path in ("/bench-shell", "/bench-shell/jacket"):
         answer = other.get(path)
         assert answer.status_code == 200
-        assert "Set-Cookie" not in answer.headers
+        assert NAMES["owner"] not in answer.text
         assert "Q-00001" not in answer.text and "brass" not in answer.text
         assert 'data-shell="1"' in answer.text
     assert 'name="csrf_token" value=""' in answer.text
