@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import re
+import time
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -18,6 +19,7 @@ from resale.records.table_files import table_from_bytes
 from resale.web.shop import Shop
 
 FOLDER = "brought"
+KEPT_SECONDS = 7 * 24 * 3600
 COLUMN, WORD = "c-", "w-"
 _DIGEST = re.compile(r"[0-9a-f]{64}")
 # How a field is named that explains a word in a column: w-hole:tiny.
@@ -65,11 +67,20 @@ def keep_file(folder: Path, name: str, content: bytes) -> str:
     digest = hashlib.sha256(content).hexdigest()
     place = folder / FOLDER
     place.mkdir(exist_ok=True)
+    _sweep(place)
     (place / digest).write_bytes(content)
     path = place / f"{digest}.json"
     if not path.exists():
         write_told(folder, digest, name, Told())
     return digest
+
+
+def _sweep(place: Path) -> None:
+    """Remove what nobody came back to; a loaded file's rows are in the records."""
+    too_old = time.time() - KEPT_SECONDS
+    for path in place.iterdir():
+        if path.stat().st_mtime < too_old:
+            path.unlink(missing_ok=True)
 
 
 def write_told(folder: Path, digest: str, name: str, told: Told) -> None:

@@ -21,7 +21,7 @@ SENTENCES = {
     404: "Nothing is kept at this address.",
     405: "This address answers another kind of request; go back and use the buttons of the page.",
     429: "That was tried too often from here; wait a few minutes and try again.",
-    413: "That is more than a form can hold (1 MB); shorten the texts and send it again.",
+    413: "That is more than is taken at once ({most:,} MB); send less, or a smaller file.",
 }
 CSRF = (
     "The page was too old to be trusted, so nothing was changed. Load it again: what stood on "
@@ -54,7 +54,8 @@ def _http(fault: HTTPException) -> Response:
     code = fault.code or 500
     if code >= 500:
         return _unforeseen(fault)
-    answer = trouble(SENTENCES.get(code, SENTENCES[400]), code)
+    most = (request.max_content_length or 0) // 1_000_000
+    answer = trouble(SENTENCES.get(code, SENTENCES[400]).format(most=most), code)
     allowed = dict(fault.get_headers()).get("Allow")
     if allowed:
         answer.headers["Allow"] = allowed

@@ -30,8 +30,8 @@ from waitress import create_server
 from resale.web import create_app
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
-from bench_forms import hidden_fields  # noqa: E402 - beside the tests
-from signed_in import signed_in  # noqa: E402
+from bench_forms import hidden_fields
+from signed_in import signed_in
 
 TABLE = Path(__file__).with_suffix(".md")
 KIND, TAPS, PAUSE = "jacket", 20, 1.0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import os
 import re
 import zipfile
 from datetime import date
@@ -15,6 +16,7 @@ from records.messy_file import messy_csv
 from werkzeug.test import TestResponse
 
 from resale.records.ledger import item_life
+from resale.web.brought import FOLDER, keep_file
 from resale.web.work import EXTENSION as WORKS
 
 ITEM = "/ledger/item/Q-00001"
@@ -217,6 +219,24 @@ def test_what_is_no_table_gets_a_sentence(app: Flask, client: FlaskClient) -> No
 
 
 # ---------------------------------------------------------------- prices learned
+def test_a_file_too_large_is_told_what_is_taken(app: Flask, client: FlaskClient) -> None:
+    token = hidden_fields(client, "/ledger/bring")["csrf_token"]
+    data = {"csrf_token": token, "file": (io.BytesIO(b"x" * 41_000_000), "till.csv")}
+    answer = client.post("/ledger/bring", data=data, content_type="multipart/form-data")
+    assert answer.status_code == 413
+    assert "more than is taken at once (40 MB)" in words_of(answer)
+
+
+def test_a_file_that_nobody_came_back_to_is_swept(app: Flask) -> None:
+    folder = app.extensions["resale"].settings.data_folder
+    old, new = keep_file(folder, "old.csv", b"a"), keep_file(folder, "new.csv", b"b")
+    for path in (folder / FOLDER).glob(f"{old}*"):
+        os.utime(path, (0, 0))
+    keep_file(folder, "newer.csv", b"c")
+    assert not list((folder / FOLDER).glob(f"{old}*"))
+    assert len(list((folder / FOLDER).glob(f"{new}*"))) == 2
+
+
 def test_prices_are_learned_listed_and_left_again(app: Flask, client: FlaskClient) -> None:
     rows = "".join(f"jacket,2026-{m:02}-{d:02},{60 + d}\n" for m in (1, 2) for d in range(1, 21))
     page = bring(app, client, f"kind,sold on,price\n{rows}".encode())

@@ -115,7 +115,7 @@ def test_a_wrong_address_gets_a_sentence(
 def test_a_form_of_more_than_a_megabyte_is_refused_in_words(send: Send) -> None:
     answer = send("look", note="x" * 1_100_000)
     assert answer.status_code == 413
-    assert "more than a form can hold (1 MB)" in words_of(answer)
+    assert "more than is taken at once (1 MB)" in words_of(answer)
 
 
 def test_a_fault_of_ours_shows_a_reference_and_no_innards(
