@@ -13,9 +13,10 @@ from alembic import command
 from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from sqlalchemy import Connection, Engine, create_engine, event, text
+from sqlalchemy import Connection, Engine, create_engine, event
 
 from resale.records.any_case import SQLITE_NAME
+from resale.records.online_copy import copy_online
 from resale.records.shop_schema import DIALECT, engine_on_server, has_schema, make_schema, reached
 from resale.settings import Settings
 
@@ -140,10 +141,4 @@ def _keep(engine: Engine, folder: Path, steps: str, head: str) -> None:
             steps,
         )
         return
-    _copy(engine, folder / f"records-before-{head}.db")
-
-
-def _copy(engine: Engine, target: Path) -> None:
-    target.unlink(missing_ok=True)
-    with engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
-        connection.execute(text("VACUUM INTO :target"), {"target": str(target)})
+    copy_online(engine, folder / f"records-before-{head}.db")
