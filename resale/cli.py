@@ -9,9 +9,11 @@ from typing import Any
 
 import click
 from flask.cli import FlaskGroup
+from sqlalchemy.exc import SQLAlchemyError
 
 from resale import __version__
 from resale.cli_doors import DOOR_COMMANDS
+from resale.cli_keeping import KEEPING_COMMANDS
 from resale.cli_ledger import LEDGER_COMMANDS, open_ledger
 from resale.cli_screen import PATH, shown, written
 from resale.errors import ItemFileError, ResaleError
@@ -19,6 +21,7 @@ from resale.garments.rule_book import RuleBook, load_rule_book
 from resale.records.book_in_use import book_of_shop, prices_in_use
 from resale.records.catalogue import catalogue_of
 from resale.records.database import records_as_they_are
+from resale.records.disk_faults import disk_fault
 from resale.records.item_files import ItemFile, read_items
 from resale.records.learning_run import learn_from
 from resale.records.model_files import save_model
@@ -49,6 +52,11 @@ class Commands(FlaskGroup):
             click.echo(fault.sentence, err=True)
         except click.UsageError as fault:
             click.echo(_usage(fault), err=True)
+        except (OSError, SQLAlchemyError) as fault:
+            said = disk_fault(fault)
+            if said is None:
+                raise
+            click.echo(said.sentence, err=True)
         ctx.exit(FAULT)
 
     def make_context(
@@ -202,7 +210,7 @@ def learn(sales: Path, out: Path | None, folder: Path | None, note: str) -> None
         click.echo(f"{came_back}.", err=True)
 
 
-for own in (*DOOR_COMMANDS, *LEDGER_COMMANDS):
+for own in (*DOOR_COMMANDS, *LEDGER_COMMANDS, *KEEPING_COMMANDS):
     commands.add_command(own)
 
 

@@ -47,6 +47,7 @@ def open_shop(demo: bool, port: int, folder: Path | None, host: str, no_browser:
         from waitress import create_server  # noqa: PLC0415
 
         from resale.web import create_app  # noqa: PLC0415
+        from resale.web.daily_copies import daily_copies  # noqa: PLC0415
         from resale.web.shop import EXTENSION  # noqa: PLC0415
 
         app = create_app(folder, demo=demo)
@@ -62,7 +63,8 @@ def open_shop(demo: bool, port: int, folder: Path | None, host: str, no_browser:
             click.echo(f"It has no owner yet. Whoever opens this link becomes it: {address}")
         if not no_browser:
             Timer(SECONDS_TO_START, webbrowser.open, [address]).start()
-        server.run()
+        with daily_copies(app):
+            server.run()
 
 
 def _loopback(host: str) -> bool:

@@ -18,6 +18,7 @@ from resale.web import (
     drill,
     evidence,
     items,
+    keeping,
     ledger,
     like,
     limits,
@@ -89,7 +90,7 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
         like,
     ):
         app.register_blueprint(desk.screen)
-    for desk in (rail, tickets, consignors, doors, team, deed_pages):
+    for desk in (rail, tickets, consignors, doors, team, deed_pages, keeping):
         app.register_blueprint(desk.screen)
     work.init_app(app)
     if demo:

@@ -6,10 +6,11 @@ from datetime import date, datetime
 from typing import Any
 
 from babel.dates import format_date, format_datetime
-from flask import Flask
+from flask import Flask, current_app
 
 from resale.web import drawing, words
 from resale.web.column_words import column_choices
+from resale.web.daily_copies import copy_trouble
 from resale.web.shop import current_shop
 
 
@@ -72,4 +73,9 @@ def column_name(column: str) -> str:
 
 def _shop() -> dict[str, Any]:
     shop = current_shop()
-    return {"shop": shop, "settings": shop.settings, "money": shop.money}
+    return {
+        "copy_trouble": lambda: copy_trouble(current_app),
+        "shop": shop,
+        "settings": shop.settings,
+        "money": shop.money,
+    }

@@ -3,17 +3,23 @@
 from __future__ import annotations
 
 import logging
+import re
 import secrets
+from collections.abc import Sequence
 
 from flask import Flask, Response, make_response, render_template, request
 from flask_wtf.csrf import CSRFError  # type: ignore[import-untyped]
 from werkzeug.exceptions import HTTPException, SecurityError
 
 from resale.errors import ResaleError
+from resale.records.copies import NoSuchCopyError
+from resale.records.disk_faults import DiskError, DiskFullError, disk_fault
 from resale.records.store import NotSavedError
 from resale.web.shop import NoSuchKindError
 
 _log = logging.getLogger("resale.web")
+# Never written into a page, whatever goes wrong.
+_SECRET = re.compile(r"password|secret|token|code|pin\b", re.IGNORECASE)
 
 SENTENCES = {
     400: "The page sent something that cannot be read; go back, load the page again and retry.",
@@ -39,7 +45,11 @@ def init_app(app: Flask) -> None:
 
 
 def _ours(fault: ResaleError) -> Response:
-    missing = isinstance(fault, NotSavedError | NoSuchKindError)
+    disk = disk_fault(fault)
+    if disk is not None:
+        # What failed says it better than the disk does: it knows what was to be written.
+        return _disk(fault, disk)
+    missing = isinstance(fault, NotSavedError | NoSuchKindError | NoSuchCopyError)
     return trouble(fault.sentence, 404 if missing else 422)
 
 
@@ -64,7 +74,28 @@ def _http(fault: HTTPException) -> Response:
     return answer
 
 
+def _disk(fault: ResaleError, disk: DiskError) -> Response:
+    _log.error("the disk on %s %s: %s", request.method, request.path, fault.sentence)
+    code = 507 if isinstance(disk, DiskFullError) else 503
+    return trouble(fault.sentence, code, again=_fields_to_send_again())
+
+
+def _fields_to_send_again() -> list[tuple[str, str]]:
+    """What stood in a form that could not be written, so that nobody has to type it anew."""
+    if request.method != "POST" or request.files:
+        # A file cannot be sent again by a page; it is picked anew.
+        return []
+    return [
+        (name, text)
+        for name, text in request.form.items(multi=True)
+        if name != "csrf_token" and not _SECRET.search(name)
+    ]
+
+
 def _unforeseen(fault: Exception) -> Response:
+    disk = disk_fault(fault)
+    if disk is not None:
+        return _disk(disk, disk)
     number = secrets.token_hex(4)
     _log.error("fault %s on %s %s", number, request.method, request.path, exc_info=fault)
     return trouble(
@@ -73,8 +104,14 @@ def _unforeseen(fault: Exception) -> Response:
     )
 
 
-def trouble(sentence: str, code: int) -> Response:
-    """Answer with a sentence: a line for the bench at work, a page for everyone else."""
+def trouble(sentence: str, code: int, again: Sequence[tuple[str, str]] = ()) -> Response:
+    """Answer with a sentence: a line for the bench at work, a page for everyone else.
+
+    Parameters
+    ----------
+    again : sequence of (str, str)
+        Fields of the form that was sent, to be sent again by one button.
+    """
     live = request.headers.get("HX-Request") == "true"
     template = "trouble/line.html" if live else "trouble/page.html"
-    return make_response(render_template(template, sentence=sentence, code=code), code)
+    return make_response(render_template(template, sentence=sentence, code=code, again=again), code)
