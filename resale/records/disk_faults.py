@@ -35,7 +35,7 @@ class ReadOnlyDiskError(DiskError):
 def disk_fault(fault: BaseException) -> DiskError | None:
     """Find out whether the disk is behind a fault, and say so in a sentence.
 
-    Looks at the fault, at what the database driver wrapped in it, and at what it came from.
+    Looks at the fault, at what is wrapped in it, and at what it came from.
 
     Returns
     -------
@@ -52,7 +52,8 @@ def disk_fault(fault: BaseException) -> DiskError | None:
         found = _of_one(one)
         if found is not None:
             return found
-        links += [getattr(one, "orig", None), one.__cause__, one.__context__]
+        wrapped = (getattr(one, name, None) for name in ("orig", "original_exception"))
+        links += [*wrapped, one.__cause__, one.__context__]
     return None
 
 
@@ -73,15 +74,19 @@ def _of_one(fault: BaseException) -> DiskError | None:
         return fault
     if isinstance(fault, sqlite3.Error):
         return _of_sqlite(fault)
-    if isinstance(fault, OSError):
-        place = str(fault.filename or "")
-        if fault.errno in _FULL:
-            return _full(place)
-        if fault.errno in _READ_ONLY:
-            return _read_only(place)
-        if fault.errno == errno.EIO:
-            return _failing(str(fault.strerror), place)
-    return None
+    state = getattr(fault, "sqlstate", None)
+    if state in _STATES:
+        return _STATES[state]("")
+    return _of_system(fault) if isinstance(fault, OSError) else None
+
+
+def _of_system(fault: OSError) -> DiskError | None:
+    place = str(fault.filename or "")
+    if fault.errno in _FULL:
+        return _full(place)
+    if fault.errno in _READ_ONLY:
+        return _read_only(place)
+    return _failing(str(fault.strerror), place) if fault.errno == errno.EIO else None
 
 
 def _of_sqlite(fault: sqlite3.Error) -> DiskError | None:
@@ -92,6 +97,11 @@ def _of_sqlite(fault: sqlite3.Error) -> DiskError | None:
         return _full("")
     if family in {sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN}:
         return _read_only("")
+    if family in {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}:
+        return DiskError(
+            f"another program holds the records and did not let go of them; {_UNTOUCHED}",
+            remedy="wait a moment and do it again",
+        )
     if family == sqlite3.SQLITE_IOERR:
         return _failing(str(fault), "")
     if family in {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB}:
@@ -124,3 +134,7 @@ def _failing(why: str, place: str) -> DiskError:
         where=place,
         remedy="look whether it is full or failing, and do it again",
     )
+
+
+# https://www.postgresql.org/docs/current/errcodes-appendix.html
+_STATES = {"53100": _full, "25006": _read_only}

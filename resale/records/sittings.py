@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from sqlalchemy import ColumnElement, Engine, delete, select, update
+from sqlalchemy.exc import OperationalError
 from sqlalchemy.orm import Session
 
+from resale.records.disk_faults import disk_fault
 from resale.records.entry_links import BYTES, digest_of
 from resale.records.moments import stored, told
 from resale.records.people import Person, person_of
@@ -73,9 +75,18 @@ def who_sits(engine: Engine, token: str, at: datetime) -> Person | None:
         stale, sitting_id = now - sitting.seen_at > _SEEN_EVERY, sitting.id
         value = person_of(person)
     if stale:
+        _seen(engine, sitting_id, now)
+    return value
+
+
+def _seen(engine: Engine, sitting_id: int, now: datetime) -> None:
+    try:
         with Session(engine.execution_options(writes=True)) as session, session.begin():
             session.get_one(SittingRow, sitting_id).seen_at = now
-    return value
+    except OperationalError as fault:
+        # On a full disk all that is there can still be read, by whoever was let in.
+        if disk_fault(fault) is None:
+            raise
 
 
 def sittings_of(engine: Engine, person_id: int, at: datetime) -> tuple[Sitting, ...]:
