@@ -17,10 +17,11 @@ from typing import Annotated, Any
 from babel import Locale, UnknownLocaleError
 from babel.numbers import list_currencies
 from platformdirs import user_data_path
-from pydantic import AfterValidator, BeforeValidator, ConfigDict, Field, SecretStr, ValidationError
+from pydantic import AfterValidator, ConfigDict, Field, SecretStr, ValidationError
 
 from resale.errors import SettingError
 from resale.garments.length import LengthUnit
+from resale.keeping_settings import KeepingSettings
 from resale.money import Money
 from resale.pricing.recency import DEFAULT_HALF_LIFE
 from resale.pricing.shop_terms import ShopTerms, TicketStep
@@ -57,11 +58,10 @@ def _rising_steps(steps: tuple[TicketStep, ...]) -> tuple[TicketStep, ...]:
 Currency = Annotated[str, AfterValidator(_known_currency)]
 LocaleName = Annotated[str, AfterValidator(_known_locale)]
 Steps = Annotated[tuple[TicketStep, ...], AfterValidator(_rising_steps)]
-OtherFolder = Annotated[Path | None, BeforeValidator(lambda said: said or None)]
 Text = Annotated[str, Field(min_length=1, max_length=60)]
 
 
-class Settings(SellingSettings):
+class Settings(SellingSettings, KeepingSettings):
     """Every setting, with its default, unit and sentence; this class is the table."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
@@ -112,18 +112,6 @@ class Settings(SellingSettings):
     )
     proxies: int = _setting(
         0, "proxies", "Proxies in front whose word on a visitor's address is trusted.", ge=0, le=4
-    )
-    copies_folder: OtherFolder = _setting(
-        None,
-        "",
-        "Where copies of the shop are kept; empty is the folder copies beside its records.",
-    )
-    copy_each_day: bool = _setting(
-        True, "", "Whether a copy is made each day while the screens are open."
-    )
-    copy_hour: int = _setting(13, "hour", "When the copy of the day is due.", ge=0, le=23)
-    copies_kept: int = _setting(
-        30, "copies", "So many daily copies stay; the oldest go.", ge=1, le=10_000
     )
     invented: bool = _setting(
         False, "", "Whether the shop is invented; every screen then says that nothing is real."
