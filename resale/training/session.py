@@ -19,7 +19,15 @@ READING = 4.0
 DUE_PART = 0.6
 """Part of the time that due drills may take before weak signals get their turn."""
 
-MOST_NEW = 3
+MOST_NEW, STEADY_NEW, LEAST_NEW = 5, 3, 1
+"""New drills of a session: for whoever starts, later on, and while most goes wrong."""
+
+STARTING = 20
+"""Drills met from which somebody no longer starts."""
+
+GOES_WRONG = 0.5
+"""Share of right answers below which more that is new would only confuse."""
+
 MOST_REPEATS = 3
 WEAK_FROM = 0.2
 OPENS_AFTER, OPENS_RIGHT = 3, 2
@@ -76,8 +84,8 @@ def choose_session(
     Notes
     -----
     One new drill keeps its place whatever is due. Then come due drills, the most forgotten first,
-    for part of the time; weak signals; the rest of what is due; up to three new ones; and if time
-    is left, fresh exercises of those already chosen.
+    for part of the time; weak signals; the rest of what is due; more new ones, as many as
+    `new_places` gives; and if time is left, fresh exercises of those already chosen.
     """
     chosen = _Choice(seconds, progress)
     frail = weak or {}
@@ -87,7 +95,7 @@ def choose_session(
     chosen.take(due, "due", until=DUE_PART * seconds)
     chosen.take(_weak(drills, progress, frail), "weak")
     chosen.take(due, "due")
-    chosen.take(new[1:MOST_NEW], "new")
+    chosen.take(new[1 : new_places(progress)], "new")
     for _ in range(MOST_REPEATS - 1):
         chosen.repeat()
     return tuple(
@@ -131,6 +139,22 @@ class _Choice:
     def _add(self, drill: Drill, why: Why, cost: float) -> None:
         self.picked.append((drill, why))
         self.used += cost
+
+
+def new_places(progress: Progress) -> int:
+    """How many new drills a session may bring, if what is due leaves the time.
+
+    Notes
+    -----
+    Five while somebody starts, so that the first sessions are lively and a week shows every zone;
+    three afterwards, which the due ones of later weeks leave room for; one while fewer than half
+    of the last answers are right.
+    """
+    standings = progress.drills.values()
+    recent = [right for one in standings for right in one.recent]
+    if len(recent) >= MOST_NEW and sum(recent) < GOES_WRONG * len(recent):
+        return LEAST_NEW
+    return MOST_NEW if len(standings) < STARTING else STEADY_NEW
 
 
 def is_open(drill: Drill, progress: Progress) -> bool:

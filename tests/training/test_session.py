@@ -7,7 +7,7 @@ from random import Random
 import pytest
 
 from resale.training.schedule import Drill, Progress
-from resale.training.session import READING, choose_session, is_open
+from resale.training.session import READING, STARTING, choose_session, is_open, new_places
 
 START = datetime(2026, 3, 2, 9, tzinfo=UTC)
 FAMILIES = ("stitches", "soles", "buttons", "fading", "pilling", "zips", "hems", "cords")
@@ -43,11 +43,11 @@ def took(planned):
     return sum(one.drill.seconds + READING for one in planned)
 
 
-def test_the_first_session_is_three_new_drills_met_again_and_again():
+def test_the_first_session_is_five_new_drills_met_again():
     planned = session()
-    assert len({one.drill.key for one in planned}) == 3
+    assert len({one.drill.key for one in planned}) == 5
     assert all(one.drill.level == 1 for one in planned)
-    assert sum(one.why == "new" for one in planned) == 3
+    assert sum(one.why == "new" for one in planned) == 5
     assert sum(one.why == "again" for one in planned) == 6
     assert 100 < took(planned) <= 180
     assert len({one.seed for one in planned}) == len(planned)
@@ -62,6 +62,54 @@ def test_a_session_fits_its_time_and_holds_something_new_beside_what_is_due():
     assert reasons.count("due") == 7
     assert reasons.count("new") >= 1
     assert next(one for one in planned if one.why == "new").drill.family == "cords"
+
+
+def many_met(count, right=True):
+    """Progress with so many drills met, none of them due for long."""
+    progress = Progress()
+    for place in range(count):
+        drill = Drill(f"family_{place}", 1, signal_ids=("other",))
+        for minute in range(3):
+            when = START + timedelta(minutes=minute)
+            progress = progress.answered(drill, right, 12, when)
+    return progress
+
+
+@pytest.mark.parametrize(
+    ("met", "right", "places"),
+    [(0, True, 5), (1, False, 5), (2, False, 1), (STARTING - 1, True, 5), (STARTING, True, 3),
+     (STARTING, False, 1)],
+)  # fmt: skip
+def test_whoever_starts_meets_more_that_is_new_unless_most_goes_wrong(met, right, places):
+    progress = many_met(met, right)
+    assert new_places(progress) == places
+    if right:
+        planned = session(progress, START + timedelta(minutes=5))
+        assert sum(one.why == "new" for one in planned) == places
+
+
+@pytest.mark.parametrize("due", range(8))
+def test_what_is_due_stays_first_however_many_new_ones_may_come(due):
+    """180 s hold eleven answers of 16 s: one is always new, the due ones, then what is left."""
+    progress = after([(f"{family}/1", True) for family in FAMILIES[:due]] * 2)
+    planned = session(progress, START + timedelta(days=40))
+    reasons = [one.why for one in planned]
+    assert reasons.count("due") == due
+    assert reasons.count("new") == min(5, 11 - due, len(FAMILIES) - due)
+
+
+def test_ten_lively_sessions_show_every_family_and_leave_no_mountain_of_due_ones():
+    """Two sessions a day of somebody who answers eight of ten right."""
+    progress, rng, seen = Progress(), dice(4), []
+    for number in range(10):
+        now = START + timedelta(days=number // 2, hours=4 * (number % 2))
+        for place, one in enumerate(session(progress, now, number)):
+            when = now + timedelta(seconds=16 * place)
+            progress = progress.answered(one.drill, rng.random() < 0.8, 12, when)
+        seen.append({key.split("/")[0] for key in progress.drills})
+    assert len(seen[0]) == 5 and len(seen[1]) == len(FAMILIES)
+    due = sum(one.due <= now for one in progress.drills.values())
+    assert due <= 11
 
 
 def test_the_most_forgotten_comes_first_where_time_is_short():
