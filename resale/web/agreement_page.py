@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from resale.records.readers import Readers, reader_then, readers
 from resale.records.second_looks import SavedLook, looks, looks_count
 from resale.training.agreement import PairAgreement, SignalAgreement, agreement_by_signal
 from resale.training.doubt_feedback import DoubtSuggestion, suggest_doubt
@@ -82,18 +83,18 @@ def report_of(shop: Shop) -> Report:
     key = (str(shop.records.url), f"{shop.book.fingerprint}/{lead}", looks_count(shop.records))
     if key not in _kept:
         _kept.clear()
-        _kept[key] = _report(shop, looks(shop.records), lead)
+        _kept[key] = _report(shop, looks(shop.records), readers(shop.records), lead)
     return _kept[key]
 
 
-def _report(shop: Shop, many: tuple[SavedLook, ...], lead: str | None) -> Report:
-    answers = answers_from(shop.book, many)
+def _report(shop: Shop, many: tuple[SavedLook, ...], by: Readers, lead: str | None) -> Report:
+    answers = answers_from(shop.book, many, by)
     found = agreement_by_signal(
         shop.book, answers, random=np.random.default_rng(SEED), lead=lead, draws=DRAWS
     )
     enough = [one for one in found if one.alpha.items >= FEWEST]
     lines = tuple(_line(one, lead) for one in enough)
-    sorters = _sorters(many, lead)
+    sorters = _sorters(many, by, lead)
     return Report(
         lead,
         len({one.item for one in answers}),
@@ -125,8 +126,13 @@ def _is_steady(pair: PairAgreement) -> bool:
     return bias is not None and bias.pairs >= FEWEST and bias.is_systematic
 
 
-def _sorters(many: tuple[SavedLook, ...], lead: str | None) -> tuple[SorterLine, ...]:
-    truth = {(one.number): one.choices for one in many if one.person == lead}
+def _sorters(many: tuple[SavedLook, ...], by: Readers, lead: str | None) -> tuple[SorterLine, ...]:
+    truth = {
+        one.number: one.first
+        for one in many
+        if lead and reader_then(by, one.number, one.made_at) == lead
+    }
+    truth |= {one.number: one.choices for one in many if one.person == lead}
     rows: dict[str, list[tuple[float, float]]] = defaultdict(list)
     for one in many:
         if one.person == lead or one.number not in truth:

@@ -6,25 +6,36 @@ from collections import defaultdict
 from collections.abc import Iterable
 
 from resale.garments.rule_book import RuleBook
+from resale.records.readers import Readers, reader_then, readers
 from resale.records.second_looks import SavedLook, looks
 from resale.training.agreement import Answer
 from resale.web.drill_people import lead_of
 from resale.web.shop import Shop
 
 BENCH = "first reading"
-"""Who read an item at intake, as long as the bench does not ask for a name."""
+"""Who read an item at intake, where nobody was signed in."""
 
 FEWEST = 5
 
 
-def answers_from(book: RuleBook, many: Iterable[SavedLook]) -> list[Answer]:
-    """Turn second looks into answers; a first reading counts as a sorter of its own."""
+def answers_from(book: RuleBook, many: Iterable[SavedLook], by: Readers) -> list[Answer]:
+    """Turn second looks into answers; a first reading is that of whoever made it.
+
+    Parameters
+    ----------
+    by : mapping of number to tuple of Reader
+        Who read the items on the bench; where nobody was signed in, a first reading counts as a
+        sorter of its own.
+    """
     found = []
     for look in many:
         kind = book.kinds.get(look.kind)
         if kind is None:
             continue
-        for sorter, choices in ((BENCH, look.first), (look.person, look.choices)):
+        first = reader_then(by, look.number, look.made_at) or BENCH
+        # Who reads a thing twice does not see it blind: only the first of both counts.
+        again = {} if first == look.person else look.choices
+        for sorter, choices in ((first, look.first), (look.person, again)):
             found += [
                 Answer(look.number, sorter, look.kind, signal, option)
                 for signal, option in choices.items()
@@ -39,7 +50,7 @@ def misread_rates(shop: Shop) -> dict[str, float]:
     Signs with few second looks are left out.
     """
     lead = lead_of(shop)
-    answers = answers_from(shop.book, looks(shop.records))
+    answers = answers_from(shop.book, looks(shop.records), readers(shop.records))
     truth = {(one.item, one.signal): one.option for one in answers if one.sorter == lead}
     counts: dict[str, list[int]] = defaultdict(lambda: [0, 0])
     for one in answers:

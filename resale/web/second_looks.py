@@ -14,6 +14,7 @@ from flask import url_for as address_of
 from flask.typing import ResponseReturnValue
 
 from resale.errors import ReadingError
+from resale.records.readers import has_read, readers
 from resale.records.second_looks import (
     NewLook,
     SavedLook,
@@ -51,11 +52,20 @@ LONGEST_SECONDS = 900.0
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """A sampled item, and what its second look says; `look` is None while it is to be read."""
+    """A sampled item, and what its second look says.
+
+    Attributes
+    ----------
+    look : SavedLook or None
+        None while it is to be read.
+    own : bool
+        Whether the one who asks read it first: then somebody else has to look.
+    """
 
     number: str
     look: SavedLook | None
     found: Comparison | None
+    own: bool = False
 
     @property
     def misread(self) -> bool:
@@ -115,6 +125,7 @@ def open_item(day: str, number: str) -> ResponseReturnValue:
     """Lay out a sampled item to be read blind."""
     shop = current_shop()
     sample = _sample_with(shop, day, number)
+    _not_read_before(shop, number)
     kind = shop.kind(item_numbered(shop.records, number).kind)
     return _page(shop, sample, number, Entry(kind.id, key=new_key()))
 
@@ -124,6 +135,7 @@ def look(day: str, number: str) -> ResponseReturnValue:
     """Keep a second look beside the first reading."""
     shop = current_shop()
     person, sample = here(), _sample_with(shop, day, number)
+    _not_read_before(shop, number)
     item = item_numbered(shop.records, number)
     entry = entry_from_form(shop.kind(item.kind), request.form)
     if not entry.choices:
@@ -156,18 +168,22 @@ def verdict(drawn: Plan, rows: list[Judged]) -> str:
 
 def _judged(shop: Shop, sample: SavedSample) -> list[Judged]:
     by_number = {one.number: one for one in looks(shop.records, sample.day)}
-    return [_judge(shop, number, by_number.get(number)) for number in sample.numbers]
+    by, me = readers(shop.records, sample.numbers), here().name
+    return [
+        _judge(shop, number, by_number.get(number), has_read(by, number, me))
+        for number in sample.numbers
+    ]
 
 
-def _judge(shop: Shop, number: str, one: SavedLook | None) -> Judged:
+def _judge(shop: Shop, number: str, one: SavedLook | None, own: bool) -> Judged:
     """Compare both readings on the signs that both looked at: one may have had more time."""
     if one is None:
-        return Judged(number, None, None)
+        return Judged(number, None, None, own)
     kind = shop.kind(one.kind)
     first, second = known(kind, dict(one.first)), known(kind, dict(one.choices))
     both = first.keys() & second.keys()
     told = [Told({sign: each[sign] for sign in both}) for each in (first, second)]
-    return Judged(number, one, compare(shop.valuer, kind.id, *told))
+    return Judged(number, one, compare(shop.valuer, kind.id, *told), own)
 
 
 def _page(shop: Shop, sample: SavedSample, number: str, entry: Entry) -> str:
@@ -189,6 +205,16 @@ def _sample_with(shop: Shop, day: str, number: str) -> SavedSample:
             "this item is not in the day's sample", remedy="pick one from the list of second looks"
         )
     return sample
+
+
+def _not_read_before(shop: Shop, number: str) -> None:
+    """Keep a second look blind: who read an item first remembers it."""
+    if has_read(readers(shop.records, [number]), number, here().name):
+        raise ReadingError(
+            f"you read {number} first yourself, so your second look would not be blind",
+            where="Second looks",
+            remedy="leave it to somebody else, and pick another of the list",
+        )
 
 
 def _day(text: str) -> date | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import Decimal
 from random import SystemRandom
@@ -14,6 +15,8 @@ from flask.typing import ResponseReturnValue
 
 from resale.garments.rule_book import Kind
 from resale.garments.stitch_gauge import GAUGES
+from resale.records.people import people
+from resale.records.readers import has_read, readers
 from resale.records.second_looks import (
     NewWholeItem,
     save_whole_item,
@@ -30,6 +33,7 @@ from resale.web.shop import Shop, current_shop
 
 screen = Blueprint("whole_items", __name__, url_prefix="/drill/whole")
 
+MOST_CONSIDERED = 500
 FEWEST_SIGNS = 8
 """An item of which less was looked at teaches little."""
 
@@ -49,13 +53,28 @@ class Bar:
 def pick() -> ResponseReturnValue:
     """Pick a saved item that this person has not read yet, where there is one."""
     shop = current_shop()
-    read = set(whole_items_read(shop.records, here().id))
-    lines = items_page(shop.records, per_page=500).lines
+    lines = items_page(shop.records, per_page=MOST_CONSIDERED).lines
     known = [one.number for one in lines if one.valued.looked >= FEWEST_SIGNS]
-    fresh = [number for number in known if number not in read] or known
-    if not fresh:
+    if not known:
         return render_template("drill/no_item.html", fewest=FEWEST_SIGNS)
-    return redirect(address_of("whole_items.open_item", number=SystemRandom().choice(fresh)))
+    best = _worth_reading(shop, known)
+    return redirect(address_of("whole_items.open_item", number=SystemRandom().choice(best)))
+
+
+def _worth_reading(shop: Shop, known: list[str]) -> list[str]:
+    """Leave out what this person read, then what no lead read, as long as anything is left."""
+    me, by = here(), readers(shop.records, known)
+    done = set(whole_items_read(shop.records, me.id))
+    sorters = {one.name for one in people(shop.records) if not one.may("lead")}
+    rules: tuple[Callable[[str], bool], ...] = (
+        lambda number: not has_read(by, number, me.name),
+        lambda number: number not in done,
+        lambda number: number not in by or by[number][-1].name not in sorters,
+    )
+    left = known
+    for rule in rules:
+        left = [number for number in left if rule(number)] or left
+    return left
 
 
 @screen.get("/<number>")
@@ -89,7 +108,12 @@ def read(number: str) -> ResponseReturnValue:
         item.number,
         person.id,
         {"choices": entry.choices, "tier": tier, "price": minor},
-        {"choices": lead.inputs["choices"], "price": lead.valued.ticket, "label": item.label},
+        {
+            "choices": lead.inputs["choices"],
+            "price": lead.valued.ticket,
+            "label": item.label,
+            "by": last_reader(shop, item.number),
+        },
     )
     save_whole_item(shop.records, new, shop.now())
     return redirect(address_of("whole_items.result", key=entry.key), 303)
@@ -116,9 +140,16 @@ def result(key: str) -> ResponseReturnValue:
         "drill/compared.html",
         item=item,
         found=found,
+        by=kept.lead.get("by", ""),
         bars=bars_of(found),
         tier_sentence=in_shop_words(shop, found.tier_sentence()),
     )
+
+
+def last_reader(shop: Shop, number: str) -> str:
+    """Name of whoever read an item last on the bench; empty where nobody was signed in."""
+    many = readers(shop.records, [number]).get(number, ())
+    return many[-1].name if many else ""
 
 
 def known(kind: Kind, choices: dict[str, str]) -> dict[str, str]:

@@ -11,11 +11,15 @@ import pytest
 from bench_forms import Send, hidden_fields, words_of
 from flask import Flask
 from flask.testing import FlaskClient
+from signed_in import NAMES, signed_in
 
-from resale.records.people import add_person
+from resale.records.people import Role, add_person
+from resale.records.readers import Reader, readers
 from resale.records.second_looks import NewLook, looks, save_looks
+from resale.training.agreement import Answer
 from resale.web import create_app
 from resale.web.agreement_page import report_of
+from resale.web.drill_people import lead_of
 from resale.web.readings_twice import BENCH, answers_from, misread_rates
 
 READING = {
@@ -34,11 +38,15 @@ READING = {
 
 @pytest.fixture
 def item(client: FlaskClient, send: Send) -> str:
-    """A jacket saved on the bench with ten signs or so, and a name picked."""
+    """A jacket that the owner saved on the bench, with ten signs or so."""
     send("save", **READING)
-    token = hidden_fields(client, "/drill")
-    client.post("/drill/people", data={**token, "name": "Nell"})
     return "Q-00001"
+
+
+@pytest.fixture
+def other(app: Flask) -> FlaskClient:
+    """A sorter, who did not read that jacket."""
+    return signed_in(app, "sorter")
 
 
 @pytest.fixture(scope="module")
@@ -46,14 +54,16 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Flask:
     return create_app(tmp_path_factory.mktemp("demo"), demo=True)
 
 
+def form_fields(reading: dict[str, str]) -> dict[str, str]:
+    return {name.replace("__", "-"): value for name, value in reading.items()}
+
+
 def form_of(client: FlaskClient, path: str, **more: str) -> dict[str, str]:
-    return {**hidden_fields(client, path), **{k.replace("__", "-"): v for k, v in more.items()}}
+    return {**hidden_fields(client, path), **form_fields(more)}
 
 
 # ---------------------------------------------------------------- whole items
 def test_a_whole_item_needs_a_saved_item_with_enough_signs(client: FlaskClient) -> None:
-    token = hidden_fields(client, "/drill")
-    client.post("/drill/people", data={**token, "name": "Nell"})
     assert "No item to read yet" in words_of(client.get("/drill/whole"))
 
 
@@ -119,38 +129,70 @@ def test_an_empty_day_says_that_nothing_came_in(client: FlaskClient) -> None:
 
 
 def test_a_second_look_is_blind_and_is_judged_once_it_is_kept(
-    app: Flask, client: FlaskClient, item: str
+    app: Flask, client: FlaskClient, other: FlaskClient, item: str
 ) -> None:
     day = draw(client)
-    page = client.get(f"{day}/{item}")
+    page = other.get(f"{day}/{item}")
     assert set(re.findall(r'value="([^"]*)" checked', page.text)) == {""}
     assert "grade_4&#34; checked" not in page.text
-    assert "to be read again" in words_of(client.get("/drill/second-looks"))
-    same = form_of(client, f"{day}/{item}", **READING)
-    said = words_of(client.post(f"{day}/{item}", data=same, follow_redirects=True))
+    assert "to be read again" in words_of(other.get("/drill/second-looks"))
+    same = form_of(other, f"{day}/{item}", **READING)
+    said = words_of(other.post(f"{day}/{item}", data=same, follow_redirects=True))
     assert "All 1 read again, 0 misread: the day passes." in said
-    client.post(f"{day}/{item}", data={**same, "s-pilling": "grade_1"})
+    other.post(f"{day}/{item}", data={**same, "s-pilling": "grade_1"})
     kept = looks(app.extensions["resale"].records)
     assert [one.choices["pilling"] for one in kept] == ["grade_4"]
     assert kept[0].first["pilling"] == "grade_4"
 
 
 def test_an_item_that_would_go_another_way_counts_as_misread(
-    client: FlaskClient, item: str
+    client: FlaskClient, other: FlaskClient, item: str
 ) -> None:
     day = draw(client)
-    other = {**READING, "s__mould": "growth", "s__pilling": "grade_1"}
-    data = form_of(client, f"{day}/{item}", **other)
-    said = words_of(client.post(f"{day}/{item}", data=data, follow_redirects=True))
+    changed = {**READING, "s__mould": "growth", "s__pilling": "grade_1"}
+    data = form_of(other, f"{day}/{item}", **changed)
+    said = words_of(other.post(f"{day}/{item}", data=data, follow_redirects=True))
     assert "1 misread: look through the rest of the day too." in said
     assert "first “4 first pills”, then “1 dense all over”" in said
 
 
-def test_a_second_look_at_nothing_is_not_kept(client: FlaskClient, item: str) -> None:
+def test_a_second_look_at_nothing_is_not_kept(
+    client: FlaskClient, other: FlaskClient, item: str
+) -> None:
     day = draw(client)
-    page = client.post(f"{day}/{item}", data=form_of(client, f"{day}/{item}"))
+    page = other.post(f"{day}/{item}", data=form_of(other, f"{day}/{item}"))
     assert page.status_code == 422
     assert "Nothing was looked at: answer at least one sign." in words_of(page)
+
+
+def test_nobody_is_asked_to_look_again_at_what_they_read_first(
+    app: Flask, client: FlaskClient, other: FlaskClient, item: str
+) -> None:
+    day = draw(client)
+    listed = client.get("/drill/second-looks")
+    assert f'href="{day}/{item}"' not in listed.text
+    assert f"{item} you read it first: for somebody else" in words_of(listed)
+    token = hidden_fields(client, "/drill")
+    for answer in (
+        client.get(f"{day}/{item}"),
+        client.post(f"{day}/{item}", data={**token, "key": "k", **form_fields(READING)}),
+    ):
+        assert answer.status_code == 422
+        assert f"you read {item} first yourself" in words_of(answer)
+    assert looks(app.extensions["resale"].records) == ()
+    assert f'href="{day}/{item}"' in other.get("/drill/second-looks").text
+
+
+def test_whoever_valued_it_again_has_read_it_too(
+    app: Flask, client: FlaskClient, other: FlaskClient, item: str
+) -> None:
+    day = draw(client)
+    form = {**hidden_fields(other, "/bench/jacket"), "number": item, **form_fields(READING)}
+    other.post("/bench/jacket/save", data=form)
+    found = readers(app.extensions["resale"].records, [item])
+    assert [one.name for one in found[item]] == [NAMES["owner"], NAMES["sorter"]]
+    assert other.get(f"{day}/{item}").status_code == 422
+    assert signed_in(app, "lead").get(f"{day}/{item}").status_code == 200
 
 
 def test_an_item_outside_the_sample_is_not_asked_for(client: FlaskClient, item: str) -> None:
@@ -204,18 +246,78 @@ def test_the_agreement_page_shows_each_figure_with_its_range_and_a_word(demo: Fl
     assert "A reading keeps about" in said
 
 
-def test_first_readings_of_a_sample_enter_the_agreement(app: Flask, item: str) -> None:
+def read_twice(app: Flask, item: str, name: str, role: Role, *, first_by: str) -> list[Answer]:
+    """Answers after a second look at an item whose first reading is of somebody else."""
     shop = app.extensions["resale"]
-    lead = add_person(shop.records, "Zora", "lead", shop.now())
+    person = add_person(shop.records, name, role, shop.now())
     first = {"pilling": "grade_5", "fading": "gone"}
-    new = NewLook("k", item, lead.id, {"pilling": "grade_4"}, first, 9.0, shop.now().date())
+    new = NewLook("k", item, person.id, {"pilling": "grade_4"}, first, 9.0, shop.now().date())
     save_looks(shop.records, [new], shop.now() + timedelta(minutes=1))
-    answers = answers_from(shop.book, looks(shop.records))
+    return answers_from(shop.book, looks(shop.records), {item: (Reader(first_by, shop.now()),)})
+
+
+def test_first_readings_of_a_sample_enter_the_agreement(app: Flask, item: str) -> None:
+    answers = read_twice(app, item, "Zora", "lead", first_by="")
     assert [(one.sorter, one.option) for one in answers] == [
         (BENCH, "grade_5"),
         ("Zora", "grade_4"),
     ]
-    assert misread_rates(shop) == {}
+    assert misread_rates(app.extensions["resale"]) == {}
+
+
+def test_a_first_reading_is_that_of_whoever_made_it(app: Flask, item: str) -> None:
+    answers = read_twice(app, item, "Zora", "lead", first_by="Brenn")
+    assert [one.sorter for one in answers] == ["Brenn", "Zora"]
+
+
+def test_who_read_it_first_counts_once(app: Flask, item: str) -> None:
+    answers = read_twice(app, item, "Zora", "lead", first_by="Zora")
+    assert [(one.sorter, one.option) for one in answers] == [("Zora", "grade_5")]
+
+
+def test_what_the_lead_read_first_is_what_the_others_are_set_against(app: Flask) -> None:
+    """Six jackets that the lead valued on the bench, read again by a sorter who sees more pills."""
+    lead, shop = signed_in(app, "lead"), app.extensions["resale"]
+    sorter = add_person(shop.records, "Wenna", "sorter", shop.now())
+    many = []
+    for number in range(1, 7):
+        form = {**hidden_fields(lead, "/bench/jacket"), **form_fields(READING)}
+        lead.post("/bench/jacket/save", data=form)
+        said = {"pilling": "grade_3", "fading": "grade_5"}
+        first = {"pilling": "grade_4", "fading": "grade_5"}
+        many.append(NewLook(f"k{number}", f"Q-0000{number}", sorter.id, said, first, 20.0))
+    save_looks(shop.records, many, shop.now())
+    assert misread_rates(shop) == {"pilling": 1.0, "fading": 0.0}
+    with app.app_context():
+        report = report_of(shop)
+    assert report.lead == NAMES["lead"]
+    assert [(one.name, one.items, one.right) for one in report.sorters] == [("Wenna", 6, 0.5)]
+
+
+def test_the_owner_leads_where_nobody_else_does(app: Flask, client: FlaskClient) -> None:
+    with app.app_context():
+        assert lead_of(app.extensions["resale"]) == NAMES["owner"]
+        signed_in(app, "lead")
+        assert lead_of(app.extensions["resale"]) == NAMES["lead"]
+
+
+def test_a_whole_item_to_practise_is_one_that_somebody_else_read(
+    app: Flask, client: FlaskClient, other: FlaskClient, item: str
+) -> None:
+    other.post(
+        "/bench/jacket/save", data={**hidden_fields(other, "/bench/jacket"), **form_fields(READING)}
+    )
+    lead = signed_in(app, "lead")
+    lead.post(
+        "/bench/jacket/save", data={**hidden_fields(lead, "/bench/jacket"), **form_fields(READING)}
+    )
+    for reader, wanted in ((other, {item, "Q-00003"}), (client, {"Q-00003"}), (lead, {item})):
+        picked = {reader.get("/drill/whole").location.rsplit("/", 1)[1] for _ in range(8)}
+        assert picked <= wanted
+    path = f"/drill/whole/{item}"
+    data = form_of(other, path, tier="sound", price="20", **READING)
+    said = words_of(other.post(path, data=data, follow_redirects=True))
+    assert f"set against the reading of {NAMES['owner']}" in said
 
 
 def test_signs_that_the_shop_misreads_are_known_by_their_rate(demo: Flask) -> None:
