@@ -17,7 +17,8 @@ from sqlalchemy import Connection, Engine, create_engine, event
 
 from resale.records.any_case import SQLITE_NAME
 from resale.records.online_copy import copy_online
-from resale.records.shop_schema import DIALECT, engine_on_server, has_schema, make_schema, reached
+from resale.records.server_faults import reached
+from resale.records.shop_schema import DIALECT, engine_on_server, has_schema, make_schema
 from resale.settings import Settings
 
 _log = logging.getLogger(__name__)

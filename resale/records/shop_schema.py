@@ -3,24 +3,16 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
-from contextlib import contextmanager
 from typing import Any
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url, text
-from sqlalchemy.exc import OperationalError, ProgrammingError
 from sqlalchemy.schema import CreateSchema
 
-from resale.errors import ResaleError
+from resale.records.server_faults import SETTING, ServerError, reached, say_faults_of
 
 DIALECT = "postgresql"
 # As long as another desk is waited for with records in a file.
 PATIENCE = "15s"
-SETTING = "records_url"
-
-
-class ServerError(ResaleError):
-    """The records on the server cannot be opened."""
 
 
 def engine_on_server(address: str, shop: str) -> Engine:
@@ -61,6 +53,7 @@ def engine_on_server(address: str, shop: str) -> Engine:
 
     event.listen(engine, "begin", begin)
     event.listen(engine, "connect", _without_nul)
+    say_faults_of(engine)
     return engine
 
 
@@ -79,6 +72,7 @@ def _connect_args(url: URL, shop: str) -> dict[str, str | int]:
     """What holds from the first moment of a connection, so that no other schema is ever seen."""
     options = {
         "search_path": shop,
+        "application_name": rf"resale\ {shop}",
         "default_transaction_isolation": r"repeatable\ read",
         "lock_timeout": PATIENCE,
         # Saved means on the disk, whatever the server is set to for others.
@@ -112,27 +106,3 @@ def make_schema(connection: Connection, shop: str) -> None:
     """
     if connection.scalar(text("SELECT to_regnamespace(:shop)"), {"shop": shop}) is None:
         connection.execute(CreateSchema(shop))
-
-
-@contextmanager
-def reached(engine: Engine) -> Iterator[None]:
-    """Say in a sentence, and without the password, why the server does not let us in.
-
-    Raises
-    ------
-    ServerError
-    """
-    try:
-        yield
-    except (OperationalError, ProgrammingError) as fault:
-        raise ServerError(
-            f"the records on the server cannot be opened ({_reason(fault, engine.url)})",
-            where=SETTING,
-            remedy="look whether the server runs, and at the address, user and rights",
-        ) from None
-
-
-def _reason(fault: OperationalError | ProgrammingError, url: URL) -> str:
-    lines = [line.strip() for line in str(fault.orig).splitlines() if line.strip()]
-    said = (lines[0] if lines else "no reason given").rstrip(".")
-    return said.replace(url.password, "***") if url.password else said

@@ -7,6 +7,7 @@ import pickle
 import re
 import subprocess
 import sys
+import traceback
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, date, datetime
@@ -24,7 +25,8 @@ from resale.errors import SettingError
 from resale.records import database
 from resale.records.event_checks import NewEvent
 from resale.records.ledger import add_event, item_life
-from resale.records.shop_schema import ServerError, engine_on_server
+from resale.records.server_faults import ServerError
+from resale.records.shop_schema import engine_on_server
 from resale.records.store import item_numbered, items_count, items_page, save_item
 from resale.records.tables import EventRow, ItemRow
 from resale.settings import Settings, read_settings
@@ -234,10 +236,48 @@ def test_a_server_that_is_not_there_is_said_without_the_password(
         database.records_of(settings)
     assert "records_url: the records on the server cannot be opened" in caught.value.sentence
     assert "refused" in caught.value.sentence
-    assert caught.value.__suppress_context__
     engine = engine_on_server(address, "shop")
-    said = f"{caught.value.sentence} {settings!r} {settings.model_dump()} {engine!r}"
-    assert "sesame" not in said
+    whole = "".join(traceback.format_exception(caught.value))
+    assert "sesame" not in f"{whole} {settings!r} {settings.model_dump()} {engine!r}"
+
+
+def test_a_desk_carries_on_after_the_server_was_started_anew(server: Place) -> None:
+    """Every connection of the desk is cut, as a restart does; the next save makes its own."""
+    records = server.open()
+    save_item(records, a_save("a"), AT)
+    cut(server)
+    assert save_item(records, a_save("b"), AT) == "Q-00002"
+
+
+def test_a_connection_cut_in_the_middle_is_said_and_leaves_nothing(server: Place) -> None:
+    records = server.open()
+    with (
+        pytest.raises(ServerError, match="the records on the server cannot be opened"),
+        records.execution_options(writes=True).begin() as open_one,
+    ):
+        open_one.execute(text("INSERT INTO consignor VALUES (1, 'C-1', '', now())"))
+        cut(server)
+        open_one.execute(text("SELECT 1"))
+    with records.connect() as open_one:
+        assert open_one.scalar(text("SELECT count(*) FROM consignor")) == 0
+
+
+def test_a_desk_that_does_not_let_go_is_said(server: Place, monkeypatch) -> None:
+    monkeypatch.setattr("resale.records.shop_schema.PATIENCE", "50ms")
+    holds, waits = server.open(), server.open()
+    with (
+        holds.execution_options(writes=True).begin(),
+        pytest.raises(ServerError, match="did not let go of them, so nothing was changed"),
+    ):
+        save_item(waits, a_save(), AT)
+
+
+def cut(place: Place) -> None:
+    admin = engine_on_server(server_address(), "public")
+    query = "SELECT pg_terminate_backend(pid, 5000) FROM pg_stat_activity WHERE application_name = "
+    with admin.connect() as one:
+        assert one.execute(text(f"{query} :name"), {"name": f"resale {place.schema}"}).all()
+    admin.dispose()
 
 
 @pytest.mark.parametrize(
