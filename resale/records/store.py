@@ -14,7 +14,8 @@ from resale.errors import ResaleError
 from resale.pricing.shop_terms import ShopTerms
 from resale.records.adding import insert
 from resale.records.any_case import holds
-from resale.records.saved_rows import inputs_digest, write_saved
+from resale.records.repeats import gone_on_from
+from resale.records.saved_rows import write_saved
 from resale.records.tables import ItemRow, ValuationRow
 from resale.records.valued import Valued
 
@@ -143,31 +144,12 @@ def save_items(engine: Engine, many: Sequence[NewSave], at: datetime) -> list[st
     numbers = []
     with Session(engine.execution_options(writes=True)) as session, session.begin():
         for new in many:
-            item = _outdated(session, new)
+            item = gone_on_from(session, new)
             if item is None:
                 item = _item_for(session, new, at)
                 write_saved(session, new, item, at)
             numbers.append(item.number)
     return numbers
-
-
-def _outdated(session: Session, new: NewSave) -> ItemRow | None:
-    """Find the item of a save that arrived before and that another bench went on from.
-
-    A browser whose answer was lost sends again, hours later perhaps; that must undo nothing.
-    """
-    before = session.scalar(
-        select(ValuationRow).where(
-            ValuationRow.client_key == new.key,
-            ValuationRow.inputs_digest == inputs_digest(new.inputs),
-        )
-    )
-    if before is None:
-        return None
-    newest = select(ValuationRow).where(ValuationRow.item_id == before.item_id)
-    last = session.scalar(newest.order_by(ValuationRow.id.desc()).limit(1))
-    outdated = last is not None and last.client_key != new.key
-    return session.get(ItemRow, before.item_id) if outdated else None
 
 
 def _item_for(session: Session, new: NewSave, at: datetime) -> ItemRow:

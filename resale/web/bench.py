@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from flask import Blueprint, make_response, redirect, render_template, request, url_for
+from flask import Blueprint, g, make_response, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from resale.garments.rule_book import Kind
 from resale.garments.stitch_gauge import GAUGES
 from resale.pricing.explanation import Explanation
+from resale.records.repeats import is_saved
 from resale.records.store import ItemLine, NewSave, item_numbered, items_page, save_item
 from resale.records.valued import Valued
 from resale.web.access.who import done_to, my_name
@@ -65,7 +66,11 @@ def save(kind: str) -> ResponseReturnValue:
     faults = {**entry.faults, **still_changeable(entry, shop.settings.length_unit)[1]}
     if faults:
         return make_response(laid_out(shop, chosen, replace(entry, faults=faults)), 422)
-    number = save_item(shop.records, _to_save(shop, entry), shop.here())
+    new = _to_save(shop, entry)
+    if is_saved(shop.records, new):
+        # Done once is written down once.
+        g.deed = ""
+    number = save_item(shop.records, new, shop.here())
     done_to(number)
     if request.form.get("then") == "open":
         return redirect(url_for("items.one", number=number, saved=1), 303)

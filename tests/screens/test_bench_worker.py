@@ -115,6 +115,13 @@ def test_what_is_kept_holds_no_person_no_token_and_no_item(
 
 def test_it_is_forgotten_once_somebody_signs_out(context: BrowserContext, shop: MortalShop) -> None:
     page = ready(context, shop)
+    page.goto(f"{shop.address}/bench/bag")
+    context.set_offline(True)
+    page.get_by_label("Note").fill("waits for the sorter")
+    page.locator("#save").click()
+    expect(page.locator("#kept-line")).to_contain_text("1 waiting")
+    shop.fails_with = 503
+    context.set_offline(False)
     page.goto(f"{shop.address}/you")
     page.get_by_role("button", name="Sign out", exact=True).click()
     expect(page.get_by_label("Password")).to_be_visible()
@@ -123,9 +130,12 @@ def test_it_is_forgotten_once_somebody_signs_out(context: BrowserContext, shop: 
     with pytest.raises(Error, match="ERR_FAILED"):
         page.goto(f"{shop.address}/bench/jacket")
     shop.start()
+    shop.fails_with = 0
     shop.sit(context, "sorter")
     page = context.new_page()
     page.goto(f"{shop.address}/")
+    # The pages went with whoever signed out; what was typed did not.
+    expect(page.locator("#kept-line")).to_contain_text("is saved: Q-")
     page.wait_for_function("caches.keys().then((names) => names.length === 1)")
 
 

@@ -268,6 +268,23 @@ def test_whoever_is_signed_out_loses_nothing(shop: MortalShop, device: Device) -
     assert shop.notes().count("signed out") == 1
 
 
+def test_a_page_of_somebody_else_does_not_save_under_the_new_name(
+    shop: MortalShop, device: Device
+) -> None:
+    context = device()
+    page = open_bench(context, shop)
+    shop.sit(context, "lead")
+    save(page, "of the sorter")
+    expect(kept(page)).to_contain_text("1 waiting. Sign in again")
+    with page.expect_response("**/bench-token"):
+        page.get_by_role("button", name="Send now").click()
+    expect(page.locator("#result")).to_contain_text("you are signed out")
+    assert "of the sorter" not in shop.notes()
+    shop.sit(context, "sorter")
+    page.get_by_role("button", name="Send now").click()
+    expect(kept(page)).to_contain_text("is saved: Q-")
+
+
 def test_a_page_with_an_old_token_saves_with_a_new_one(shop: MortalShop, device: Device) -> None:
     context = device()
     page = open_bench(context, shop)

@@ -12,6 +12,7 @@ from flask.testing import FlaskClient
 from signed_in import NAMES
 
 from resale.garments.rule_book import load_rule_book
+from resale.records.deeds import deeds
 from resale.web import create_app
 
 
@@ -81,3 +82,10 @@ def test_a_save_sent_again_late_does_not_undo_what_was_changed_meanwhile(
     assert answer.location == "/bench/jacket?saved=Q-00001"
     text = client.get("/items/Q-00001").text
     assert "corrected" in text and "first" not in text
+
+
+def test_a_save_that_arrives_twice_is_written_down_once(app: Flask, send: Send) -> None:
+    for _ in range(2):
+        send("save", label="Harrowmere")
+    lines = deeds(app.extensions["resale"].records)
+    assert [one.what for one in lines].count("saved an item") == 1

@@ -12,6 +12,7 @@ const line = document.getElementById("kept-line");
 const list = document.getElementById("kept-list");
 const written = new Intl.DateTimeFormat(section.dataset.locale, { dateStyle: "medium", timeStyle: "short" });
 
+const person = whoIsOnThePage();
 let pause = FIRST_PAUSE;
 let timer = 0;
 let running = null;
@@ -21,13 +22,14 @@ let benchWaits = false;
 let saved = [];
 
 // A page from the worker's cache knows nobody: then it is whoever was seen last.
-export function whoIsHere() {
-  const { person = "", shell } = document.body.dataset;
+export const whoIsHere = () => person;
+function whoIsOnThePage() {
+  const { person: named = "", shell } = document.body.dataset;
   try {
     if (shell) return localStorage.getItem(LAST_PERSON) || "";
-    localStorage.setItem(LAST_PERSON, person);
+    localStorage.setItem(LAST_PERSON, named);
   } catch { /* off */ }
-  return person;
+  return named;
 }
 
 // The bench hears "resale:back" with a fresh pass once the machine answers again.
@@ -69,13 +71,15 @@ async function go() {
   const waits = (await ours()).length;
   if (!waits && !benchWaits) return;
   const report = await sendKept();
-  signedOut = report.signedOut;
+  // Somebody else signed in on another tab: this page's saves are not theirs.
+  const isOurs = report.pass && (!person || report.pass.person === person);
+  signedOut = report.signedOut || (report.reached && !isOurs);
   saved.push(...report.saved);
-  if (report.pass && report.reached) {
+  if (isOurs && report.reached && !report.signedOut) {
     benchWaits = false;
     if (!report.left) pause = FIRST_PAUSE;
     document.dispatchEvent(new CustomEvent("resale:back", { detail: report.pass }));
-  } else if (report.signedOut) {
+  } else if (signedOut) {
     document.dispatchEvent(new CustomEvent("resale:signed-out"));
   }
   await show();
@@ -83,7 +87,6 @@ async function go() {
 }
 
 async function ours() {
-  const person = whoIsHere();
   return (await kept()).filter((entry) => !entry.refused && isTheirs(entry, person));
 }
 
@@ -128,7 +131,7 @@ function savedWords() {
 function row(entry) {
   const item = document.getElementById("kept-row").content.cloneNode(true);
   const { label, size, note, number } = entry.fields;
-  const theirs = isTheirs(entry, whoIsHere());
+  const theirs = isTheirs(entry, person);
   const put = (name, text) => { item.querySelector(`.kept-${name}`).textContent = text; };
   put("kind", number ? `${entry.name} ${number}` : entry.name);
   put("note", theirs ? [label, size, note].filter(Boolean).join(", ") : "");
@@ -149,5 +152,4 @@ addEventListener("online", sendSoon);
 addEventListener("pageshow", sendSoon);
 onKeptChange(show);
 document.getElementById("kept-sign-in").href = location.pathname + location.search;
-whoIsHere();
 show();
