@@ -63,7 +63,7 @@ def sell(page: Page, number: str) -> int:
     button = page.get_by_role("button", name=re.compile("^Sold at "))
     price = cents(button.inner_text())
     button.click()
-    expect(page.get_by_role("status")).to_contain_text("Written down")
+    expect(page.locator(".just-saved")).to_contain_text("Written down")
     return price
 
 
@@ -75,7 +75,7 @@ def test_a_month_of_the_back_room_agrees_with_the_ledger_to_the_cent(
         box.get_attribute("value") or "" for box in page.locator("input[name=pick]:checked").all()
     ]
     page.get_by_role("button", name="Put them out").click()
-    expect(page.get_by_role("status")).to_contain_text(f"{len(hung)} put out")
+    expect(page.locator(".just-saved")).to_contain_text(f"{len(hung)} put out")
     page.get_by_role("link", name="Print today’s tickets").click()
     expect(page.get_by_role("button", name=f"Get {len(hung)} tickets")).to_be_visible()
     rng = np.random.default_rng(SEED)
@@ -91,7 +91,7 @@ def test_a_month_of_the_back_room_agrees_with_the_ledger_to_the_cent(
         if due.count():
             marked += page.locator(".due-form").first.locator("input[name=pick]").count()
             due.click()
-            expect(page.get_by_role("status")).to_be_visible()
+            expect(page.locator(".just-saved")).to_be_visible()
     assert marked > 0
     for day, sum_of_day in zip(days, taken, strict=True):
         page.goto(f"/ledger?day={day:%Y-%m-%d}")

@@ -61,7 +61,7 @@ def test_a_choice_is_put_out_and_its_tickets_are_offered(open_page: Any, items: 
     expect(page.locator(".hanger.new")).to_have_count(3)
     expect(page.locator(".left-out")).to_contain_text("rail full")
     page.get_by_role("button", name="Put them out").click()
-    expect(page.get_by_role("status")).to_contain_text("3 put out")
+    expect(page.locator(".just-saved")).to_contain_text("3 put out")
     page.get_by_role("link", name="Print today’s tickets").click()
     expect(page.get_by_role("button", name="Get 3 tickets")).to_be_visible()
     with page.expect_response("**/tickets/print**") as got:
@@ -88,7 +88,7 @@ def test_without_javascript_a_price_is_set_and_an_item_put_out(
     expect(again.locator(".price-field")).to_have_value("27.50")
     again.locator("input[name=pick]").check()
     page.get_by_role("button", name="Put out").click()
-    expect(page.get_by_role("status")).to_contain_text("1 put out")
+    expect(page.locator(".just-saved")).to_contain_text("1 put out")
 
 
 @pytest.mark.parametrize("width", [390, 768, 1280])
