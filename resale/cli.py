@@ -15,6 +15,7 @@ from resale import __version__
 from resale.cli_doors import DOOR_COMMANDS
 from resale.cli_keeping import KEEPING_COMMANDS
 from resale.cli_ledger import LEDGER_COMMANDS, open_ledger
+from resale.cli_photos import PHOTO_COMMANDS
 from resale.cli_screen import PATH, shown, written
 from resale.errors import ItemFileError, ResaleError
 from resale.garments.rule_book import RuleBook, load_rule_book
@@ -210,7 +211,7 @@ def learn(sales: Path, out: Path | None, folder: Path | None, note: str) -> None
         click.echo(f"{came_back}.", err=True)
 
 
-for own in (*DOOR_COMMANDS, *LEDGER_COMMANDS, *KEEPING_COMMANDS):
+for own in (*DOOR_COMMANDS, *LEDGER_COMMANDS, *KEEPING_COMMANDS, *PHOTO_COMMANDS):
     commands.add_command(own)
 
 

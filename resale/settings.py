@@ -23,6 +23,7 @@ from resale.errors import SettingError
 from resale.garments.length import LengthUnit
 from resale.keeping_settings import KeepingSettings
 from resale.money import Money
+from resale.photo_settings import PhotoSettings
 from resale.pricing.recency import DEFAULT_HALF_LIFE
 from resale.pricing.shop_terms import ShopTerms, TicketStep
 from resale.selling_settings import SellingSettings
@@ -61,7 +62,7 @@ Steps = Annotated[tuple[TicketStep, ...], AfterValidator(_rising_steps)]
 Text = Annotated[str, Field(min_length=1, max_length=60)]
 
 
-class Settings(SellingSettings, KeepingSettings):
+class Settings(PhotoSettings, SellingSettings, KeepingSettings):
     """Every setting, with its default, unit and sentence; this class is the table."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
@@ -247,8 +248,8 @@ def settings_table() -> list[SettingRow]:
 
 
 def _in_order() -> list[tuple[str, Any]]:
-    """The shop's own settings first, then those of the second desk."""
-    later = SellingSettings.model_fields
+    """The shop's own settings first, then those of the second desk and of photos."""
+    later = SellingSettings.model_fields | PhotoSettings.model_fields
     return sorted(Settings.model_fields.items(), key=lambda named: named[0] in later)
 
 
@@ -281,6 +282,10 @@ _TYPE_WORDS = {
     "pass_on_value": "number",
     "days_to_collect": "whole number",
     "days_to_pay": "whole number",
+    "photo_mb": "whole number",
+    "photo_megapixels": "whole number",
+    "photos_most": "whole number",
+    "photo_days": "whole number",
 }
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from datetime import date
 
 import pytest
@@ -107,3 +108,13 @@ def test_bad_input_gets_one_sentence(run, words, sentence):
     assert sentence in ran.stderr
     assert ran.stderr.endswith(".\n")
     assert "Traceback" not in ran.output
+
+
+def test_photos_are_tidied_by_a_command(run, tmp_path):
+    (tmp_path / "shop" / "photos").mkdir(parents=True)
+    stray = tmp_path / "shop" / "photos" / f"{'0' * 32}-full.jpg"
+    stray.write_bytes(b"left by a crash")
+    os.utime(stray, (0, 0))
+    ran = run("tidy-photos")
+    assert (ran.exit_code, ran.stdout) == (0, "0 photos removed; files without a row: 1.\n")
+    assert not stray.exists()

@@ -17,12 +17,14 @@ from resale.web import (
     consignors,
     drill,
     evidence,
+    forgetting,
     items,
     keeping,
     ledger,
     like,
     limits,
     page_words,
+    photos,
     prices,
     rail,
     rules,
@@ -90,9 +92,10 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
         like,
     ):
         app.register_blueprint(desk.screen)
-    for desk in (rail, tickets, consignors, doors, team, deed_pages, keeping):
+    for desk in (rail, tickets, consignors, forgetting, photos, doors, team, deed_pages, keeping):
         app.register_blueprint(desk.screen)
     work.init_app(app)
+    photos.tidy(app, shop)
     if demo:
         fill_demo(shop)
         fill_demo_drill(shop)

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from flask import Blueprint, render_template, request
 from flask.typing import ResponseReturnValue
 
+from resale.records.photos import photos_of
 from resale.records.store import item_numbered, items_page
 from resale.web.shop import current_shop
 
@@ -22,5 +25,25 @@ def listed() -> ResponseReturnValue:
 @screen.get("/<number>")
 def one(number: str) -> ResponseReturnValue:
     """Open an item as it was saved."""
-    item = item_numbered(current_shop().records, number)
-    return render_template("items/one.html", item=item, just_saved=bool(request.args.get("saved")))
+    return item_page(number, photos_kept=request.args.get("photos", 0, type=int))
+
+
+def item_page(number: str, **more: Any) -> str:
+    """Write the page of a saved item.
+
+    Parameters
+    ----------
+    **more
+        What came of photos that were sent: `photos_kept`, `photo_faults`, `photo_signal`.
+    """
+    shop = current_shop()
+    item = item_numbered(shop.records, number)
+    return render_template(
+        "items/one.html",
+        item=item,
+        just_saved=bool(request.args.get("saved")),
+        photos=photos_of(shop.records, item.number),
+        photo_kind=shop.changed.kinds.get(item.kind),
+        zone_names=shop.changed.zone_names,
+        **more,
+    )

@@ -36,6 +36,8 @@ PARTS = {
     "digest": "0",
     "token": "0",
     "person": "1",
+    "photo": "1",
+    "size": "small",
 }
 
 
