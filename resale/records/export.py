@@ -21,6 +21,7 @@ from resale import __version__
 from resale.errors import ResaleError
 from resale.records.model_files import MANIFEST
 from resale.records.model_runs import MODELS, fitted_models
+from resale.records.photo_tables import PhotoRow
 from resale.records.table_files import write_rows
 from resale.records.tables import ColumnMemory, EventRow, ImportRun, ItemRow, ValuationRow
 from resale.settings import Settings
@@ -36,6 +37,7 @@ _ABOUT = {
     "files.csv": "files of past sales that were loaded",
     "words.csv": "what headings and words in such files mean",
     "models.csv": "models fitted to the ledger",
+    "photos.csv": "a line for each photo; the files lie in the shop's folder, in photos",
 }
 _SHARE = ("signal", "name", "option", "rule_factor", "sales_factor", "rule_money", "sales_money")
 
@@ -144,6 +146,7 @@ def _tables(session: Session, engine: Engine, settings: Settings) -> dict[str, C
         "files.csv": _rows(session, ImportRun),
         "words.csv": _rows(session, ColumnMemory),
         "models.csv": _models(engine, settings),
+        "photos.csv": _rows(session, PhotoRow),
     }
 
 

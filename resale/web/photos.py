@@ -21,7 +21,6 @@ from flask import (
 )
 from flask.typing import ResponseReturnValue
 from sqlalchemy.exc import SQLAlchemyError
-from werkzeug.exceptions import RequestEntityTooLarge
 
 from resale.errors import ReadingError
 from resale.garments.rule_book import Kind
@@ -41,7 +40,6 @@ from resale.web.access.who import done_to, here, my_name
 from resale.web.items import item_page
 from resale.web.safeguards import FORM_BYTES
 from resale.web.shop import Shop, current_shop
-from resale.web.troubles import trouble
 
 screen = Blueprint("photos", __name__)
 _log = logging.getLogger("resale.web")
@@ -54,16 +52,6 @@ def _room_for_photos(endpoint: str | None, _: dict[str, Any] | None) -> None:
     """Let files through that are larger than a form; asked before the form is read."""
     if endpoint == "photos.add":
         request.max_content_length = _most_bytes(current_shop())
-
-
-@screen.errorhandler(RequestEntityTooLarge)
-def _too_much(fault: RequestEntityTooLarge) -> ResponseReturnValue:
-    """Say how much is taken. No item is shown: nobody asked yet who it is that sends."""
-    most = _most_bytes(current_shop()) if request.endpoint == "photos.add" else FORM_BYTES
-    sentence = (
-        f"That is more than can be sent at once ({most / 1e6:,.0f} MB); go back and send less."
-    )
-    return trouble(sentence, 413)
 
 
 @screen.post("/items/<number>/photos")

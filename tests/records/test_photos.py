@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import csv
 import errno
+import io
 import os
+import zipfile
 from datetime import timedelta
 from pathlib import Path
 
@@ -14,6 +17,8 @@ from sqlalchemy import Engine
 
 from resale.records import photos as photo_store
 from resale.records.disk_faults import DiskFullError
+from resale.records.export import take_out
+from resale.records.keeping import keep_copy
 from resale.records.photo_files import FOLDER, photo_path
 from resale.records.photo_keeping import Tidied, tidy_photos
 from resale.records.photo_pixels import PhotoError
@@ -207,3 +212,17 @@ def test_photos_of_what_left_the_shop_go_after_so_many_days(
     left = {name for name, number in numbers.items() if photos_of(shop.records, number)}
     assert left == {"back", "here", "teaches"}
     assert len(files(rules)) == 6
+
+
+def test_photos_are_taken_out_and_kept_in_copies_with_the_shop(
+    tmp_path: Path, rules: Settings
+) -> None:
+    shop = LedgerShop(tmp_path)
+    keep(shop, rules, shop.item(), signal="pilling")
+    out = take_out(shop.records, rules, tmp_path / "out", NOON)
+    with zipfile.ZipFile(out.path) as archive:
+        (row,) = csv.DictReader(io.StringIO(archive.read("photos.csv").decode()))
+    assert (row["signal"], row["width"]) == ("pilling", "90")
+    kept = keep_copy(shop.records, rules, tmp_path / "copies", NOON)
+    with zipfile.ZipFile(kept.path) as archive:
+        assert {f"photos/{one.name}" for one in files(rules)} <= set(archive.namelist())

@@ -112,7 +112,7 @@ def test_more_than_can_be_sent_at_once_gets_a_sentence_and_shows_no_item(
     for asked in (number, "Q-99999"):
         answer = send(rail, asked, b"\xff\xd8" + b"\0" * 9_000)
         assert answer.status_code == 413
-        assert "more than can be sent at once" in words_of(answer) and asked not in answer.text
+        assert "more than is taken at once" in words_of(answer) and asked not in answer.text
 
 
 @pytest.mark.parametrize(
