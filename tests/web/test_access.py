@@ -152,6 +152,21 @@ def test_after_six_wrong_passwords_a_name_waits(app: Flask, sunniva: str) -> Non
     assert "tried too often" in words_of(waits)
 
 
+def test_password_fields_are_masked_and_can_be_filled_by_a_keeper(
+    app: Flask, client: FlaskClient, sunniva: str
+) -> None:
+    """ASVS 5.0, 6.2.6 and 6.2.7."""
+    shop = app.extensions["resale"]
+    link = f"/enter/{make_entry_link(shop.records, None, shop.now())}"
+    for page in (stranger(app).get("/sign-in"), stranger(app).get(link), client.get("/you")):
+        fields = re.findall(r"<input[^>]*password[^>]*>", page.text)
+        assert fields
+        for field in fields:
+            assert 'type="password"' in field, field
+            assert 'autocomplete="current-password"' in field or "new-password" in field
+            assert "onpaste" not in field
+
+
 def test_signing_out_ends_the_sitting_itself(app: Flask, sunniva: str) -> None:
     """ASVS 5.0, 7.4.1: a copied cookie is worth nothing after signing out."""
     client = stranger(app)
