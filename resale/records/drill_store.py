@@ -119,24 +119,51 @@ def record_answer(engine: Engine, new: NewAnswer, at: datetime) -> bool:
     bool
         False where this key was answered before: then nothing changes.
     """
+    return record_answers(engine, [(new, at)]) == 1
+
+
+def record_answers(engine: Engine, many: Sequence[tuple[NewAnswer, datetime]]) -> int:
+    """Keep answers in the order in which they were given, all of them or none.
+
+    Returns
+    -------
+    int
+        How many were not known before.
+    """
+    added = 0
+    moved: dict[int, tuple[Progress, datetime]] = {}
     with Session(engine.execution_options(writes=True)) as session, session.begin():
-        added = session.execute(
-            insert(session, DrillAnswerRow)
-            .values(_answer_values(new, at))
-            .on_conflict_do_nothing(index_elements=["client_key"])
-            .returning(DrillAnswerRow.id)
-        ).scalar()
-        if added is None:
-            return False
-        progress = _progress(session, new.person_id)
-        state = progress.answered(new.drill, new.right, new.seconds, at).as_plain()
-        values = {"state": state, "changed_at": stored(at)}
-        session.execute(
-            insert(session, DrillStateRow)
-            .values(person_id=new.person_id, **values)
-            .on_conflict_do_update(index_elements=["person_id"], set_=values)
-        )
-        return True
+        for new, at in many:
+            if _add_answer(session, new, at):
+                before = moved.get(new.person_id)
+                progress = before[0] if before else _progress(session, new.person_id)
+                moved[new.person_id] = (
+                    progress.answered(new.drill, new.right, new.seconds, at),
+                    at,
+                )
+                added += 1
+        for person_id, (progress, at) in moved.items():
+            _write_progress(session, person_id, progress, at)
+    return added
+
+
+def _add_answer(session: Session, new: NewAnswer, at: datetime) -> bool:
+    added = session.execute(
+        insert(session, DrillAnswerRow)
+        .values(_answer_values(new, at))
+        .on_conflict_do_nothing(index_elements=["client_key"])
+        .returning(DrillAnswerRow.id)
+    ).scalar()
+    return added is not None
+
+
+def _write_progress(session: Session, person_id: int, progress: Progress, at: datetime) -> None:
+    values = {"state": progress.as_plain(), "changed_at": stored(at)}
+    session.execute(
+        insert(session, DrillStateRow)
+        .values(person_id=person_id, **values)
+        .on_conflict_do_update(index_elements=["person_id"], set_=values)
+    )
 
 
 def progress_of(engine: Engine, person_id: int) -> Progress:
@@ -150,6 +177,12 @@ def answers_of(engine: Engine, person_id: int) -> tuple[SavedAnswer, ...]:
     wanted = select(DrillAnswerRow).where(DrillAnswerRow.person_id == person_id)
     with Session(engine) as session:
         return tuple(_answer(row) for row in session.scalars(wanted.order_by(DrillAnswerRow.id)))
+
+
+def has_answers(engine: Engine, person_id: int) -> bool:
+    """Whether a person ever answered a card."""
+    with Session(engine) as session:
+        return session.get(DrillStateRow, person_id) is not None
 
 
 def answers_in(engine: Engine, key: str) -> dict[int, SavedAnswer]:

@@ -161,9 +161,16 @@ def drawn_drills() -> tuple[Drill, ...]:
     )
 
 
+_word_drills: dict[str, tuple[Drill, ...]] = {}
+
+
 def all_drills(book: RuleBook) -> tuple[Drill, ...]:
     """Drawings and the cards that the book can make."""
-    return (*drawn_drills(), *card_drills(book))
+    if book.fingerprint not in _word_drills:
+        # One book at a time: it takes a moment to see what a book can ask.
+        _word_drills.clear()
+        _word_drills[book.fingerprint] = card_drills(book)
+    return (*drawn_drills(), *_word_drills[book.fingerprint])
 
 
 def drill_name(book: RuleBook, drill: Drill) -> str:

@@ -113,3 +113,19 @@ def when_words(span: timedelta) -> str:
     if days <= 1:
         return "tomorrow"
     return f"in {days} days" if days < 14 else f"in {round(days / 7)} weeks"
+
+
+def ago_words(span: timedelta) -> str:
+    """Say how long ago something was.
+
+    Examples
+    --------
+    >>> ago_words(timedelta(hours=2)), ago_words(timedelta(days=9))
+    ('today', '9 days ago')
+    """
+    days = round(span / timedelta(days=1))
+    if span < timedelta(hours=12):
+        return "today"
+    if days <= 1:
+        return "yesterday"
+    return f"{days} days ago" if days < 14 else f"{round(days / 7)} weeks ago"

@@ -93,6 +93,8 @@ _SORTER: dict[str, str] = {
     "work.look": "",
 }
 _LEAD: dict[str, str] = {
+    "coming_on.listed": "",
+    "coming_on.one": "",
     "consignors.add_items": "gave items to a consignor",
     "consignors.listed": "",
     "consignors.one": "",
