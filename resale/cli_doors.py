@@ -52,7 +52,7 @@ def open_shop(demo: bool, port: int, folder: Path | None, host: str, no_browser:
 
         app = create_app(folder, demo=demo)
         shop = app.extensions[EXTENSION]
-        server = create_server(app, sockets=[door], threads=8)
+        server = create_server(app, sockets=[door], threads=8, ident=None)
         click.echo(f"Records and shop.toml are in {shop.settings.data_folder}")
         if not _loopback(host):
             click.echo(_in_the_network(host, shop.settings), err=True)

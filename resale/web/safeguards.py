@@ -26,6 +26,19 @@ POLICY = {
     "base-uri": "'none'",
     "frame-ancestors": "'none'",
 }
+# Nothing of ours is meant for pages of others, and nothing of others for ours.
+APART = {
+    "Cross-Origin-Embedder-Policy": "require-corp",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "X-Permitted-Cross-Domain-Policies": "none",
+}
+UNUSED = (
+    "accelerometer", "autoplay", "camera", "display-capture", "encrypted-media", "fullscreen",
+    "geolocation", "gyroscope", "magnetometer", "microphone", "midi", "payment",
+    "picture-in-picture", "publickey-credentials-get", "screen-wake-lock", "usb", "web-share",
+    "xr-spatial-tracking",
+)  # fmt: skip
 LOOPBACK = ["localhost", "127.0.0.1", "[::1]"]
 
 
@@ -47,7 +60,7 @@ def init_app(app: Flask, settings: Settings) -> None:
         count = settings.proxies
         app.wsgi_app = ProxyFix(app.wsgi_app, count, count, count)  # type: ignore[method-assign]
     CSRFProtect(app)
-    app.after_request(_kept_nowhere)
+    app.after_request(_kept_apart)
     Talisman(
         app,
         # Plain HTTP where the shop's machine talks to itself alone; a proxy in front brings https.
@@ -58,15 +71,16 @@ def init_app(app: Flask, settings: Settings) -> None:
         content_security_policy=POLICY,
         referrer_policy="same-origin",
         frame_options="DENY",
-        permissions_policy=dict.fromkeys(("camera", "geolocation", "microphone"), "()"),
+        permissions_policy=dict.fromkeys(UNUSED, "()"),
         x_xss_protection=False,
     )
 
 
-def _kept_nowhere(answer: Response) -> Response:
-    """Let no browser and no proxy keep a page of the records, unless its view says otherwise."""
+def _kept_apart(answer: Response) -> Response:
+    """Let no browser keep a page unless its view says so, and no other site use one."""
     if request.endpoint != "static" and answer.cache_control.max_age is None:
         answer.cache_control.no_store = True
+    answer.headers.update(APART)
     return answer
 
 

@@ -63,6 +63,28 @@ def test_every_address_answers_with_the_same_guards(app: Flask, client: FlaskCli
             answer.close()
 
 
+# OWASP Secure Headers Project, list of headers to add (ci/headers_add.json of its repository, of
+# 2024-07-19). Ours are the same or narrower, but for two: a referrer goes to our own pages, and
+# Clear-Site-Data only when somebody signs out.
+PUBLISHED = {
+    "Cross-Origin-Embedder-Policy": "require-corp",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "X-Content-Type-Options": "nosniff",
+    "X-Frame-Options": "deny",
+    "X-Permitted-Cross-Domain-Policies": "none",
+}
+
+
+def test_headers_are_those_of_a_published_list(client: FlaskClient) -> None:
+    for path in ("/", "/items", "/nowhere", "/static/paper.css"):
+        headers = client.get(path).headers
+        assert {name: headers[name].lower() for name in PUBLISHED} == PUBLISHED, path
+        assert "camera=()" in headers["Permissions-Policy"]
+        # The project's list of headers to remove names these.
+        assert not {"Server", "X-Powered-By"} & set(dict(headers))
+
+
 def test_no_page_carries_a_script_or_a_style_of_its_own(client: FlaskClient, send: Send) -> None:
     send("save", s__cuff_buttons="working")
     for path in ("/", "/bench/jacket", "/items", "/items/Q-00001"):
