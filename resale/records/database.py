@@ -91,6 +91,8 @@ def _prepare(connection: Any, _record: Any) -> None:
     cursor = connection.cursor()
     cursor.execute("PRAGMA journal_mode = WAL")
     cursor.execute("PRAGMA synchronous = FULL")
+    # A Mac lets the drive hold back what was synced unless it is told not to; others pass over it.
+    cursor.execute("PRAGMA fullfsync = ON")
     cursor.execute("PRAGMA foreign_keys = ON")
     cursor.close()
 
