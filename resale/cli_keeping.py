@@ -10,9 +10,10 @@ import click
 
 from resale.cli_ledger import FOLDER, open_ledger
 from resale.cli_screen import PATH
+from resale.errors import SettingError
 from resale.money import Money
 from resale.records.bringing_back import bring_back
-from resale.records.copies import CopyManifest, copies_folder
+from resale.records.copies import CopyError, CopyManifest, copies_folder
 from resale.records.copy_checks import check_archive
 from resale.records.disk_faults import disk_faults_said
 from resale.records.keeping import keep_copy
@@ -53,6 +54,7 @@ def bring_copy_back(copy: Path, only_check: bool, folder: Path | None) -> None:
             manifest = check_archive(copy)
         click.echo(f"{copy} is whole: {_held(manifest)}.")
         return
+    _see_that_it_lies_in_a_folder(place)
     back = bring_back(copy, place, datetime.now().astimezone())
     if back.set_aside is not None:
         click.echo(f"What stood there is now in {back.set_aside}")
@@ -60,6 +62,20 @@ def bring_copy_back(copy: Path, only_check: bool, folder: Path | None) -> None:
 
 
 KEEPING_COMMANDS = (keep, bring_copy_back)
+
+
+def _see_that_it_lies_in_a_folder(place: Path) -> None:
+    """Refuse to bring a copy back to where nobody would look for it."""
+    try:
+        settings = read_settings(place)
+    except SettingError:
+        return
+    if settings.records_url.get_secret_value():
+        raise CopyError(
+            "this shop keeps its records on a server, and nothing was brought back",
+            where="records_url",
+            remedy="use pg_restore there; or take records_url away first",
+        )
 
 
 def _held(manifest: CopyManifest, settings: Settings | None = None) -> str:

@@ -11,6 +11,7 @@ import pytest
 from mortal_shop import MortalShop
 from playwright.sync_api import BrowserContext, Page, expect
 from signed_in import NAMES
+from sqlalchemy import event
 
 from resale.records.passwords import set_password
 from resale.records.people import people
@@ -117,6 +118,24 @@ def test_a_machine_in_trouble_is_asked_again(shop: MortalShop, device: Device) -
         page.get_by_role("button", name="Send now").click()
         expect(kept(page)).to_contain_text("is saved: Q-")
         assert shop.notes().count(f"trouble {code}") == 1
+
+
+def test_a_full_disk_is_said_while_the_save_waits(shop: MortalShop, device: Device) -> None:
+    """SQLite itself refuses to write, as on a full disk or one for reading only."""
+    records, order = shop.app.extensions["resale"].records, ["PRAGMA query_only = ON"]
+    page = open_bench(device(), shop)
+    event.listen(records, "connect", lambda raw, _: order and raw.execute(order[0]))
+    records.dispose()
+    save(page, "no room for this")
+    said = "1 waiting. It is sent when the shop’s machine can write again. It says: the disk"
+    expect(kept(page)).to_contain_text(said)
+    page.get_by_role("button", name="Send now").click()
+    expect(kept(page)).to_contain_text(said)
+    order.clear()
+    records.dispose()
+    page.get_by_role("button", name="Send now").click()
+    expect(kept(page)).to_contain_text("is saved: Q-")
+    assert shop.notes().count("no room for this") == 1
 
 
 def test_an_answer_lost_on_the_way_back_saves_once(shop: MortalShop, device: Device) -> None:

@@ -107,11 +107,11 @@ export function savingOf(form, { say, relaid }) {
       trouble.tabIndex = -1;
       trouble.focus();
     } else {
-      await putAside(entry, answer.outcome === "signed_out");
+      await putAside(entry, answer);
     }
   }
 
-  async function putAside(entry, isSignedOut) {
+  async function putAside(entry, answer) {
     try {
       await keep(entry);
     } catch {
@@ -123,7 +123,7 @@ export function savingOf(form, { say, relaid }) {
     next();
     scrollTo(0, 0);
     document.getElementById("main").focus({ preventScroll: true });
-    tellWhenBack(isSignedOut);
+    tellWhenBack(answer.outcome === "signed_out", answer.sentence);
   }
 
   // ---------------------------------------------------------------- look at a kept save again

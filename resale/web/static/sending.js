@@ -5,6 +5,7 @@ import { changeKept, inOneHand, keptOne, keptOnes, letGo } from "./kept_saves.js
 const PATIENCE = 15000;
 const SIGNED_OUT = [400, 401, 403];
 const TRY_LATER = [408, 429];
+const DISK = [503, 507];
 
 // A token that is good now, and whose; null where the shop asks to sign in first.
 export async function freshPass() {
@@ -35,9 +36,12 @@ async function read(answer, entry) {
     return { outcome: "signed_out" };
   }
   if (SIGNED_OUT.includes(answer.status)) return { outcome: "signed_out" };
-  if (answer.ok || answer.status >= 500 || TRY_LATER.includes(answer.status)) return { outcome: "away" };
+  const isAway = answer.ok || answer.status >= 500 || TRY_LATER.includes(answer.status);
+  if (isAway && !DISK.includes(answer.status)) return { outcome: "away" };
   const page = new DOMParser().parseFromString(await answer.text(), "text/html");
   const told = page.querySelector("#trouble, .trouble-page p");
+  // The machine is there, but cannot write: that has to be said, or nobody makes room.
+  if (isAway) return { outcome: "away", sentence: told ? told.textContent.trim() : "" };
   const sentences = [...page.querySelectorAll("#trouble li")].map((line) => line.textContent.trim());
   const sentence = sentences.join(" ") || (told ? told.textContent.trim() : "") || "It was not taken; look it through.";
   return { outcome: "refused", nodes: told ? [...told.childNodes] : [], sentence };
@@ -47,7 +51,7 @@ async function read(answer, entry) {
 export const isTheirs = (entry, person) => !entry.person || !person || entry.person === person;
 
 export async function sendKept() {
-  const report = { reached: false, signedOut: false, left: false, saved: [], pass: null };
+  const report = { reached: false, signedOut: false, left: false, saved: [], pass: null, why: "" };
   try {
     report.pass = await freshPass();
   } catch {
@@ -56,9 +60,9 @@ export async function sendKept() {
   report.reached = true;
   report.signedOut = !report.pass;
   for (const { key } of report.pass ? await keptOnes() : []) {
-    const { outcome, cut } = (await inOneHand(key, () => sendOne(key, report))) || {};
+    const { outcome, cut, sentence = "" } = (await inOneHand(key, () => sendOne(key, report))) || {};
     if (outcome === "signed_out") report.signedOut = true;
-    if (outcome === "away") report.left = true;
+    if (outcome === "away") { report.left = true; report.why ||= sentence; }
     if (cut) report.reached = false;
     if (cut || report.signedOut) break;
   }

@@ -19,6 +19,7 @@ let running = null;
 let again = false;
 let signedOut = false;
 let benchWaits = false;
+let why = "";
 let saved = [];
 
 // A page from the worker's cache knows nobody: then it is whoever was seen last.
@@ -33,8 +34,9 @@ function whoIsOnThePage() {
 }
 
 // The bench hears "resale:back" with a fresh pass once the machine answers again.
-export function tellWhenBack(isSignedOut) {
+export function tellWhenBack(isSignedOut, sentence = "") {
   benchWaits = true;
+  why = sentence;
   signedOut = isSignedOut;
   if (!timer && !running) later();
   show();
@@ -74,6 +76,7 @@ async function go() {
   // Somebody else signed in on another tab: this page's saves are not theirs.
   const isOurs = report.pass && (!person || report.pass.person === person);
   signedOut = report.signedOut || (report.reached && !isOurs);
+  why = report.why;
   saved.push(...report.saved);
   if (isOurs && report.reached && !report.signedOut) {
     benchWaits = false;
@@ -110,6 +113,7 @@ function whenSent(waiting) {
   if (!waiting) return "Look at it again and save it.";
   const [it, is] = waiting === 1 ? ["It", "is"] : ["They", "are"];
   if (signedOut) return `Sign in again and ${it.toLowerCase()} ${is} sent; nothing is lost.`;
+  if (why) return `${it} ${is} sent when the shop’s machine can write again. It says: ${why}`;
   return `${it} ${is} sent when the shop’s machine answers.`;
 }
 
