@@ -71,8 +71,8 @@ def _pair(dice: Random) -> tuple[str, list[Node], list[Node], list[Node]]:
     more, second_parts = face("two", other, second, radius, base, holes=holes, nib=False)
     caption = label((180, 250), "two buttons of one shirt", text_anchor="middle")
     text = "the same figure twice" if truth == "plastic" else "two figures of one kind"
-    bridge = shown_line("M94 212C130 226 230 226 266 212")
-    shown = [bridge, note((180, 228), text, text_anchor="middle", font_size=13)]
+    bridge = shown_line("M94 205C130 215 230 215 266 205")
+    shown = [bridge, note((180, 230), text, text_anchor="middle", font_size=13)]
     return truth, definitions + more, [*parts, *second_parts, caption], shown
 
 

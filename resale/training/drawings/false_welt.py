@@ -172,7 +172,8 @@ def _shown(truth: str, level: int) -> list[Node]:
     words = {"real": "holds the sole", "sham": "holds nothing", "no_stitching": "no stitches",
              "unsure": "cannot be seen"}[truth]  # fmt: skip
     if level == 1:
-        return [shown_ring((272, 202), 34, 44), note((206, 162), words, font_size=13)]
+        said = note((272, 150), words, text_anchor="middle", font_size=13)
+        return [shown_ring((272, 202), 34, 44), said]
     rings = [shown_ring((180, UNDER_ROW), 150, 13)]
     if truth == "no_stitching":
         rings = [shown_ring((180, (RIM_TOP + RIM_BOTTOM) / 2), 150, 13)]

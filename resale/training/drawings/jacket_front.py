@@ -183,7 +183,7 @@ def draw(level: int, dice: Random) -> Drawn:
     # Oat is the colour of the canvas: left out, so that the layers stand apart.
     cloth = CLOTHS[dice.choice(sorted(CLOTHS.keys() - {"oat"}))]
     body, tiles, rings = _two_cuts(kind, cloth) if level == 3 else _tall(kind, cloth, level)
-    at: Point = (250, 128) if level == 3 else (174, 208)
+    at: Point = (250, 128) if level == 3 else (169, 208)
     cut = (
         "two short cuts, one at the chest and one above the bottom button"
         if level == 3

@@ -114,7 +114,9 @@ def _shown(grade: int, places: list[Point]) -> list[Node]:
     shown: list[Node] = [note((180, 244), said, text_anchor="middle", font_size=14)]
     if 0 < len(places) < 30:
         shown[:0] = [
-            shown_line(f"M{x - 8:.2f} {y + 8:.2f}h16", width=1.6) for x, y in places
+            # A pill at the lower edge is underlined on the cloth, not in the margin.
+            shown_line(f"M{x - 8:.2f} {min(y + 8, BOTTOM - 3):.2f}h16", width=1.6)
+            for x, y in places
         ]  # fmt: skip
     return shown
 

@@ -132,7 +132,8 @@ def draw(level: int, dice: Random) -> Drawn:
     ]  # fmt: skip
     if level == 1:
         body.append(
-            label((MIDDLE[0], POCKET_TOP + 13), "pocket", text_anchor="middle", stroke=ground,
+            # Below the point: at the top or the sides it would hide the very check that is judged.
+            label((MIDDLE[0], POINT + 20), "pocket", text_anchor="middle", stroke=ground,
                   stroke_width=4, paint_order="stroke")
         )  # fmt: skip
     return Drawn(
