@@ -27,7 +27,8 @@ from resale.training.drawings.families import make
 from resale.training.session import choose_session
 from resale.web.access.who import here
 from resale.web.bench_form import new_key
-from resale.web.drill_cards import Asked, all_drills, asked, signal_name
+from resale.web.drill_cards import Asked, all_drills, signal_name
+from resale.web.drill_photos import PhotoGoneError, asked_of, drills_on_photos, with_photos
 from resale.web.drill_progress import by_signal, by_zone, comes_back, due_count
 from resale.web.readings_twice import misread_rates
 from resale.web.shop import Shop, current_shop
@@ -69,12 +70,13 @@ def start() -> ResponseReturnValue:
     progress = progress_of(shop.records, person.id)
     beginner = len(progress.drills) < BEGINNER
     plan = choose_session(
-        all_drills(shop.book),
+        (*all_drills(shop.book), *drills_on_photos(shop)),
         progress,
         shop.now(),
         SystemRandom(),
         weak={} if beginner else _weak_today(misread_rates(shop)),
     )[:MOST_CARDS]
+    plan = with_photos(shop, plan)
     save_session(shop.records, key, person.id, plan, shop.now())
     return redirect(address_of("drill.card", key=key, place=1), 303)
 
@@ -85,7 +87,10 @@ def card(key: str, place: int) -> ResponseReturnValue:
     shop = current_shop()
     saved = _session_with(shop, key, place)
     answers = answers_in(shop.records, key)
-    return _card_page(shop, saved, place, answers)
+    try:
+        return _card_page(shop, saved, place, answers)
+    except PhotoGoneError:
+        return redirect(_after(saved, place), 303)
 
 
 @screen.post("/session/<key>/<int:place>")
@@ -94,7 +99,10 @@ def answer(key: str, place: int) -> ResponseReturnValue:
     shop = current_shop()
     saved = _session_with(shop, key, place)
     planned = saved.plan[place - 1]
-    question = asked(shop.book, planned)
+    try:
+        question = asked_of(shop, planned)
+    except PhotoGoneError:
+        return redirect(_after(saved, place), 303)
     try:
         taken = question.taken(request.form.get("answer", ""))
     except ReadingError as fault:
@@ -184,11 +192,18 @@ def _own_session(shop: Shop, key: str) -> SavedSession:
     return saved
 
 
+def _after(saved: SavedSession, place: int) -> str:
+    """Address of what comes after a place: the next card, or the end."""
+    if place < len(saved.plan):
+        return address_of("drill.card", key=saved.key, place=place + 1)
+    return address_of("drill.done", key=saved.key)
+
+
 def _card_page(
     shop: Shop, saved: SavedSession, place: int, answers: dict[int, SavedAnswer], fault: str = ""
 ) -> str:
     planned = saved.plan[place - 1]
-    question: Asked = asked(shop.book, planned)
+    question: Asked = asked_of(shop, planned)
     return render_template(
         "drill/card.html",
         saved=saved,

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from html import unescape
 
 from resale.errors import ReadingError
 from resale.garments.rule_book import RuleBook
 from resale.training.cards import FAMILIES as CARDS
-from resale.training.cards import FAMILY_NAMES, card_drills, make_card
+from resale.training.cards import FAMILY_NAMES, Card, card_drills, make_card
 from resale.training.drawings.exercise import LEVELS, Answer, Exercise
 from resale.training.drawings.families import FAMILIES, make
+from resale.training.photo_cards import FAMILY as PHOTO
+from resale.training.photo_cards import FAMILY_NAME as PHOTO_NAME
+from resale.training.photo_cards import PhotoTaught, photo_card
 from resale.training.schedule import Drill
 from resale.training.session import Planned
 
@@ -33,7 +36,9 @@ class Asked:
     alt, shown_alt : str
         The drawing in words, before and after; empty for a card in words.
     height : float
-        Of the drawing, which is 360 wide; 0 for a card in words.
+        Of the picture where it is 360 wide; 0 for a card in words.
+    photo : int
+        Number of the photo; 0 where it is none.
     unit : str
         Unit of a number; the answers are then empty.
     """
@@ -51,6 +56,7 @@ class Asked:
     alt: str = ""
     shown_alt: str = ""
     height: float = 0.0
+    photo: int = 0
 
     @property
     def asks_number(self) -> bool:
@@ -109,21 +115,46 @@ def asked(book: RuleBook, planned: Planned) -> Asked:
         try:
             card = make_card(book, drill.family, drill.level, planned.seed, about=drill.about)
         except ValueError:
-            # The rule book was changed since the session was chosen.
-            raise ReadingError(
-                "the rule book no longer has what this card asks", remedy="start a new session"
-            ) from None
-        return Asked(
-            FAMILY_NAMES[drill.family],
-            card.question,
-            card.answers,
-            card.truth,
-            card.why,
-            card.signal_ids,
-            card.zone,
-            caution=card.caution,
-        )
+            raise _gone() from None
+        return _in_words_only(FAMILY_NAMES[drill.family], card)
     return _drawn(make(drill.family, drill.level, planned.seed))
+
+
+def asked_of_photo(book: RuleBook, photo: PhotoTaught, width: int, height: int) -> Asked:
+    """Make the card of a photo of that size."""
+    try:
+        card = photo_card(book, photo)
+    except ValueError:
+        raise _gone() from None
+    name = book.kinds[card.kind].text.name
+    zone = book.zone_names.get(card.zone, card.zone)
+    return replace(
+        _in_words_only(PHOTO_NAME, card),
+        alt=f"A photo of one of our own items: {name.lower()}, {zone.lower()}.",
+        shown_alt=f"The same photo. It shows: {card.why}",
+        height=round(360 * height / width, 1),
+        photo=photo.id,
+    )
+
+
+def _in_words_only(name: str, card: Card) -> Asked:
+    return Asked(
+        name,
+        card.question,
+        card.answers,
+        card.truth,
+        card.why,
+        card.signal_ids,
+        card.zone,
+        caution=card.caution,
+    )
+
+
+def _gone() -> ReadingError:
+    """Say that the rule book was changed since the session was chosen."""
+    return ReadingError(
+        "the rule book no longer has what this card asks", remedy="start a new session"
+    )
 
 
 def _drawn(exercise: Exercise) -> Asked:
@@ -175,8 +206,9 @@ def all_drills(book: RuleBook) -> tuple[Drill, ...]:
 
 def drill_name(book: RuleBook, drill: Drill) -> str:
     """Name a drill for a reader."""
-    if drill.family in FAMILY_NAMES:
-        return f"{FAMILY_NAMES[drill.family]}: {signal_name(book, drill.about).lower()}"
+    names = {**FAMILY_NAMES, PHOTO: PHOTO_NAME}
+    if drill.family in names:
+        return f"{names[drill.family]}: {signal_name(book, drill.about).lower()}"
     family = FAMILIES.get(drill.family)
     return family.name if family else drill.family
 

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 
 from resale.garments.rule_book import RuleBook
 from resale.records.drill_store import SavedAnswer
+from resale.training.photo_cards import photo_drills_met
 from resale.training.schedule import Drill, Mastery, Progress, mastery_by
 from resale.web.drill_cards import all_drills, drawn_drills, drill_name, signal_name
 
@@ -69,7 +70,8 @@ def _mastery(
     """Over all drawings and the cards met: the book makes more cards than anybody needs."""
     drawn = drawn_drills()
     met = [d for d in all_drills(book) if d.key in progress.drills and d not in drawn]
-    return mastery_by(groups_of, (*drawn, *met), progress, now)
+    photos = photo_drills_met(book, progress)
+    return mastery_by(groups_of, (*drawn, *met, *photos), progress, now)
 
 
 def _line(line_id: str, name: str, one: Mastery) -> Line:
