@@ -57,6 +57,8 @@ def bring_back(path: Path, folder: Path, at: datetime) -> BroughtBack:
     DiskError
         If there is no room for it.
     """
+    # A link to a folder on another disk stays a link; the folder itself is what changes places.
+    folder = folder.resolve()
     with disk_faults_said(), opened(path) as (archive, manifest):
         folder.parent.mkdir(parents=True, exist_ok=True)
         stage = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))

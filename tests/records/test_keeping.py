@@ -247,6 +247,20 @@ def test_an_empty_folder_that_is_there_already_is_filled(shop, tmp_path):
     assert asked(place, "SELECT COUNT(*) FROM item") == [(3,)]
 
 
+def test_a_link_to_a_shop_on_another_disk_stays_a_link(copy, tmp_path):
+    (tmp_path / "disk" / "shop").mkdir(parents=True)
+    (tmp_path / "disk" / "shop" / "mine.txt").write_text("mine")
+    link = tmp_path / "link"
+    try:
+        link.symlink_to(tmp_path / "disk" / "shop", target_is_directory=True)
+    except OSError:
+        pytest.skip("links cannot be made here")
+    back = bring_back(copy, link, AT)
+    assert link.is_symlink() and asked(link, "SELECT COUNT(*) FROM item") == [(3,)]
+    assert back.set_aside.parent == back.folder.parent
+    assert (back.set_aside / "mine.txt").read_text() == "mine"
+
+
 def test_records_of_an_earlier_version_are_brought_up_to_date(tmp_path):
     folder = tmp_path / "old"
     folder.mkdir()

@@ -39,7 +39,9 @@ def saved(address: str, browser: Any) -> str:
 
 
 @pytest.mark.parametrize(("width", "scheme"), [(390, "light"), (1280, "dark")])
-@pytest.mark.parametrize("path", ["/", "/bench/jacket", "/bench/trousers", "/items", "saved", "/x"])
+@pytest.mark.parametrize(
+    "path", ["/", "/bench/jacket", "/bench/trousers", "/items", "/copies", "saved", "/x"]
+)
 def test_a_screen_breaks_no_rule_of_access(
     browser: Any, address: str, saved: str, path: str, width: int, scheme: Any
 ) -> None:
@@ -51,6 +53,9 @@ def test_a_screen_breaks_no_rule_of_access(
     )
     page = context.new_page()
     page.goto(address + (saved if path == "saved" else path))
+    if path == "/copies":
+        page.get_by_role("button", name="Keep a copy now").click()
+        page.get_by_role("link", name="Take it away").first.wait_for()
     if path.startswith("/bench"):
         page.evaluate("document.querySelectorAll('details').forEach(one => one.open = true)")
     found = violations(page)
