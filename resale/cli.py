@@ -12,6 +12,7 @@ from flask.cli import FlaskGroup
 from sqlalchemy.exc import SQLAlchemyError
 
 from resale import __version__
+from resale.cli_devices import device
 from resale.cli_doors import DOOR_COMMANDS
 from resale.cli_keeping import KEEPING_COMMANDS
 from resale.cli_ledger import LEDGER_COMMANDS, open_ledger
@@ -211,7 +212,8 @@ def learn(sales: Path, out: Path | None, folder: Path | None, note: str) -> None
         click.echo(f"{came_back}.", err=True)
 
 
-for own in (*DOOR_COMMANDS, *LEDGER_COMMANDS, *KEEPING_COMMANDS, *PHOTO_COMMANDS):
+OWN = (*DOOR_COMMANDS, *LEDGER_COMMANDS, *KEEPING_COMMANDS, *PHOTO_COMMANDS, device)
+for own in OWN:
     commands.add_command(own)
 
 

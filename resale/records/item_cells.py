@@ -75,7 +75,7 @@ def read_option(text: str, kind: Kind, signal_id: str) -> int:
         raise ReadingError(
             f"{kind.text.plural.lower()} have no {signal_id}", remedy="empty the cell"
         )
-    place = _option_names(signal).get(folded(text))
+    place = named_option(text, signal)
     if place is not None:
         return place
     # A word without figures was meant for an option; the list of options helps more than a
@@ -91,6 +91,11 @@ def read_option(text: str, kind: Kind, signal_id: str) -> int:
             remedy="then write the label again, an option, or ? to leave it open",
         )
     return signal.option_ids.index(found.option_id)
+
+
+def named_option(text: str, signal: Signal) -> int | None:
+    """Place of the option that a cell names by id or name; None for a measure, or for neither."""
+    return _option_names(signal).get(folded(text))
 
 
 def read_text(text: str) -> str:

@@ -11,11 +11,13 @@ from resale.settings import read_settings
 from resale.shipped import shipped
 from resale.web import (
     agreement,
+    api,
     bench,
     bench_shell,
     bring,
     coming_on,
     consignors,
+    devices,
     drill,
     evidence,
     forgetting,
@@ -94,9 +96,10 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
         like,
     ):
         app.register_blueprint(desk.screen)
-    for desk in (rail, tickets, consignors, forgetting, photos, doors, team, deed_pages, keeping):
+    for desk in (rail, tickets, consignors, devices, forgetting, photos, doors, team, deed_pages, keeping):
         app.register_blueprint(desk.screen)
     work.init_app(app)
+    api.init_app(app)
     photos.tidy(app, shop)
     if demo:
         fill_demo(shop)

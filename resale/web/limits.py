@@ -15,4 +15,5 @@ limiter = Limiter(get_remote_address, storage_uri="memory://", strategy="moving-
 def init_app(app: Flask) -> None:
     """Count for an application; its configuration may switch counting off."""
     app.config.setdefault("RATELIMIT_HEADERS_ENABLED", True)
+    app.config.setdefault("RATELIMIT_ENABLED", True)
     limiter.init_app(app)

@@ -11,6 +11,8 @@ from flask_talisman import Talisman
 from flask_wtf import CSRFProtect  # type: ignore[import-untyped]
 from werkzeug.middleware.proxy_fix import ProxyFix
 
+
+from resale.errors import ReadingError
 from resale.settings import Settings
 
 KEY_FILE = "session.key"
@@ -60,6 +62,7 @@ def init_app(app: Flask, settings: Settings) -> None:
         count = settings.proxies
         app.wsgi_app = ProxyFix(app.wsgi_app, count, count, count)  # type: ignore[method-assign]
     CSRFProtect(app)
+    app.before_request(refuse_nul)
     app.after_request(_kept_apart)
     Talisman(
         app,
@@ -82,6 +85,16 @@ def _kept_apart(answer: Response) -> Response:
         answer.cache_control.no_store = True
     answer.headers.update(APART)
     return answer
+
+
+def refuse_nul() -> None:
+    """Refuse a NUL character in any text of an address or a form: no key types one.
+
+    Some databases take it and others refuse the whole row, so none is let that far.
+    """
+    said = [request.path, *request.args.values(), *request.form.values()]
+    if any("\0" in text for text in said):
+        raise ReadingError("a text holds a NUL character", remedy="type it again")
 
 
 def secret_of(folder: Path) -> str:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import logging
 import re
 import secrets
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from typing import Any
 
 from flask import Flask, Response, make_response, render_template, request
 from flask_wtf.csrf import CSRFError  # type: ignore[import-untyped]
@@ -15,6 +16,7 @@ from resale.errors import ResaleError
 from resale.records.copies import NoSuchCopyError
 from resale.records.disk_faults import DiskError, DiskFullError, disk_fault
 from resale.records.store import NotSavedError
+from resale.web.api.problems import is_api, problem_of
 from resale.web.shop import NoSuchKindError
 
 _log = logging.getLogger("resale.web")
@@ -38,10 +40,15 @@ HOST = "This program answers to its own machine only; open it by the address it 
 
 def init_app(app: Flask) -> None:
     """Register the one handler for each family of faults."""
-    app.register_error_handler(ResaleError, _ours)
-    app.register_error_handler(CSRFError, _forged)
-    app.register_error_handler(HTTPException, _http)
-    app.register_error_handler(Exception, _unforeseen)
+    app.register_error_handler(ResaleError, _for_either(_ours))
+    app.register_error_handler(CSRFError, _for_either(_forged))
+    app.register_error_handler(HTTPException, _for_either(_http))
+    app.register_error_handler(Exception, _for_either(_unforeseen))
+
+
+def _for_either(page: Callable[[Any], Response]) -> Callable[[Exception], Response]:
+    """Answer a device with a problem that it can read, and a person with a page."""
+    return lambda fault: problem_of(fault) if is_api() else page(fault)
 
 
 def _ours(fault: ResaleError) -> Response:

@@ -4,6 +4,7 @@ from alembic import context
 
 from resale.records import (  # noqa: F401 - their tables belong to the same base
     consignor_tables,
+    device_tables,
     drill_tables,
     people_tables,
     photo_tables,

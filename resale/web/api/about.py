@@ -1,0 +1,64 @@
+"""What the shop's devices may know beforehand: that it answers, what it knows, by which prices."""
+
+from __future__ import annotations
+
+from flask import Response
+from sqlalchemy import text
+
+from resale.records.catalogue import catalogue_of
+from resale.web.api import answered as a
+from resale.web.api.asked import KindAsked
+from resale.web.api.document import document
+from resale.web.api.operations import operation
+from resale.web.api.screen import api
+from resale.web.shop import current_shop
+
+
+@api.get("/health")
+@operation(None, a.Health)
+def health() -> a.Health:
+    """Say that the shop answers and its records can be read."""
+    with current_shop().records.connect() as connection:
+        connection.execute(text("SELECT 1"))
+    return a.Health()
+
+
+@api.get("/openapi.json")
+@operation(None, None)
+def openapi() -> Response:
+    """Give the document of the API."""
+    return Response(document(), mimetype="application/json")
+
+
+@api.get("/catalogue")
+@operation("read", a.Catalogue, query=KindAsked)
+def catalogue(query: KindAsked) -> a.Catalogue:
+    """Give kinds, signs and options: what an item may say, and how to look."""
+    book = current_shop().book
+    return a.Catalogue(**catalogue_of(book, query.kind))
+
+
+@api.get("/model")
+@operation("read", a.Model)
+def model() -> a.Model:
+    """Say which prices are in use and what they rest on."""
+    shop = current_shop()
+    scores = shop.valuer.model.scores
+    return a.Model(
+        model=shop.model_id,
+        rule_book=a.Book(version=shop.book.version, fingerprint=shop.book.fingerprint),
+        sales=int(shop.valuer.model.sales),
+        kinds=[
+            a.KindSales(
+                kind=kind,
+                sales=scores.counts.get(place, 0),
+                band_of_its_own=scores.rests_on_group(place),
+            )
+            for place, kind in enumerate(shop.book.kinds)
+        ],
+        coverage=shop.settings.coverage,
+        currency=shop.settings.currency,
+        decimals=shop.money.decimals,
+        invented=shop.settings.invented,
+        fallback=shop.fallback,
+    )

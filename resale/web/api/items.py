@@ -1,0 +1,186 @@
+"""Items: save one, list them, open one with its life."""
+
+from __future__ import annotations
+
+from base64 import urlsafe_b64decode, urlsafe_b64encode
+from dataclasses import asdict, replace
+
+from flask import Response, url_for
+
+from resale.records.held_events import event_key
+from resale.records.item_lines import items_before
+from resale.records.ledger import item_life
+from resale.records.life import Event
+from resale.records.sent_once import done_once
+from resale.records.store import NewSave, NotSavedError, SavedItem, item_numbered, save_item
+from resale.safety.holds import Hold
+from resale.web.api import answered as a
+from resale.web.api.asked import ItemToSave, LinesAsked
+from resale.web.api.bodies import read_key
+from resale.web.api.operations import as_json, operation
+from resale.web.api.problems import ApiError, Fault
+from resale.web.api.readings import entry_of, holds_of
+from resale.web.api.said import hold, kept_of, value_of
+from resale.web.api.screen import api
+from resale.web.api.tokens import current_device
+from resale.web.bench_form import entry_from_inputs
+from resale.web.scanned import number_in
+from resale.web.shop import Shop, current_shop
+
+
+@api.post("/items")
+@operation("save", a.Saved, body=ItemToSave, status=201, keyed=True)
+def save(body: ItemToSave) -> Response:
+    """Save an item with its valuation, or value a saved one again.
+
+    Sent again with the same key, it saves nothing new and gets the same answer.
+    """
+    shop = current_shop()
+    key = own_key(read_key(body.key))
+    asked = body.model_dump(mode="json", exclude={"key"})
+    said = done_once(
+        shop.records, key, asked, shop.now(), lambda: _save(shop, body, key).model_dump()
+    )
+    saved = a.Saved.model_validate(said)
+    answer = as_json(saved, 201)
+    answer.headers["Location"] = url_for("api.item", number=saved.number)
+    return answer
+
+
+@api.get("/items")
+@operation("read", a.ItemLines, query=LinesAsked)
+def items(query: LinesAsked) -> a.ItemLines:
+    """List the items that were valued here, the newest first, a page at a time.
+
+    Items that are saved meanwhile do not move the pages.
+    """
+    shop = current_shop()
+    found = items_before(shop.records, _place(query.cursor), query.limit + 1)
+    shown = found[: query.limit]
+    more = len(found) > len(shown)
+    lines = [
+        a.ItemLine(
+            estimate_minor=one.estimate,
+            ticket_minor=one.ticket,
+            **{k: v for k, v in asdict(one).items() if k not in ("id", "estimate", "ticket")},
+        )
+        for one in shown
+    ]
+    return a.ItemLines(items=lines, next_cursor=_cursor(shown[-1].id) if more else None)
+
+
+@api.get("/items/<number>")
+@operation("read", a.ItemLife)
+def item(number: str) -> a.ItemLife:
+    """Open one item: its newest valuation, its holds, and all that happened to it."""
+    shop = current_shop()
+    life = item_life(shop.records, number_in(number))
+    saved = saved_or_none(shop, life.number)
+    return a.ItemLife(
+        number=life.number,
+        kind=life.kind,
+        label=life.label,
+        size=life.size,
+        note=life.note,
+        where=life.state.where,
+        price_minor=life.state.price,
+        since=life.state.since,
+        holds=[hold(one) for one in holds_now(shop, saved)],
+        valuation=kept_of(shop, saved.newest) if saved else None,
+        valued_at=saved.newest.made_at if saved else None,
+        written=[_line(event) for event in life.written],
+        held=[event.id for event in life.held],
+    )
+
+
+def own_key(key: str) -> str:
+    """Give a device's key a name that no other device's key, and no form's, can have."""
+    return event_key("device", str(current_device().id), key)
+
+
+def saved_or_none(shop: Shop, number: str) -> SavedItem | None:
+    """Find an item as it was valued; None where it only came in a file."""
+    try:
+        return item_numbered(shop.records, number)
+    except NotSavedError:
+        return None
+
+
+def holds_now(shop: Shop, saved: SavedItem | None) -> tuple[Hold, ...]:
+    """Holds that the newest readings of an item raise."""
+    kind = shop.book.kinds.get(saved.kind) if saved else None
+    if saved is None or kind is None:
+        return ()
+    return holds_of(shop.book, entry_from_inputs(kind, saved.newest.inputs, saved.number))
+
+
+def _save(shop: Shop, body: ItemToSave, key: str) -> a.Saved:
+    number = None if body.number is None else number_in(body.number)
+    entry = replace(entry_of(shop.book, body), key=key, number=number or "")
+    if number is not None and item_numbered(shop.records, number).kind != entry.kind:
+        fault = Fault(
+            pointer="#/kind",
+            detail=f"{number} is of another kind",
+            remedy="send the kind that it has, or save a new item",
+        )
+        raise ApiError("bad-fields", "an item keeps its kind", faults=[fault])
+    valued, said = value_of(shop, entry)
+    new = NewSave(
+        key=key,
+        number=number,
+        kind=entry.kind,
+        label=entry.label,
+        size=entry.size,
+        note=entry.note,
+        inputs=entry.inputs(),
+        valued=valued,
+        book_version=shop.book.version,
+        book_fingerprint=shop.book.fingerprint,
+        model_id=shop.model_id,
+        terms=shop.settings.terms,
+    )
+    return a.Saved(
+        number=save_item(shop.records, new, shop.here()),
+        estimate_minor=valued.estimate,
+        ticket_minor=valued.ticket,
+        currency=valued.currency,
+        tier=valued.tier,
+        route=valued.route,
+        holds=[one.id for one in said.holds],
+    )
+
+
+def _line(event: Event) -> a.Line:
+    return a.Line(
+        id=event.id,
+        what=event.what,
+        day=event.day,
+        amount_minor=event.amount,
+        currency=event.currency,
+        note=event.note,
+        by=event.by,
+        corrects=event.corrects,
+        strikes=event.strikes,
+        made_at=event.made_at,
+    )
+
+
+def _cursor(place: int) -> str:
+    return urlsafe_b64encode(str(place).encode()).decode()
+
+
+def _place(cursor: str | None) -> int | None:
+    if cursor is None:
+        return None
+    try:
+        said = urlsafe_b64decode(cursor.encode()).decode("ascii")
+    except ValueError:
+        said = ""
+    if not (said.isdecimal() and len(said) < 18):
+        fault = Fault(
+            parameter="cursor",
+            detail="it is no cursor of this list",
+            remedy="send next_cursor as it came, or leave it out for the first page",
+        )
+        raise ApiError("bad-fields", "the address holds what cannot be", faults=[fault])
+    return int(said)

@@ -1,0 +1,91 @@
+"""What each address of the API asks and answers, said once, beside its view."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import wraps
+from typing import Any, Literal
+
+from flask import Response
+from flask.typing import ResponseReturnValue
+from pydantic import BaseModel, ConfigDict
+
+from resale.web.api.bodies import read_body, read_query
+
+Scope = Literal["read", "save", "sell"]
+View = Callable[..., BaseModel | Response]
+
+
+class NoQuery(BaseModel):
+    """An address that takes nothing after a question mark."""
+
+    model_config = ConfigDict(extra="forbid")
+
+
+@dataclass(frozen=True)
+class Operation:
+    """One address with one method.
+
+    Attributes
+    ----------
+    scope : str or None
+        What a token must be let do; None where nobody needs one.
+    answer : type of BaseModel or None
+        None for the document itself.
+    keyed : bool
+        Whether it changes the records, so that a key makes it safe to send again.
+    """
+
+    name: str
+    summary: str
+    about: str
+    scope: Scope | None
+    answer: type[BaseModel] | None
+    body: type[BaseModel] | None = None
+    query: type[BaseModel] = NoQuery
+    status: int = 200
+    keyed: bool = False
+
+
+OPERATIONS: dict[str, Operation] = {}
+"""By the name of the endpoint."""
+
+
+def operation(
+    scope: Scope | None,
+    answer: type[BaseModel] | None,
+    **more: Any,
+) -> Callable[[View], Callable[..., ResponseReturnValue]]:
+    """Let a view be asked with checked models and answer with one.
+
+    Its docstring is the summary; the view gets `body` and `query` where it asks for them.
+    """
+
+    def mark(view: View) -> Callable[..., ResponseReturnValue]:
+        summary, _, about = (view.__doc__ or "").strip().partition("\n")
+        about = " ".join(about.split())
+        name = view.__name__
+        asked = Operation(name, summary.rstrip("."), about, scope, answer, **more)
+        OPERATIONS[f"api.{name}"] = asked
+
+        @wraps(view)
+        def answered(**parts: Any) -> ResponseReturnValue:
+            query = read_query(asked.query)
+            if asked.query is not NoQuery:
+                parts["query"] = query
+            if asked.body is not None:
+                parts["body"] = read_body(asked.body)
+            said = view(**parts)
+            return said if isinstance(said, Response) else as_json(said, asked.status)
+
+        return answered
+
+    return mark
+
+
+def as_json(said: BaseModel, status: int = 200) -> Response:
+    """Write a model as an answer that nobody on the way keeps."""
+    answer = Response(said.model_dump_json(), status, mimetype="application/json")
+    answer.headers["Cache-Control"] = "no-store"
+    return answer

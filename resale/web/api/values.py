@@ -1,0 +1,44 @@
+"""Values what a device sends, without keeping anything."""
+
+from __future__ import annotations
+
+from resale.web.api import answered as a
+from resale.web.api.asked import ItemSent, ManySent
+from resale.web.api.operations import operation
+from resale.web.api.problems import ApiError
+from resale.web.api.readings import entry_of
+from resale.web.api.said import value_of
+from resale.web.api.screen import api
+from resale.web.shop import Shop, current_shop
+
+
+@api.post("/value")
+@operation("read", a.Value, body=ItemSent)
+def value(body: ItemSent) -> a.Value:
+    """Value one item. Keeps nothing."""
+    shop = current_shop()
+    return value_of(shop, entry_of(shop.book, body))[1]
+
+
+@api.post("/values")
+@operation("read", a.Values, body=ManySent)
+def values(body: ManySent) -> a.Values:
+    """Value up to 200 items in one call. Keeps nothing.
+
+    The answers stand in the order of the items; one that cannot be read comes back with its
+    faults, and the others with their values.
+    """
+    shop = current_shop()
+    return a.Values(results=[_result(shop, place, sent) for place, sent in enumerate(body.items)])
+
+
+def _result(shop: Shop, place: int, sent: ItemSent) -> a.Result:
+    try:
+        return a.Result(value=value_of(shop, entry_of(shop.book, sent))[1])
+    except ApiError as fault:
+        begin = f"#/items/{place}"
+        moved = [
+            one.model_copy(update={"pointer": f"{begin}{(one.pointer or '#')[1:]}"})
+            for one in fault.faults
+        ]
+        return a.Result(errors=moved)

@@ -1,0 +1,44 @@
+"""A shop without sales, and a device that may do everything."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from api_shop import JACKET, V1, Ask, token_of
+from flask import Flask
+from flask.testing import FlaskClient
+from werkzeug.test import TestResponse
+
+from resale.web import create_app
+
+
+@pytest.fixture
+def app(tmp_path: Path) -> Flask:
+    return create_app(tmp_path, RATELIMIT_ENABLED=False)
+
+
+@pytest.fixture
+def client(app: Flask) -> FlaskClient:
+    return app.test_client()
+
+
+@pytest.fixture
+def ask(app: Flask) -> Ask:
+    """Ask as a device that may do everything; a key goes into its header."""
+    token = token_of(app, "Till")
+
+    def send(method: str, path: str, *, key: str | None = None, **more: Any) -> TestResponse:
+        headers = {"Authorization": f"Bearer {token}", **more.pop("headers", {})}
+        if key is not None:
+            headers["Idempotency-Key"] = f'"{key}"'
+        return app.test_client().open(f"{V1}{path}", method=method, headers=headers, **more)
+
+    return send
+
+
+@pytest.fixture
+def saved(ask: Ask) -> str:
+    """Number of a saved jacket."""
+    return ask("POST", "/items", json=JACKET, key="saved").json["number"]
