@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import count
 
 from flask import Flask
 from werkzeug.test import TestResponse
@@ -11,6 +12,7 @@ from resale.records.devices import SCOPES, add_device
 
 Ask = Callable[..., TestResponse]
 V1 = "/api/v1"
+_NUMBERS = count(1)
 JACKET = {
     "kind": "jacket",
     "label": "Harrowmere",
@@ -26,5 +28,7 @@ JACKET = {
 
 
 def token_of(app: Flask, name: str, *scopes: str) -> str:
+    """Let a device in, under a name that no other of the test's shop has."""
     shop = app.extensions["resale"]
-    return add_device(shop.records, name, scopes or SCOPES, shop.now())[1]
+    own = f"{name} {next(_NUMBERS)}"
+    return add_device(shop.records, own, scopes or SCOPES, shop.now())[1]

@@ -15,9 +15,9 @@ from resale.web.api.problems import ApiError
 Model = TypeVar("Model", bound=BaseModel)
 KEY_HEADER = "Idempotency-Key"
 # A string of RFC 9651, section 3.3.3, as the draft wants it, or the same without its quotes.
-_KEY = re.compile(
-    r'"(?P<quoted>[\x21\x23-\x5B\x5D-\x7E]{1,64})"|(?P<bare>[\x21\x23-\x5B\x5D-\x7E]{1,64})'
-)
+_SIGNS = r"[\x21\x23-\x5B\x5D-\x7E]{1,64}"
+KEY_PATTERN = f'^("{_SIGNS}"|{_SIGNS})$'
+_KEY = re.compile(KEY_PATTERN)
 
 
 def read_body(model: type[Model]) -> Model:
@@ -67,14 +67,13 @@ def read_key(in_body: str | None) -> str:
         if in_body is None:
             raise ApiError("no-key", "this changes the records, so it needs a key of its own")
         return in_body
-    found = _KEY.fullmatch(header.strip())
-    if found is None:
+    if not _KEY.fullmatch(header.strip()):
         raise ApiError(
             "not-understood",
             f"{KEY_HEADER} is no key",
             'write it like "8e03978e-40d5-43dd-bc93-6894a57f9324": up to 64 printable characters',
         )
-    key = found["quoted"] or found["bare"]
+    key = header.strip().strip('"')
     if in_body is not None and in_body != key:
         raise ApiError(
             "not-understood", "header and body give two keys", "give the key in one of them"

@@ -28,7 +28,7 @@ from openapi_pydantic.util import PydanticSchema, construct_open_api_with_schema
 from pydantic import BaseModel
 
 from resale import __version__
-from resale.web.api.bodies import KEY_HEADER
+from resale.web.api.bodies import KEY_HEADER, KEY_PATTERN
 from resale.web.api.operations import OPERATIONS, Operation
 from resale.web.api.problems import MEDIA_TYPE, TYPES, Problem, ProblemType
 
@@ -113,7 +113,7 @@ def _one(said: dict[str, Any]) -> dict[str, Any]:
 
 def _key() -> Parameter:
     about = "A key of your own making for this one thing; or send it as key in the body."
-    schema = {"type": "string", "pattern": r'^"[!#-\[\]-~]{1,64}"$'}
+    schema = {"type": "string", "pattern": KEY_PATTERN}
     example = '"8e03978e-40d5-43dd-bc93-6894a57f9324"'
     return _parameter("header", KEY_HEADER, schema, about, example=example)
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -14,9 +13,10 @@ from werkzeug.test import TestResponse
 from resale.web import create_app
 
 
-@pytest.fixture
-def app(tmp_path: Path) -> Flask:
-    return create_app(tmp_path, RATELIMIT_ENABLED=False)
+@pytest.fixture(scope="module")
+def app(tmp_path_factory: pytest.TempPathFactory) -> Flask:
+    """One shop for a file of tests: each test asks with a device, and so with keys, of its own."""
+    return create_app(tmp_path_factory.mktemp("shop"), RATELIMIT_ENABLED=False)
 
 
 @pytest.fixture
