@@ -38,6 +38,7 @@ PARTS = {
     "person": "1",
     "photo": "1",
     "size": "small",
+    "device": "1",
 }
 
 
