@@ -6,13 +6,15 @@ import hashlib
 import secrets
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 
-from sqlalchemy import Engine, Select, func, select, update
+from sqlalchemy import Engine, Select, select, update
 from sqlalchemy.orm import Session
 
 from resale.errors import ResaleError
+from resale.records.any_case import is_word
 from resale.records.device_tables import DeviceToken
+from resale.records.moments import stored, told
 
 # What a device may be let do: look and value; save items; write down what happened to them.
 SCOPES = ("read", "save", "sell")
@@ -79,7 +81,7 @@ def add_device(
     secret = secrets.token_urlsafe(SECRET_BYTES)
     with Session(engine.execution_options(writes=True)) as session, session.begin():
         # Two devices of one name could not be told apart on the day that one is lost.
-        if session.scalar(_live().where(func.lower(DeviceToken.name) == name.lower())):
+        if session.scalar(_live().where(is_word(DeviceToken.name, name))):
             raise DeviceError(
                 "a device of this name is let in already",
                 where=name,
@@ -90,7 +92,7 @@ def add_device(
             digest=digest_of(secret),
             scopes=" ".join(scope for scope in SCOPES if scope in wanted),
             made_by=by[:LONGEST_NAME],
-            made_at=_stored(at),
+            made_at=stored(at),
         )
         session.add(row)
         session.flush()
@@ -118,7 +120,7 @@ def revoke_device(engine: Engine, device_id: int, at: datetime) -> Device:
             raise DeviceError(
                 f"there is no device {device_id}", remedy="look for it in the list of devices"
             )
-        row.revoked_at = row.revoked_at or _stored(at)
+        row.revoked_at = row.revoked_at or stored(at)
         session.flush()
         return _device(row)
 
@@ -139,7 +141,7 @@ def note_use(engine: Engine, device: Device, at: datetime) -> None:
         return
     with Session(engine.execution_options(writes=True)) as session, session.begin():
         changed = update(DeviceToken).where(DeviceToken.id == device.id)
-        session.execute(changed.values(last_used_at=_stored(at)))
+        session.execute(changed.values(last_used_at=stored(at)))
 
 
 def digest_of(secret: str) -> str:
@@ -167,11 +169,7 @@ def _device(row: DeviceToken) -> Device:
         row.name,
         frozenset(row.scopes.split()),
         row.made_by,
-        row.made_at.replace(tzinfo=UTC),
-        row.last_used_at and row.last_used_at.replace(tzinfo=UTC),
-        row.revoked_at and row.revoked_at.replace(tzinfo=UTC),
+        told(row.made_at),
+        row.last_used_at and told(row.last_used_at),
+        row.revoked_at and told(row.revoked_at),
     )
-
-
-def _stored(at: datetime) -> datetime:
-    return at.astimezone(UTC).replace(tzinfo=None)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 
 from sqlalchemy import Engine, func, select
 from sqlalchemy.orm import Session
 
+from resale.records.moments import told
 from resale.records.tables import ItemRow, ValuationRow
 
 
@@ -61,7 +62,7 @@ def _listed(item: ItemRow, value: ValuationRow) -> ListedItem:
         item.label,
         item.size,
         item.note,
-        item.made_at.replace(tzinfo=UTC),
+        told(item.made_at),
         value.estimate,
         value.ticket,
         value.currency,

@@ -9,15 +9,16 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Any
 
 from sqlalchemy import Engine, delete, null, update
-from sqlalchemy.dialects.sqlite import insert
 from sqlalchemy.orm import Session
 
 from resale.errors import ResaleError
+from resale.records.adding import insert
 from resale.records.device_tables import DeviceRequest
+from resale.records.moments import stored
 
 Answer = dict[str, Any]
 
@@ -72,8 +73,8 @@ def _held(engine: Engine, key: str, digest: str, at: datetime) -> DeviceRequest:
     """Claim the key, or find who claimed it."""
     writing = engine.execution_options(writes=True)
     with Session(writing, expire_on_commit=False) as session, session.begin():
-        now = at.astimezone(UTC).replace(tzinfo=None)
-        claim = insert(DeviceRequest).values(client_key=key, digest=digest, made_at=now)
+        row = {"client_key": key, "digest": digest, "made_at": stored(at)}
+        claim = insert(session, DeviceRequest).values(row)
         session.execute(claim.on_conflict_do_nothing(index_elements=["client_key"]))
         return session.get_one(DeviceRequest, key)
 

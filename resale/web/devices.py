@@ -16,6 +16,7 @@ from resale.records.devices import (
     devices,
     revoke_device,
 )
+from resale.web.access.who import done_to, my_name
 from resale.web.api.asked import MOST_ITEMS
 from resale.web.api.document import addresses
 from resale.web.api.operations import Operation
@@ -52,9 +53,10 @@ def add() -> ResponseReturnValue:
     shop, form = current_shop(), request.form
     name, scopes = form.get("name", ""), form.getlist("may")
     try:
-        device, secret = add_device(shop.records, name, scopes, shop.now())
+        device, secret = add_device(shop.records, name, scopes, shop.now(), my_name())
     except DeviceError as fault:
         return make_response(_page(fault=fault.sentence, name=name, picked=scopes), 422)
+    done_to(device.name)
     answer = make_response(_page(device, secret))
     # The page holds a secret: neither the browser's store nor its way back may show it again.
     answer.headers["Cache-Control"] = "no-store"
@@ -65,7 +67,7 @@ def add() -> ResponseReturnValue:
 def revoke(device: int) -> ResponseReturnValue:
     """Shut a device out."""
     shop = current_shop()
-    revoke_device(shop.records, device, shop.now())
+    done_to(revoke_device(shop.records, device, shop.now()).name)
     return redirect(url_for("devices.listed"), 303)
 
 

@@ -11,7 +11,6 @@ from flask_talisman import Talisman
 from flask_wtf import CSRFProtect  # type: ignore[import-untyped]
 from werkzeug.middleware.proxy_fix import ProxyFix
 
-
 from resale.errors import ReadingError
 from resale.settings import Settings
 

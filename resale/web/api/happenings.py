@@ -17,7 +17,7 @@ from resale.web.api.items import holds_now, own_key, saved_or_none
 from resale.web.api.operations import operation
 from resale.web.api.problems import ApiError
 from resale.web.api.screen import api
-from resale.web.api.tokens import current_device
+from resale.web.api.tokens import current_device, note_deed
 from resale.web.ledger_form import price_on_ticket, read_day
 from resale.web.rail_lines import rail_of
 from resale.web.scanned import number_in
@@ -95,6 +95,7 @@ def _write(shop: Shop, number: str, body: EventSent, key: str, at: datetime) -> 
             by=current_device().name,
         )
         added = add_event(shop.records, event, currency=shop.settings.currency, at=at)
+    note_deed("wrote in the Ledger", number)
     life = item_life(shop.records, number)
     written = next(
         one for one in reversed(life.written) if added in (None, one.id) and one.what == body.what

@@ -22,7 +22,7 @@ from resale.web.api.problems import ApiError, Fault
 from resale.web.api.readings import entry_of, holds_of
 from resale.web.api.said import hold, kept_of, value_of
 from resale.web.api.screen import api
-from resale.web.api.tokens import current_device
+from resale.web.api.tokens import current_device, note_deed
 from resale.web.bench_form import entry_from_inputs
 from resale.web.scanned import number_in
 from resale.web.shop import Shop, current_shop
@@ -139,8 +139,10 @@ def _save(shop: Shop, body: ItemToSave, key: str) -> a.Saved:
         model_id=shop.model_id,
         terms=shop.settings.terms,
     )
+    number = save_item(shop.records, new, shop.here())
+    note_deed("saved an item", number)
     return a.Saved(
-        number=save_item(shop.records, new, shop.here()),
+        number=number,
         estimate_minor=valued.estimate,
         ticket_minor=valued.ticket,
         currency=valued.currency,

@@ -9,6 +9,7 @@ from typing import cast
 from flask import current_app, g, request
 from limits import RateLimitItem, parse
 
+from resale.records.deeds import write_deed
 from resale.records.devices import Device, device_with, note_use
 from resale.web.api.operations import OPERATIONS, Scope
 from resale.web.api.problems import ApiError
@@ -40,6 +41,14 @@ def check_token() -> None:
 def current_device() -> Device:
     """The device that asks now."""
     return cast("Device", g.device)
+
+
+def note_deed(what: str, about: str) -> None:
+    """Write down what the device did, as the guard does of people."""
+    shop, device = current_shop(), current_device()
+    write_deed(
+        shop.records, by_whom=device.name, role="device", what=what, about=about, at=shop.now()
+    )
 
 
 def _device() -> Device:
