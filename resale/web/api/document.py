@@ -145,6 +145,7 @@ def _problems(asked: Operation, named: bool) -> list[ProblemType]:
     ids = {"not-understood", "stranger", "bad-fields", "our-fault"}
     ids |= {"no-token", "not-allowed", "too-often"} if asked.scope else set()
     ids |= {"not-json", "too-large", "wrong-content"} if asked.body else set()
+    ids |= {"no-records", "disk-full"} if asked.scope else set()
     ids |= {"no-key", "key-taken", "not-possible", "not-found"} if asked.keyed else set()
     ids |= {"not-found", "not-possible"} if named else set()
     return [one for one in TYPES.values() if one.id in ids]

@@ -13,7 +13,9 @@ from pydantic import BaseModel, Field
 from werkzeug.exceptions import HTTPException, SecurityError
 
 from resale.errors import ResaleError
+from resale.records.disk_faults import DiskFullError, disk_fault
 from resale.records.sent_once import KeyTakenError
+from resale.records.server_faults import ServerError
 from resale.records.store import NotSavedError
 from resale.web.shop import NoSuchKindError
 
@@ -51,6 +53,13 @@ _TYPES = (
     ("not-possible", 422, "That cannot be done", "look at the item and its life first"),
     ("key-taken", 422, "The key came with something else", "make a new key for a new thing"),
     ("too-often", 429, "Asked too often", "wait for the seconds in Retry-After"),
+    (
+        "no-records",
+        503,
+        "The records cannot be reached",
+        "tell the owner; send it again with the same key",
+    ),
+    ("disk-full", 507, "The disk is full", "tell the owner; send it again with the same key"),
     ("our-fault", 500, "Something went wrong on our side", "send it again with the same key"),
 )
 TYPES: Mapping[str, ProblemType] = {
@@ -107,6 +116,11 @@ def is_api() -> bool:
 
 def problem_of(fault: Exception) -> Response:
     """Turn any fault into a problem; what nobody foresaw is told to the log alone."""
+    disk = disk_fault(fault)
+    if disk is not None:
+        _log.error("the disk on %s %s: %s", request.method, request.path, disk.sentence)
+        full = isinstance(disk, DiskFullError)
+        return _answer(TYPES["disk-full" if full else "no-records"], _sentence(disk), disk.remedy)
     if isinstance(fault, ApiError):
         kind = TYPES[fault.type_id]
         return _answer(kind, fault.what, fault.remedy, fault.faults, headers=fault.headers)
@@ -124,6 +138,8 @@ def problem_of(fault: Exception) -> Response:
 def _type_of(fault: ResaleError) -> ProblemType:
     if isinstance(fault, NotSavedError | NoSuchKindError):
         return TYPES["not-found"]
+    if isinstance(fault, ServerError):
+        return TYPES["no-records"]
     return TYPES["key-taken" if isinstance(fault, KeyTakenError) else "not-possible"]
 
 
