@@ -94,9 +94,10 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
         evidence,
         rules,
         like,
+        devices,
     ):
         app.register_blueprint(desk.screen)
-    for desk in (rail, tickets, consignors, devices, forgetting, photos, doors, team, deed_pages, keeping):
+    for desk in (rail, tickets, consignors, forgetting, photos, doors, team, deed_pages, keeping):
         app.register_blueprint(desk.screen)
     work.init_app(app)
     api.init_app(app)

@@ -34,6 +34,8 @@ CHECKS = [
     promised.negative_data_rejection,
 ]
 QUICK, LONG = 240, 10_000
+# An address without a parameter has too few different questions for an equal share.
+SPARE = 1.25
 OFTEN_TYPED = [
     *(
         "14 in 1.25 in",
@@ -67,8 +69,9 @@ def real_items(draw: st.DrawFn) -> dict[str, Any]:
     measured = [one for one in kind.signals if one.measure]
     readings = {}
     for signal in draw(st.lists(st.sampled_from(kind.signals), max_size=8, unique_by=id)):
-        readings[signal.id] = draw(st.sampled_from(signal.option_ids) | typed())
-    for signal in draw(st.lists(st.sampled_from(measured), max_size=3, unique_by=id)):
+        readings[signal.id] = draw(st.sampled_from(signal.option_ids))
+    # More than one reading from free hand, and hardly an item would be good as a whole.
+    for signal in draw(st.lists(st.sampled_from(measured or kind.signals), max_size=1)):
         readings[signal.id] = draw(typed())
     item = {"kind": kind.id, "readings": readings}
     return item | draw(
@@ -77,7 +80,9 @@ def real_items(draw: st.DrawFn) -> dict[str, Any]:
 
 
 def real_bodies(label: str) -> st.SearchStrategy[Any]:
-    keyed = st.text("abc", min_size=1, max_size=3).map(lambda key: {"key": key})
+    # Some keys come again, most are new.
+    keys = st.sampled_from("ab") | st.uuids().map(str) | st.uuids().map(str)
+    keyed = keys.map(lambda key: {"key": key})
     if label.endswith("/values"):
         return st.lists(real_items(), min_size=1, max_size=4).map(lambda many: {"items": many})
     if label.endswith("/events"):
@@ -98,8 +103,10 @@ def cases(draw: st.DrawFn, operation: Any) -> schemathesis.Case:
     if how == "real":
         if case.method == "POST":
             case.body = draw(real_bodies(operation.label))
+            # The body has a key; another one in the header would be refused.
+            case.headers.pop("Idempotency-Key", None)
         if case.path_parameters and "number" in case.path_parameters:
-            case.path_parameters["number"] = draw(st.sampled_from(["Q-00001", "Q-00002", "3"]))
+            case.path_parameters["number"] = str(draw(st.integers(1, 60)))
     return case
 
 
@@ -145,7 +152,7 @@ def test_whatever_is_sent_is_answered_as_promised(app: Flask) -> None:
 
 @pytest.mark.long
 def test_ten_thousand_requests_meet_no_fault_of_ours(app: Flask) -> None:
-    told = fuzz(app, LONG)
+    told = fuzz(app, int(LONG * SPARE))
     print(dict(told))
-    assert sum(told.values()) >= LONG * 0.99
+    assert sum(told.values()) >= LONG
     assert 500 not in told
