@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+import struct
 import zipfile
+import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -20,6 +22,19 @@ from resale.settings import Settings
 MANIFEST = "copy.json"
 FORMAT = 1
 LARGEST = 100_000_000
+# All that a harmed zip may raise: a wrong sum, a broken stream, an end too soon, a method or a lock
+# that none of ours has, a place that is none, a name that is no text.
+UNREADABLE = (
+    zipfile.BadZipFile,
+    zlib.error,
+    EOFError,
+    NotImplementedError,
+    RuntimeError,
+    OSError,
+    ValueError,
+    OverflowError,
+    struct.error,
+)
 FOLDER = "copies"
 NAME = re.compile(r"copy-\d{4}-\d{2}-\d{2}-\d{6}-(daily|by-hand)(-\d+)?\.zip")
 Why = Literal["daily", "by-hand"]
@@ -156,7 +171,7 @@ def read_manifest(archive: zipfile.ZipFile, name: str) -> CopyManifest:
         raise CopyError(
             "this is no copy of a shop", where=name, remedy="pick one that 'resale keep' made"
         ) from None
-    except (zipfile.BadZipFile, OSError, EOFError):
+    except UNREADABLE:
         raise altered(name, "what it says of itself cannot be read") from None
     try:
         outside = _Outside.model_validate_json(content)
@@ -227,5 +242,5 @@ def _kept(path: Path) -> KeptCopy:
             return KeptCopy(path, size, read_manifest(archive, path.name), "")
     except CopyError as fault:
         return KeptCopy(path, size, None, fault.sentence)
-    except (zipfile.BadZipFile, OSError):
+    except UNREADABLE:
         return KeptCopy(path, size, None, altered(path.name, "it is no whole zip").sentence)

@@ -6,7 +6,6 @@ import hashlib
 import sqlite3
 import tempfile
 import zipfile
-import zlib
 from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -16,6 +15,7 @@ from alembic.script import ScriptDirectory
 
 from resale.records.copies import (
     MANIFEST,
+    UNREADABLE,
     CopyError,
     CopyManifest,
     FileSeal,
@@ -24,6 +24,7 @@ from resale.records.copies import (
     read_manifest,
 )
 from resale.records.database import FILE_NAME, migration_config
+from resale.records.disk_faults import disk_fault
 from resale.records.record_totals import damage_in, totals_of
 
 AT_ONCE = 1 << 20
@@ -57,7 +58,9 @@ def opened(path: Path) -> Iterator[tuple[zipfile.ZipFile, CopyManifest]]:
         ) from None
     except IsADirectoryError:
         raise CopyError("that is a folder", where=str(path), remedy="name a copy in it") from None
-    except zipfile.BadZipFile:
+    except UNREADABLE as fault:
+        if disk_fault(fault) is not None:
+            raise
         raise altered(path.name, "it is no whole zip") from None
     with archive:
         manifest = read_manifest(archive, path.name)
@@ -94,7 +97,10 @@ def unpack(
                         digest.update(part)
                         left = _less(left, part, name, copy)
                         out.write(part)
-    except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError):
+    except UNREADABLE as fault:
+        # Where it is the disk that refuses to be written, the copy is not to blame.
+        if disk_fault(fault) is not None:
+            raise
         raise altered(copy, f"{name} cannot be read") from None
     if left or digest.hexdigest() != seal.sha256:
         raise altered(copy, f"{name} is not what it was")
