@@ -13,7 +13,8 @@ from resale.web import rail_events
 from resale.web.api import answered as a
 from resale.web.api.asked import EventSent
 from resale.web.api.bodies import read_key
-from resale.web.api.items import holds_now, own_key, saved_or_none
+from resale.web.api.held import refuse_held
+from resale.web.api.items import own_key
 from resale.web.api.operations import operation
 from resale.web.api.problems import ApiError
 from resale.web.api.screen import api
@@ -22,9 +23,6 @@ from resale.web.ledger_form import price_on_ticket, read_day
 from resale.web.rail_lines import rail_of
 from resale.web.scanned import number_in
 from resale.web.shop import Shop, current_shop
-
-# What sends an item on its way to a buyer or out of the house; a hold stops it.
-_STOPPED = frozenset({"put_out", "ticketed", "marked_down", "sold", "passed_on"})
 
 
 @api.post("/items/<number>/events")
@@ -77,8 +75,7 @@ def _day(text: str, today: date) -> date:
 
 
 def _write(shop: Shop, number: str, body: EventSent, key: str, at: datetime) -> a.Recorded:
-    if body.what in _STOPPED:
-        _refuse_held(shop, number)
+    refuse_held(shop, number, body.what)
     # Put out as the Rail does, with the ticket and the marks of its plan, where it can have one.
     line = rail_of(shop, at.date()).numbered().get(number) if _planned(body, at) else None
     if line is not None:
@@ -120,11 +117,3 @@ def _amount(shop: Shop, number: str, body: EventSent) -> int | None:
 
 def _planned(body: EventSent, at: datetime) -> bool:
     return body.what == "put_out" and body.amount_minor is None and body.day in (None, at.date())
-
-
-def _refuse_held(shop: Shop, number: str) -> None:
-    saved = saved_or_none(shop, number)
-    raised = holds_now(shop, saved)
-    if raised or (saved is not None and saved.newest.valued.route == "hold"):
-        names = ", ".join(one.name for one in raised) or "the rule book asks for it"
-        raise ApiError("not-possible", f"{number} is held: {names}", "hand it to a lead")

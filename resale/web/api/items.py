@@ -12,18 +12,17 @@ from resale.records.item_lines import items_before
 from resale.records.ledger import item_life
 from resale.records.life import Event
 from resale.records.sent_once import done_once
-from resale.records.store import NewSave, NotSavedError, SavedItem, item_numbered, save_item
-from resale.safety.holds import Hold
+from resale.records.store import NewSave, item_numbered, save_item
 from resale.web.api import answered as a
 from resale.web.api.asked import ItemToSave, LinesAsked
 from resale.web.api.bodies import read_key
+from resale.web.api.held import holds_now, saved_or_none
 from resale.web.api.operations import as_json, operation
 from resale.web.api.problems import ApiError, Fault
-from resale.web.api.readings import entry_of, holds_of
+from resale.web.api.readings import entry_of
 from resale.web.api.said import hold, kept_of, value_of
 from resale.web.api.screen import api
 from resale.web.api.tokens import current_device, note_deed
-from resale.web.bench_form import entry_from_inputs
 from resale.web.scanned import number_in
 from resale.web.shop import Shop, current_shop
 
@@ -96,22 +95,6 @@ def item(number: str) -> a.ItemLife:
 def own_key(key: str) -> str:
     """Give a device's key a name that no other device's key, and no form's, can have."""
     return event_key("device", str(current_device().id), key)
-
-
-def saved_or_none(shop: Shop, number: str) -> SavedItem | None:
-    """Find an item as it was valued; None where it only came in a file."""
-    try:
-        return item_numbered(shop.records, number)
-    except NotSavedError:
-        return None
-
-
-def holds_now(shop: Shop, saved: SavedItem | None) -> tuple[Hold, ...]:
-    """Holds that the newest readings of an item raise."""
-    kind = shop.book.kinds.get(saved.kind) if saved else None
-    if saved is None or kind is None:
-        return ()
-    return holds_of(shop.book, entry_from_inputs(kind, saved.newest.inputs, saved.number))
 
 
 def _save(shop: Shop, body: ItemToSave, key: str) -> a.Saved:
