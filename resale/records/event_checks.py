@@ -35,6 +35,8 @@ class NewEvent:
         Id of the event that a correction corrects; `day` and `amount` then say what holds.
     strikes : bool
         For a correction: the event never happened.
+    lead_knows : bool
+        A lead read the warning of a held item and passes it on; else a held item stays.
     """
 
     number: str
@@ -47,6 +49,7 @@ class NewEvent:
     data: Mapping[str, Any] = field(default_factory=dict)
     corrects: int | None = None
     strikes: bool = False
+    lead_knows: bool = False
 
 
 def check_event(new: NewEvent, today: date) -> None:

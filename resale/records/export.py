@@ -19,6 +19,7 @@ from sqlalchemy.orm import Session
 
 from resale import __version__
 from resale.errors import ResaleError
+from resale.records.hold_tables import HoldEventRow
 from resale.records.model_files import MANIFEST
 from resale.records.model_runs import MODELS, fitted_models
 from resale.records.photo_tables import PhotoRow
@@ -31,6 +32,7 @@ AT_ONCE = 1000
 _ABOUT = {
     "items.csv": "a line for each item",
     "events.csv": "what happened, as written, corrections among them; money in minor units",
+    "holds.csv": "holds that were raised and cleared, as written",
     "valuations.csv": "a line for each valuation; money in minor units",
     "shares.csv": "a line for each sign of each valuation: what it was worth, in minor units",
     "answers.csv": "a line for each answer given in a valuation, and each text as typed",
@@ -139,7 +141,8 @@ def _write(archive: zipfile.ZipFile, name: str, rows: Cells) -> tuple[int, str]:
 def _tables(session: Session, engine: Engine, settings: Settings) -> dict[str, Cells]:
     return {
         "items.csv": _rows(session, ItemRow),
-        "events.csv": _events(session),
+        "events.csv": _of_items(session, EventRow),
+        "holds.csv": _of_items(session, HoldEventRow),
         "valuations.csv": _rows(session, ValuationRow, leave=("result", "inputs")),
         "shares.csv": _shares(session),
         "answers.csv": _answers(session),
@@ -159,13 +162,14 @@ def _rows(session: Session, table: Any, leave: Sequence[str] = ()) -> Iterator[S
         yield [_cell(value) for value in row]
 
 
-def _events(session: Session) -> Iterator[Sequence[str]]:
-    columns = [column for column in EventRow.__table__.columns if column.name != "item_id"]
+def _of_items(session: Session, table: Any) -> Iterator[Sequence[str]]:
+    """A table of what belongs to items, each by its number."""
+    columns = [column for column in table.__table__.columns if column.name != "item_id"]
     yield ["item", *(column.name for column in columns)]
     query = (
         select(ItemRow.number, *columns)
-        .join(ItemRow, ItemRow.id == EventRow.item_id)
-        .order_by(EventRow.id)
+        .join(ItemRow, ItemRow.id == table.item_id)
+        .order_by(table.id)
     )
     for row in session.execute(query.execution_options(yield_per=AT_ONCE)):
         yield [_cell(value) for value in row]

@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 
 from resale.records.event_checks import NewEvent, check_event
 from resale.records.held_events import event_of, event_values, held_events, last_steps
+from resale.records.hold_rows import refuse_held
 from resale.records.life import (
     CORRECTED,
     SAID,
@@ -81,6 +82,8 @@ def add_event(engine: Engine, new: NewEvent, *, currency: str, at: datetime) -> 
     ------
     NotSavedError
         If there is no such item.
+    HeldError
+        If it is held, and may neither be ticketed nor leave the shop.
     LedgerError
         If it cannot have happened: with what is wrong and what to do.
     """
@@ -140,6 +143,7 @@ def _add(session: Session, new: NewEvent, currency: str, at: datetime) -> int:
     known = session.scalar(select(EventRow).where(EventRow.client_key == new.key))
     if known is not None:
         return _same(known, new, item)
+    refuse_held(session, item.number, new.what, lead_knows=new.lead_knows)
     before = _events(session, item.id)
     amount = _amount(new, before)
     candidate = Event(_next_id(before), new.what, new.day, amount, corrects=new.corrects)

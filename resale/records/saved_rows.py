@@ -1,4 +1,4 @@
-"""The rows that one save on the bench writes beside its item: the valuation, and what happened."""
+"""The rows that one save writes beside its item: the valuation, what happened, and its holds."""
 
 from __future__ import annotations
 
@@ -14,15 +14,19 @@ from sqlalchemy.orm import Session
 
 from resale.records.adding import insert
 from resale.records.held_events import event_key, event_values
+from resale.records.hold_rows import found_before, raise_saved
 from resale.records.tables import EventRow, ItemRow, ValuationRow
+from resale.safety.raising import holds_found
 
 if TYPE_CHECKING:
     from resale.records.store import NewSave
 
 
 def write_saved(session: Session, new: NewSave, item: ItemRow, at: datetime) -> None:
-    """Write the valuation, and that the item was taken in and valued; sent twice, once."""
+    """Write the valuation, that it was taken in and valued, and its holds; sent twice, once."""
     values = valuation_values(new, item.id, at)
+    found = holds_found(new.inputs, new.valued.route)
+    before = found_before(session, item.id)
     session.execute(
         insert(session, ValuationRow)
         .values(values)
@@ -38,6 +42,7 @@ def write_saved(session: Session, new: NewSave, item: ItemRow, at: datetime) -> 
         "valuation": valuation,
         "ticket": new.valued.ticket,
         "model": new.model_id,
+        "holds": found,
     }
     if new.terms is not None:
         data["terms"] = _plain_terms(new)
@@ -53,6 +58,20 @@ def write_saved(session: Session, new: NewSave, item: ItemRow, at: datetime) -> 
             .values(event)
             .on_conflict_do_nothing(index_elements=["client_key"])
         )
+    write_holds(session, new, item, found, before, at)
+
+
+def write_holds(
+    session: Session,
+    new: NewSave,
+    item: ItemRow,
+    found: Mapping[str, tuple[str, ...]],
+    before: Mapping[str, Any] | None,
+    at: datetime,
+) -> None:
+    """Write what a save holds, by its readings and by hand."""
+    sent = (new.key, inputs_digest(new.inputs))
+    raise_saved(session, item, found, before, new.hand_raised, sent, at, new.by)
 
 
 def inputs_digest(inputs: Mapping[str, Any]) -> str:

@@ -14,8 +14,9 @@ from resale.errors import ResaleError
 from resale.pricing.shop_terms import ShopTerms
 from resale.records.adding import insert
 from resale.records.any_case import holds
+from resale.records.hold_rows import HandRaised
 from resale.records.repeats import gone_on_from
-from resale.records.saved_rows import write_saved
+from resale.records.saved_rows import write_holds, write_saved
 from resale.records.tables import ItemRow, ValuationRow
 from resale.records.valued import Valued
 
@@ -44,6 +45,8 @@ class NewSave:
         The terms it was valued by, so that the ticket can be worked out again.
     by : str
         Name of whoever read it.
+    hand_raised : tuple of HandRaised
+        Holds that were raised by hand beside what the readings raise by themselves.
     """
 
     key: str
@@ -60,6 +63,7 @@ class NewSave:
     wanted: int | None = None
     terms: ShopTerms | None = None
     by: str = ""
+    hand_raised: tuple[HandRaised, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -148,6 +152,9 @@ def save_items(engine: Engine, many: Sequence[NewSave], at: datetime) -> list[st
             if item is None:
                 item = _item_for(session, new, at)
                 write_saved(session, new, item, at)
+            else:
+                # Its readings are outdated, but what somebody held by hand with it is not.
+                write_holds(session, new, item, {}, None, at)
             numbers.append(item.number)
     return numbers
 

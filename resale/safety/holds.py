@@ -6,7 +6,7 @@ A hold is raised by a rule from what was entered, or by hand. Never is it legal 
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
 from functools import cache
 from pathlib import Path
@@ -49,7 +49,11 @@ class RaisedBy(Strict):
         """Whether a reading raises the hold."""
         if self.from_extent is None:
             return option_id in self.options
-        return finding_place(option_id)[1] >= self.from_extent
+        try:
+            return finding_place(option_id)[1] >= self.from_extent
+        except ValueError:
+            # An answer of an older rule book, which named its options otherwise.
+            return False
 
 
 class Ask(Strict):
@@ -230,15 +234,48 @@ def holds_for(
     >>> [hold.id for hold in holds_for(book, seen)]
     ['moth', 'mould']
     """
-    chosen = readings.choices(book, row)
-    words, parts = _cautions(label) if label else (frozenset[str](), False)
-    return tuple(
-        hold
-        for hold in shipped_holds().values()
-        if any(rule.meets(chosen[rule.signal]) for rule in hold.raised_by if rule.signal in chosen)
-        or words & set(hold.fibres)
-        or (parts and hold.animal_parts)
-    )
+    found = answers_that_raise(readings.choices(book, row), [label] if label else [])
+    return tuple(shipped_holds()[hold_id] for hold_id in found)
+
+
+def answers_that_raise(
+    choices: Mapping[str, str], labels: Iterable[FibreLabel] = ()
+) -> dict[str, tuple[str, ...]]:
+    """Find the holds that answers raise, and which answers do.
+
+    Parameters
+    ----------
+    choices : mapping of signal id to option id
+        What was looked at. Answers that no rule names raise nothing.
+    labels : iterable of FibreLabel
+        What its fibre labels say, where some were read.
+
+    Returns
+    -------
+    dict of hold id to tuple of str
+        In the order in which holds are shown; each answer as ``signal:option``, a label's words
+        as ``label:fibre``.
+
+    Examples
+    --------
+    >>> answers_that_raise({"mould": "musty", "pests": "none"})
+    {'mould': ('mould:musty',)}
+    """
+    cautions = [_cautions(label) for label in labels]
+    words = {word for said, _ in cautions for word in said}
+    parts = any(animal for _, animal in cautions)
+    found = {}
+    for hold in shipped_holds().values():
+        answers = [
+            f"{rule.signal}:{choices[rule.signal]}"
+            for rule in hold.raised_by
+            if rule.signal in choices and rule.meets(choices[rule.signal])
+        ]
+        answers += [f"label:{fibre}" for fibre in hold.fibres if fibre in words]
+        answers += ["label:animal parts"] if parts and hold.animal_parts else []
+        if answers:
+            found[hold.id] = tuple(answers)
+    return found
 
 
 def _cautions(label: FibreLabel) -> tuple[frozenset[str], bool]:

@@ -11,13 +11,17 @@ from flask.typing import ResponseReturnValue
 from resale.garments.rule_book import Kind
 from resale.garments.stitch_gauge import GAUGES
 from resale.pricing.explanation import Explanation
+from resale.records.hold_rows import HandRaised
+from resale.records.item_holds import open_holds, waiting
 from resale.records.repeats import is_saved
 from resale.records.store import ItemLine, NewSave, item_numbered, items_page, save_item
 from resale.records.valued import Valued
+from resale.safety.holds import hand_holds
 from resale.web.access.who import done_to, my_name
 from resale.web.alterations import still_changeable
 from resale.web.bench_form import Entry, entry_from_form, entry_from_inputs, finished, new_key
 from resale.web.bench_page import said_views, zones_of
+from resale.web.held_words import holds_of
 from resale.web.shop import Shop, current_shop
 
 screen = Blueprint("bench", __name__)
@@ -28,7 +32,13 @@ def kinds() -> ResponseReturnValue:
     """Pick the kind of the item in hand."""
     shop = current_shop()
     lately: tuple[ItemLine, ...] = items_page(shop.records, per_page=5).lines
-    return render_template("bench/kinds.html", kinds=shop.book.kinds.values(), lately=lately)
+    return render_template(
+        "bench/kinds.html",
+        kinds=shop.book.kinds.values(),
+        lately=lately,
+        held=open_holds(shop.records, [line.number for line in lately]),
+        waits=len(waiting(shop.records)),
+    )
 
 
 @screen.get("/bench/<kind>")
@@ -43,7 +53,8 @@ def open_bench(kind: str) -> ResponseReturnValue:
         return laid_out(shop, shop.kind(item.kind), entry)
     entry = Entry(chosen.id, key=new_key())
     just_saved = item_numbered(shop.records, saved) if saved else None
-    return laid_out(shop, chosen, entry, just_saved=just_saved)
+    just_held = open_holds(shop.records, [saved]).get(saved, ()) if just_saved else ()
+    return laid_out(shop, chosen, entry, just_saved=just_saved, just_held=just_held)
 
 
 @screen.post("/bench/<kind>/look")
@@ -105,7 +116,9 @@ def laid_out(shop: Shop, kind: Kind, entry: Entry, **more: Any) -> str:
         parts["entry"],
         best.signal.id if best else None,
     )
-    return render_template("bench/bench.html", zones=zones, gauges=GAUGES, **parts, **more)
+    return render_template(
+        "bench/bench.html", zones=zones, gauges=GAUGES, hand_holds=hand_holds(), **parts, **more
+    )
 
 
 def _result(shop: Shop, kind: Kind, entry: Entry) -> dict[str, Any]:
@@ -113,7 +126,10 @@ def _result(shop: Shop, kind: Kind, entry: Entry) -> dict[str, Any]:
     valued: Valued = shop.valued(explanation)
     changeable, faults = still_changeable(entry, shop.settings.length_unit)
     entry = replace(entry, faults={**entry.faults, **faults})
+    holds = holds_of(shop, entry, valued)
     return {
+        "holds": holds,
+        "held": bool(holds),
         "kind": kind,
         "entry": entry,
         "explanation": explanation,
@@ -138,4 +154,5 @@ def _to_save(shop: Shop, entry: Entry) -> NewSave:
         model_id=shop.model_id,
         terms=shop.settings.terms,
         by=my_name(),
+        hand_raised=(HandRaised(entry.hold, entry.hold_note),) if entry.hold else (),
     )

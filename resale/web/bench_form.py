@@ -13,10 +13,13 @@ from resale.garments.measures import Measured, measure
 from resale.garments.rule_book import Kind
 from resale.garments.signals import Signal, Stitches
 from resale.garments.stitch_gauge import GAUGES
+from resale.safety.holds import hand_holds
 
 # Names of the fields: option of a signal, its measure as typed, its gauge, a flat measure.
 OPTION, TYPED, GAUGE, FLAT = "s-", "m-", "g-", "f-"
+HOLD, HOLD_NOTE = "hold", "hold-note"
 LONGEST = {"label": 80, "size": 30, "note": 400}
+LONGEST_HOLD_NOTE = 400
 LONGEST_TYPED = 1500
 _KEY = re.compile(r"[0-9a-f-]{16,64}")
 
@@ -52,6 +55,8 @@ class Entry:
         Makes saving twice save once.
     number : str
         The saved item that is on the bench again; empty for a new one.
+    hold, hold_note : str
+        Id of a hold raised by hand, and what was written beside it.
     faults : dict of field name to str
         Sentences on fields that cannot be saved as they are.
     """
@@ -67,6 +72,8 @@ class Entry:
     note: str = ""
     key: str = ""
     number: str = ""
+    hold: str = ""
+    hold_note: str = ""
     left_out: tuple[str, ...] = ()
     faults: dict[str, str] = field(default_factory=dict)
 
@@ -129,6 +136,8 @@ def entry_from_form(kind: Kind, form: Mapping[str, str]) -> Entry:
             flats[signal.id] = flat
     lines = {name: " ".join(form.get(name, "").split()) for name in LONGEST}
     faults |= _too_long(lines)
+    hold, hold_note = form.get(HOLD, ""), " ".join(form.get(HOLD_NOTE, "").split())
+    faults |= _hold_faults(hold, hold_note)
     key = form.get("key", "")
     return finished(
         kind,
@@ -143,6 +152,8 @@ def entry_from_form(kind: Kind, form: Mapping[str, str]) -> Entry:
             note=lines["note"],
             key=key if _KEY.fullmatch(key) else new_key(),
             number=form.get("number", "").strip()[:20],
+            hold=hold[:40],
+            hold_note=hold_note,
             faults=faults,
         ),
     )
@@ -199,6 +210,18 @@ def _too_long(lines: Mapping[str, str]) -> dict[str, str]:
         for name, text in lines.items()
         if len(text) > LONGEST[name]
     }
+
+
+def _hold_faults(hold: str, note: str) -> dict[str, str]:
+    """Say what is wrong with a hold raised by hand; a note alone is a hold that nobody named."""
+    if hold and hold not in {one.id for one in hand_holds()}:
+        return {HOLD: "Hold this: the page offered a reason that is none; choose again."}
+    if note and not hold:
+        return {HOLD: "Hold this: a note stands there without a reason; choose one."}
+    if len(note) > LONGEST_HOLD_NOTE:
+        had = len(note)
+        return {HOLD_NOTE: f"The note has {had} characters; shorten it to {LONGEST_HOLD_NOTE}."}
+    return {}
 
 
 def _said(signal: Signal, text: str, gauge: str) -> Said:

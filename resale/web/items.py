@@ -7,8 +7,11 @@ from typing import Any
 from flask import Blueprint, render_template, request
 from flask.typing import ResponseReturnValue
 
+from resale.records.item_holds import hold_history, open_holds, waiting
 from resale.records.photos import photos_of
 from resale.records.store import item_numbered, items_page
+from resale.safety.holds import hand_holds
+from resale.web.bench_form import new_key
 from resale.web.shop import current_shop
 
 screen = Blueprint("items", __name__, url_prefix="/items")
@@ -18,8 +21,12 @@ screen = Blueprint("items", __name__, url_prefix="/items")
 def listed() -> ResponseReturnValue:
     """List saved items, the newest first."""
     search = request.args.get("q", "").strip()[:100]
-    page = items_page(current_shop().records, search, request.args.get("page", 1, type=int))
-    return render_template("items/list.html", page=page, search=search)
+    records = current_shop().records
+    page = items_page(records, search, request.args.get("page", 1, type=int))
+    held = open_holds(records, [line.number for line in page.lines])
+    return render_template(
+        "items/list.html", page=page, search=search, held=held, waits=len(waiting(records))
+    )
 
 
 @screen.get("/<number>")
@@ -41,6 +48,10 @@ def item_page(number: str, **more: Any) -> str:
     return render_template(
         "items/one.html",
         item=item,
+        held=open_holds(shop.records, [item.number]).get(item.number, ()),
+        was_held=hold_history(shop.records, item.number),
+        hand_holds=hand_holds(),
+        key=new_key(),
         just_saved=bool(request.args.get("saved")),
         photos=photos_of(shop.records, item.number),
         photo_kind=shop.changed.kinds.get(item.kind),

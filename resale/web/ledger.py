@@ -12,6 +12,8 @@ from flask.typing import ResponseReturnValue
 from resale.errors import ReadingError
 from resale.records.day_book import day_book
 from resale.records.export import write_records
+from resale.records.hold_rows import STOPPED
+from resale.records.item_holds import open_holds
 from resale.records.ledger import add_event, item_life
 from resale.records.life import LedgerError
 from resale.web.access.who import my_name
@@ -99,6 +101,7 @@ def take_out() -> ResponseReturnValue:
 
 def _item_page(shop: Shop, number: str, fault: str = "") -> str:
     life = item_life(shop.records, number)
+    held = open_holds(shop.records, [life.number]).get(life.number, ())
     return render_template(
         "ledger/item.html",
         life=life,
@@ -106,7 +109,8 @@ def _item_page(shop: Shop, number: str, fault: str = "") -> str:
         price=price_on_ticket(life),
         standing={event.id: event for event in life.held},
         valued=any(event.what == "valued" for event in life.written),
-        buttons=BUTTONS[life.state.where],
+        buttons=[what for what in BUTTONS[life.state.where] if not (held and what in STOPPED)],
+        held=held,
         priced=PRICED,
         said=SAID,
         stands=STANDS,

@@ -9,6 +9,7 @@ from flask import Blueprint, make_response, redirect, render_template, request, 
 from flask.typing import ResponseReturnValue
 
 from resale.errors import ResaleError
+from resale.records.item_holds import waiting
 from resale.records.store import NotSavedError
 from resale.web import rail_events
 from resale.web.bench_form import new_key
@@ -156,6 +157,7 @@ def _page(shop: Shop, rail: Rail, asked: Asked, **more: Any) -> str:
         standings=STANDINGS,
         marks=rail.due("mark"),
         away=rail.due("pass_on"),
+        waits=len(waiting(shop.records)),
         said=request.args.get("said", ""),
         count=request.args.get("count", 0, type=int),
         **more,

@@ -36,7 +36,7 @@ def put_out(shop: Shop, lines: Sequence[RailLine], key: str, at: datetime) -> in
     int
         Items put out.
     """
-    _refuse_held(lines)
+    refuse_held(lines)
     events = []
     for line in lines:
         if not line.written:
@@ -49,7 +49,7 @@ def put_out(shop: Shop, lines: Sequence[RailLine], key: str, at: datetime) -> in
 
 def ticket(shop: Shop, line: RailLine, price: int, key: str, at: datetime) -> None:
     """Write another price on a ticket; on the rail a lower one is a mark."""
-    _refuse_held([line])
+    refuse_held([line])
     if line.written and price == line.price:
         return
     lower = line.where == "on_rail" and price < line.price
@@ -67,7 +67,7 @@ def mark_down(shop: Shop, lines: Iterable[RailLine], key: str, at: datetime) -> 
 def pass_on(shop: Shop, lines: Iterable[RailLine], key: str, at: datetime) -> int:
     """Take off and pass on; what it brings is written into the Ledger when it is known."""
     gone = list(lines)
-    _refuse_held(gone)
+    refuse_held(gone)
     _add(shop, [_event(line, "passed_on", key, at.date(), None) for line in gone], at)
     return len(gone)
 
@@ -77,7 +77,7 @@ Priced = tuple[RailLine, int, Sequence[int | None]]
 
 def reprice(shop: Shop, priced: Sequence[Priced], key: str, at: datetime) -> None:
     """Write new tickets after a new fit, each with the plan that it follows from now on."""
-    _refuse_held([line for line, _, _ in priced])
+    refuse_held([line for line, _, _ in priced])
     events = [
         _event(line, "ticketed", key, at.date(), price, plan=list(plan))
         for line, price, plan in priced
@@ -85,20 +85,21 @@ def reprice(shop: Shop, priced: Sequence[Priced], key: str, at: datetime) -> Non
     _add(shop, events, at)
 
 
-def _plan_from(line: RailLine) -> list[int | None]:
-    """Give the plan from the price on its ticket: no later mark may lie above it."""
-    rest = [None if ticket is None else min(ticket, line.price) for ticket in line.plan]
-    return [line.price, *rest[1:]]
-
-
-def _refuse_held(lines: Iterable[RailLine]) -> None:
+def refuse_held(lines: Iterable[RailLine]) -> None:
+    """Refuse a ticket to what is held, in one sentence."""
     for line in lines:
         if line.standing == "held":
             raise RailFormError(
                 f"it is held, so it gets no ticket. {line.why.rstrip('.')}",
                 where=line.number,
-                remedy="hand it to a lead",
+                remedy="do what the Held screen says; a lead clears it there",
             )
+
+
+def _plan_from(line: RailLine) -> list[int | None]:
+    """Give the plan from the price on its ticket: no later mark may lie above it."""
+    rest = [None if ticket is None else min(ticket, line.price) for ticket in line.plan]
+    return [line.price, *rest[1:]]
 
 
 def _event(

@@ -10,6 +10,7 @@ from flask import current_app
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from resale.records.hold_tables import HoldEventRow
 from resale.records.tables import EventRow
 from resale.selling.mending import MendingPlan, best_mending
 from resale.web.rail_outlook import RailOutlook, outlook_of
@@ -86,7 +87,9 @@ class Rail:
 def rail_of(shop: Shop, today: date) -> Rail:
     """Look at everything on hand; again only when something happened since."""
     with Session(shop.records) as session:
-        last = session.scalar(select(func.max(EventRow.id))) or 0
+        last = tuple(
+            session.scalar(select(func.max(row.id))) or 0 for row in (EventRow, HoldEventRow)
+        )
     # The shop itself is part of the key, so that its address is not given to another meanwhile.
     key = (last, today, shop)
     kept = current_app.extensions.get(_KEPT)

@@ -13,6 +13,7 @@ from sqlalchemy.orm import Session
 from resale.garments.readings import Readings
 from resale.pricing.tiers import ROUTES
 from resale.records.held_events import held_events
+from resale.records.item_holds import ever_held
 from resale.records.latest_readings import items_read, readings_of
 from resale.records.ledger import ItemOnHand, items_on_hand
 from resale.records.tables import ValuationRow
@@ -58,6 +59,11 @@ class Stock:
     ----------
     estimate, mean, ticket : ndarray
         By the prices in use now, in minor units.
+    holds : tuple of tuple of Hold
+        What holds each item: what is open, and for items that no save ever looked at, what their
+        readings show.
+    released : frozenset of str
+        Numbers of items that were held and are not any more: a lead's word goes before the route.
     saved : dict of item number to (model id, ticket)
         What the newest valuation said, in minor units.
     """
@@ -69,6 +75,7 @@ class Stock:
     tier: np.ndarray
     route: tuple[str, ...]
     holds: tuple[tuple[Hold, ...], ...]
+    released: frozenset[str]
     hanging: dict[str, Hanging]
     saved: dict[str, tuple[str, int]]
 
@@ -77,11 +84,12 @@ class Stock:
 
     def standing(self, row: int) -> Standing:
         """Where an item stands; a hold goes before all else."""
-        if self.holds[row] or self.route[row] == "hold":
+        released = self.items[row].number in self.released
+        if self.holds[row] or (self.route[row] == "hold" and not released):
             return "held"
         if self.items[row].state.where == "on_rail":
             return "on_rail"
-        return _BY_ROUTE[self.route[row]]
+        return "ready" if self.route[row] == "hold" else _BY_ROUTE[self.route[row]]
 
     def why_held(self, row: int) -> str:
         """Say why no ticket may be written."""
@@ -100,6 +108,7 @@ def stock_of(shop: Shop) -> Stock:
     readings = readings_of([read[one.number] for one in on_hand], shop.book)
     values = shop.valuer.value(readings)
     minor = 10**shop.money.decimals
+    opened, ever = ever_held(shop.records)
     return Stock(
         tuple(on_hand),
         readings,
@@ -107,7 +116,13 @@ def stock_of(shop: Shop) -> Stock:
         np.rint(values.ticket * minor).astype(int),
         values.tier,
         tuple(ROUTES[place] for place in values.route),
-        tuple(holds_for(shop.book, readings, row) for row in range(len(on_hand))),
+        tuple(
+            tuple(held.rule for held in opened.get(one.number, ()))
+            if one.number in ever
+            else holds_for(shop.book, readings, row)
+            for row, one in enumerate(on_hand)
+        ),
+        ever - set(opened),
         {ids[item]: one for item, one in hanging.items() if item in ids},
         {ids[item]: one for item, one in saved.items() if item in ids},
     )

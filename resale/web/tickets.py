@@ -7,10 +7,12 @@ from io import BytesIO
 from flask import Blueprint, redirect, render_template, request, send_file, url_for
 from flask.typing import ResponseReturnValue
 
+from resale.records.item_holds import refuse_if_held
 from resale.selling.labels import STOCKS, stock_named
 from resale.selling.tickets import tickets_pdf
 from resale.selling.trial_sheet import trial_sheet_pdf
 from resale.web.rail import lines_numbered, shop_now
+from resale.web.rail_events import refuse_held
 from resale.web.rail_lines import rail_of
 from resale.web.scanned import number_in
 from resale.web.ticket_words import ticket_of, tickets_asked
@@ -34,7 +36,11 @@ def sheet() -> ResponseReturnValue:
 def printed() -> ResponseReturnValue:
     """Give the tickets as a PDF; the same tickets give the same sheet, so it can be had again."""
     shop, at = shop_now()
-    lines, _ = tickets_asked(rail_of(shop, at.date()), request.args, at.date())
+    lines, held = tickets_asked(rail_of(shop, at.date()), request.args, at.date())
+    # Of all that went out today the held ones are left out; one that was picked is refused.
+    if not request.args.get("today"):
+        refuse_held(held)
+    refuse_if_held(shop.records, [line.number for line in lines])
     stock = stock_named(request.args.get("stock", shop.settings.ticket_stock))
     start = request.args.get("start", 1, type=int)
     tickets = [ticket_of(shop, line, at.date()) for line in lines]

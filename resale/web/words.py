@@ -89,9 +89,9 @@ def next_words(check: Check, money: Money) -> str:
     return said
 
 
-def spoken(valued: Valued, money: Money) -> str:
-    """One line for whoever listens to the screen."""
-    if valued.route == "hold":
+def spoken(valued: Valued, money: Money, held: bool | None = None) -> str:
+    """One line for whoever listens to the screen; a hold goes before the price."""
+    if valued.route == "hold" if held is None else held:
         return "Hold: hand it to a lead."
     return f"Ticket {money.show(valued.ticket)}, {valued.tier_name}, {ROUTE_NAMES[valued.route]}."
 

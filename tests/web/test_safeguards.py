@@ -39,6 +39,7 @@ PARTS = {
     "photo": "1",
     "size": "small",
     "device": "1",
+    "hold": "mould",
 }
 
 

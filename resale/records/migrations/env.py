@@ -6,6 +6,7 @@ from resale.records import (  # noqa: F401 - their tables belong to the same bas
     consignor_tables,
     device_tables,
     drill_tables,
+    hold_tables,
     people_tables,
     photo_tables,
 )
