@@ -98,7 +98,18 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
         devices,
     ):
         app.register_blueprint(desk.screen)
-    for desk in (rail, tickets, holds, consignors, forgetting, photos, doors, team, deed_pages, keeping):
+    for desk in (
+        rail,
+        tickets,
+        holds,
+        consignors,
+        forgetting,
+        photos,
+        doors,
+        team,
+        deed_pages,
+        keeping,
+    ):
         app.register_blueprint(desk.screen)
     work.init_app(app)
     api.init_app(app)
