@@ -45,7 +45,7 @@ def holds_found(inputs: Mapping[str, Any], route: str = "") -> dict[str, tuple[s
 
     Examples
     --------
-    >>> holds_found({"choices": {}, "typed": {"shell_fibre": "100% fur"}})
+    >>> holds_found({"choices": {}, "typed": {"fibre_shell": "100% fur"}})
     {'unknown_fur': ('label:fur',)}
     """
     labels = [label for text in inputs.get("typed", {}).values() if (label := _label(str(text)))]

@@ -90,7 +90,7 @@ def clear(number: str, hold: str) -> ResponseReturnValue:
     try:
         clear_hold(shop.records, number, hold, said, by=my_name(), key=_key(), at=shop.here())
     except HoldError as fault:
-        typed = {"clear": hold, "said": said}
+        typed = {"clearing": hold, "said": said}
         return make_response(_page(shop, number, fault=fault.sentence, typed=typed), 422)
     return redirect(url_for("holds.one", number=number, said="cleared"), 303)
 

@@ -86,7 +86,7 @@ def test_a_save_raises_what_its_readings_show_and_a_later_one_does_not_lift_it(r
 
 
 def test_a_fibre_label_raises_its_hold(records):
-    inputs = {**CLEAN, "typed": {"shell_fibre": "80% wool 20% vicuna"}}
+    inputs = {**CLEAN, "typed": {"fibre_shell": "80% wool 20% vicuna"}}
     assert ids(records, saved(records, inputs=inputs)) == ["protected_species"]
 
 
@@ -255,7 +255,7 @@ def test_a_hold_is_open_if_and_only_if_it_was_raised_after_it_was_last_cleared(s
 # ---------------------------------------------------------------- the Ledger
 def refused(records, number, what, amount=None):
     new = NewEvent(number, what, day("06-29"), f"try {what}", amount)
-    with pytest.raises(HeldError, match="it is held: .*; do what the Held screen says"):
+    with pytest.raises(HeldError, match=r"it is held: .*; do what the Held screen says"):
         add_event(records, new, currency="EUR", at=NOON)
 
 
