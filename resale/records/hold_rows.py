@@ -100,13 +100,13 @@ def last_rows(session: Session, numbers: Iterable[str] | None = None) -> list[Ho
     return [one for one in found if wanted is None or one.number in wanted]
 
 
-def rows_with_numbers() -> Select[Any]:
+def rows_with_numbers() -> Select[HoldEventRow, str]:
     """Select rows with the number of their item, the oldest first."""
     joined = select(HoldEventRow, ItemRow.number).join(ItemRow, ItemRow.id == HoldEventRow.item_id)
     return joined.order_by(HoldEventRow.id)
 
 
-def hold_event(found: Row[Any]) -> HoldEvent:
+def hold_event(found: Row[HoldEventRow, str]) -> HoldEvent:
     """Turn a row into a value."""
     row, number = found
     return HoldEvent(

@@ -94,7 +94,8 @@ class Stock:
     def why_held(self, row: int) -> str:
         """Say why no ticket may be written."""
         if self.holds[row]:
-            return "; ".join(f"{hold.name}: {hold.why}" for hold in self.holds[row])
+            told = (f"{hold.name}: {hold.why.rstrip('.')}" for hold in self.holds[row])
+            return "; ".join(told) + "."
         return "The rule book holds it until a lead has looked."
 
 
