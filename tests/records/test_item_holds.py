@@ -348,7 +348,7 @@ def test_what_was_held_before_there_were_rows_is_held_afterwards(place):
             config.attributes["connection"] = one
             command.upgrade(config, step)
 
-    go("0006")
+    go("0007")
     item = "INSERT INTO item VALUES ({id}, 'Q-0000{id}', 'k{id}', 'jacket', '', '', '', '{at}')"
     valuation = (
         "INSERT INTO valuation VALUES ({id}, {id}, 'k{id}', 'd', '{inputs}', '{{}}', '1', 'f',"
