@@ -72,13 +72,14 @@ class Bias:
         first, second : str
             Names of the two, as the subject and the object of a sentence.
         """
-        span = f"between {self.low:+.1f} and {self.high:+.1f}"
         if self.is_systematic:
             way = "better" if self.steps > 0 else "worse"
+            least, most = sorted((abs(self.low), abs(self.high)))
             return (
                 f"{first} reads {abs(self.steps):.1f} of a step {way} than {second} on average "
-                f"({span}, {self.pairs} items)."
+                f"(between {least:.2f} and {most:.2f}, {self.pairs} items)."
             )
+        span = f"between {self.low:+.1f} and {self.high:+.1f}"
         return (
             f"Over {self.pairs} items {first} and {second} show no steady difference "
             f"(mean {self.steps:+.1f} steps, {span})."

@@ -6,6 +6,7 @@ import os
 import shutil
 import threading
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -91,7 +92,13 @@ def restarted(browser: Desk, tmp_path: Path) -> Callable[[], BrowserContext]:
 def address(tmp_path_factory: pytest.TempPathFactory, browser: Desk) -> Iterator[str]:
     """Address of a server with a fresh shop for each file of tests."""
     folder: Path = tmp_path_factory.mktemp("shop")
-    app = create_app(folder)
+    with serving(create_app(folder), browser) as found:
+        yield found
+
+
+@contextmanager
+def serving(app: Flask, browser: Desk) -> Iterator[str]:
+    """Serve a shop, and let the browser sign in there."""
     server = make_server("127.0.0.1", 0, app, threaded=True, request_handler=_Quiet)
     thread = threading.Thread(target=server.serve_forever)
     thread.start()

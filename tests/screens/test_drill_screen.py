@@ -1,4 +1,4 @@
-"""The Drill as a trainee meets it: ten sessions, keys alone, no JavaScript, phone, dark, axe."""
+"""The Drill as a trainee meets it: let in, ten sessions, keys alone, no JavaScript, axe."""
 
 from __future__ import annotations
 
@@ -31,10 +31,29 @@ def by_keys(page: Page, choice: int) -> None:
     page.keyboard.press("Enter")
 
 
+def let_in(open_page: Any, name: str) -> Page:
+    """Let somebody new in: the owner makes her link, and she takes it up in a window of her own."""
+    team = open_page("/team", role="owner")
+    team.get_by_label("A new name").fill(name)
+    team.get_by_role("button", name="Add and make a link").click()
+    link = team.locator(".entry-link code").inner_text()
+    hers = open_page("/" + link.split("/", 3)[3], role=None)
+    expect(hers.get_by_role("heading", level=1)).to_have_text(f"Welcome, {name}")
+    hers.get_by_label("Password").fill("linen buckle orchard")
+    hers.get_by_label("The same again").fill("linen buckle orchard")
+    hers.keyboard.press("Enter")
+    expect(hers.locator(".me")).to_contain_text(name)
+    return hers
+
+
 @pytest.mark.parametrize("sessions", [3, pytest.param(10, marks=pytest.mark.long)])
 def test_a_new_trainee_does_her_sessions_by_keys_alone(open_page: Any, sessions: int) -> None:
-    page = open_page("/drill")
+    name = f"Isolde {sessions}"
+    page = let_in(open_page, name)
+    page.get_by_role("link", name="Drill", exact=True).click()
     begin(page)
+    expect(page.locator(".drill-who")).to_have_text(name)
+    expect(page.locator(".drill-start")).to_contain_text("Nothing met yet")
     seen, total = set(), 0
     for session in range(sessions):
         page.wait_for_load_state()
@@ -54,6 +73,11 @@ def test_a_new_trainee_does_her_sessions_by_keys_alone(open_page: Any, sessions:
     assert len(seen) >= min(sessions + 1, 10)
     expect(page.locator(".drill-start")).to_contain_text("met")
     assert page.locator(".progress").count() >= 2
+    # Whoever leads sees it; she herself does not see the others.
+    expect(page.get_by_role("link", name="How our people are coming on")).to_have_count(0)
+    people = open_page("/drill/people", role="lead")
+    expect(people.locator(".coming-on")).to_contain_text(name)
+    expect(people.locator(".coming-on")).to_contain_text("Last practised today")
 
 
 def test_a_session_works_without_javascript(open_page: Any) -> None:
@@ -103,6 +127,8 @@ def test_a_drawing_is_put_in_words_for_who_cannot_see_it(open_page: Any) -> None
     begin(page)
     for _ in range(12):
         page.get_by_role("button", name="Start a session").click()
+        page.wait_for_url("**/session/**")
+        page.wait_for_selector(".question")
         if page.locator(".picture img").count():
             break
         page.goto(page.url.split("/drill")[0] + "/drill")
