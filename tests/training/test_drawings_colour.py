@@ -14,19 +14,50 @@ from hypothesis import strategies as st
 from resale.training.drawings import LEVELS, make
 from resale.training.drawings.colour import ciede2000, delta_e, hex_from_lab, lab_from_hex
 
-# Sharma, Wu, Dalal 2005, Color Research and Application 30(1), table 1; four decimals printed.
-SHARMA = [
-    ((50, 2.6772, -79.7751), (50, 0, -82.7485), 2.0425),
-    ((50, 0, 0), (50, -1, 2), 2.3669),
-    ((50, 2.49, -0.001), (50, -2.49, 0.0010), 7.1792),
-    ((50, 2.49, -0.001), (50, -2.49, 0.0011), 7.2195),
-    ((50, -0.001, 2.49), (50, 0.0009, -2.49), 4.8045),
-    ((50, -0.001, 2.49), (50, 0.0011, -2.49), 4.7461),
-    ((50, 2.5, 0), (73, 25, -18), 27.1492),
-    ((50, 2.5, 0), (56, -27, -3), 31.9030),
-    ((60.2574, -34.0099, 36.2677), (60.4626, -34.1751, 39.4387), 1.2644),
-    ((2.0776, 0.0795, -1.1350), (0.9033, -0.0636, -0.5514), 0.9082),
-]
+# Sharma, Wu, Dalal 2005, Color Research and Application 30(1), table 1: all 34 pairs, L* a* b* of
+# both and the CIEDE2000 difference; four decimals printed.
+TABLE = """
+    50 2.6772 -79.7751  50 0 -82.7485  2.0425
+    50 3.1571 -77.2803  50 0 -82.7485  2.8615
+    50 2.8361 -74.0200  50 0 -82.7485  3.4412
+    50 -1.3802 -84.2814  50 0 -82.7485  1.0000
+    50 -1.1848 -84.8006  50 0 -82.7485  1.0000
+    50 -0.9009 -85.5211  50 0 -82.7485  1.0000
+    50 0 0  50 -1 2  2.3669
+    50 -1 2  50 0 0  2.3669
+    50 2.4900 -0.0010  50 -2.4900 0.0009  7.1792
+    50 2.4900 -0.0010  50 -2.4900 0.0010  7.1792
+    50 2.4900 -0.0010  50 -2.4900 0.0011  7.2195
+    50 2.4900 -0.0010  50 -2.4900 0.0012  7.2195
+    50 -0.0010 2.4900  50 0.0009 -2.4900  4.8045
+    50 -0.0010 2.4900  50 0.0010 -2.4900  4.8045
+    50 -0.0010 2.4900  50 0.0011 -2.4900  4.7461
+    50 2.5 0  50 0 -2.5  4.3065
+    50 2.5 0  73 25 -18  27.1492
+    50 2.5 0  61 -5 29  22.8977
+    50 2.5 0  56 -27 -3  31.9030
+    50 2.5 0  58 24 15  19.4535
+    50 2.5 0  50 3.1736 0.5854  1.0000
+    50 2.5 0  50 3.2972 0  1.0000
+    50 2.5 0  50 1.8634 0.5757  1.0000
+    50 2.5 0  50 3.2592 0.3350  1.0000
+    60.2574 -34.0099 36.2677  60.4626 -34.1751 39.4387  1.2644
+    63.0109 -31.0961 -5.8663  62.8187 -29.7946 -4.0864  1.2630
+    61.2901 3.7196 -5.3901  61.4292 2.2480 -4.9620  1.8731
+    35.0831 -44.1164 3.7933  35.0232 -40.0716 1.5901  1.8645
+    22.7233 20.0904 -46.6940  23.0331 14.9730 -42.5619  2.0373
+    36.4612 47.8580 18.3852  36.2715 50.5065 21.2231  1.4146
+    90.8027 -2.0831 1.4410  91.1528 -1.6435 0.0447  1.4441
+    90.9257 -0.5406 -0.9208  88.6381 -0.8985 -0.7239  1.5381
+    6.7747 -0.2908 -2.4247  5.8714 -0.0985 -2.2286  0.6377
+    2.0776 0.0795 -1.1350  0.9033 -0.0636 -0.5514  0.9082
+"""
+ROWS = [[float(cell) for cell in line.split()] for line in TABLE.strip().splitlines()]
+SHARMA = [(tuple(row[:3]), tuple(row[3:6]), row[6]) for row in ROWS]
+
+
+def test_the_published_table_is_whole():
+    assert len(SHARMA) == 34
 
 
 @pytest.mark.parametrize(("first", "second", "published"), SHARMA)
@@ -42,7 +73,7 @@ def test_textile_weight_of_lightness_near_black():
 
 def test_plain_difference_of_sharma_pair_25():
     """CIE 1976 for pair 25: 3.1819, recomputed."""
-    assert delta_e(*SHARMA[8][:2]) == pytest.approx(3.1819, abs=5e-5)
+    assert delta_e(*SHARMA[24][:2]) == pytest.approx(3.1819, abs=5e-5)
 
 
 labs = st.tuples(st.floats(5, 95), st.floats(-60, 60), st.floats(-60, 60))
@@ -125,3 +156,38 @@ def test_the_drawn_grey_scale_is_in_order_and_within_tolerance(level):
         assert difference == pytest.approx(NOMINAL[name][0], abs=NOMINAL[name][1])
     assert all(a < b for a, b in pairwise(found))
     assert names == [answer.id for answer in make("fade", level, 1).answers]
+
+
+def grade_by_instrument(difference: float) -> float:
+    """Grey-scale rating from a colour difference, ISO 105-A05:1996 (formula from memory).
+
+    ``5 - d / 1.7`` up to 3.4, ``5 - log2(d / 0.85)`` above; of greys d is the CIELAB difference.
+    """
+    return 5 - difference / 1.7 if difference <= 3.4 else 5 - float(np.log2(difference / 0.85))
+
+
+# ISO 105-A05:1996, table 1 (from memory): from which difference on a grade holds.
+FROM = {"5": 0.0, "4-5": 0.40, "4": 1.25, "3-4": 2.10, "3": 2.95, "2-3": 4.10, "2": 5.80,
+        "1-2": 8.20, "1": 11.60}  # fmt: skip
+
+
+def as_number(grade: str) -> float:
+    """4-5 stands for 4.5."""
+    return sum(map(float, grade.split("-"))) / len(grade.split("-"))
+
+
+@pytest.mark.parametrize("grade", NOMINAL)
+def test_the_nominal_differences_get_their_grade_by_the_instrumental_formula(grade):
+    """ISO 105-A02's nominal differences put into ISO 105-A05's formula: two standards agree."""
+    assert grade_by_instrument(NOMINAL[grade][0]) == pytest.approx(as_number(grade), abs=0.035)
+
+
+@pytest.mark.parametrize("level", LEVELS)
+def test_the_drawn_grey_chips_get_their_grade_by_the_instrumental_table(level):
+    svg = make("fade", level, 1).svg
+    pairs = zip(having(svg, "chip", "kept"), having(svg, "chip", "worn"), strict=True)
+    for name, pair in zip(text_of(svg, "chip-name"), pairs, strict=True):
+        difference = drawn_difference(*pair)[0]
+        by_table = [grade for grade, least in FROM.items() if difference >= least][-1]
+        assert by_table == name
+        assert round(2 * grade_by_instrument(difference)) / 2 == as_number(name)
