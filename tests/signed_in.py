@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 from flask import Flask
@@ -9,6 +11,9 @@ from flask.testing import FlaskClient
 
 from resale.records.people import Role, add_person, people
 from resale.records.sittings import start_sitting
+
+Lay = Callable[[Path], Path]
+"""What the fixture `copy_of_demo` gives."""
 
 NAMES: dict[Role, str] = {"sorter": "Sunniva", "lead": "Leopold", "owner": "Ottoline"}
 

@@ -16,8 +16,6 @@ from resale.records.database import FILE_NAME, open_records
 from resale.records.replay import replay
 from resale.records.store import items_page
 from resale.settings import read_settings
-from resale.web import create_app
-from resale.web.shop import EXTENSION
 
 SENTENCE = re.compile(r"[^\n]+\.\n")
 
@@ -27,12 +25,9 @@ def run(*words):
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory):
+def demo(tmp_path_factory, copy_of_demo):
     """The invented shop, filled once."""
-    folder = tmp_path_factory.mktemp("demo") / "shop"
-    app = create_app(folder, demo=True)
-    app.extensions[EXTENSION].records.dispose()
-    return folder
+    return copy_of_demo(tmp_path_factory.mktemp("demo") / "shop")
 
 
 @pytest.fixture

@@ -27,6 +27,10 @@ from resale.shipped import shipped
 OWN_FOLDER = MODELS
 
 
+_BY_RULES: dict[str, ShopPrices] = {}
+_HELD = 4
+
+
 @dataclass(frozen=True)
 class ShopPrices:
     """The model of a shop.
@@ -99,8 +103,14 @@ def _prices_in(folder: Path, book: RuleBook) -> ShopPrices:
 
 
 def prices_by_rules(book: RuleBook) -> ShopPrices:
-    """Prices that follow the rule book alone."""
-    return ShopPrices(rules_alone(book), book, _rules_id(book), None)
+    """Prices that follow the rule book alone; those of the last books are kept at hand."""
+    held = _BY_RULES.get(book.fingerprint)
+    if held is None:
+        held = ShopPrices(rules_alone(book), book, _rules_id(book), None)
+        _BY_RULES[book.fingerprint] = held
+        for oldest in list(_BY_RULES)[:-_HELD]:
+            _BY_RULES.pop(oldest, None)
+    return held
 
 
 def _rules_id(book: RuleBook) -> str:

@@ -9,7 +9,7 @@ import pytest
 from bench_forms import hidden_fields, words_of
 from flask import Flask
 from flask.testing import FlaskClient
-from signed_in import NAMES, session_cookie, signed_in, stranger
+from signed_in import NAMES, Lay, session_cookie, signed_in, stranger
 from test_safeguards import PARTS
 
 from resale.records.deeds import deeds
@@ -290,8 +290,10 @@ def test_what_cannot_be_done_with_the_team_is_said(
 
 
 # ---------------------------------------------------------------- the invented shop
-def test_the_invented_shop_opens_at_once_and_lets_anybody_step_in(tmp_path: Path) -> None:
-    app = create_app(tmp_path, demo=True)
+def test_the_invented_shop_opens_at_once_and_lets_anybody_step_in(
+    tmp_path: Path, copy_of_demo: Lay
+) -> None:
+    app = create_app(copy_of_demo(tmp_path), demo=True)
     client = stranger(app)
     assert "owner" in words_of(client.get("/"))
     client.post("/sign-out", data=hidden_fields(client, "/you"))

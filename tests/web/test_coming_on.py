@@ -10,7 +10,7 @@ import pytest
 from bench_forms import words_of
 from flask import Flask
 from flask.testing import FlaskClient
-from signed_in import signed_in
+from signed_in import Lay, signed_in
 from statsmodels.stats.proportion import proportion_confint
 
 from resale.records.drill_store import NewAnswer, answers_of, record_answers
@@ -25,8 +25,8 @@ FADE = Drill("fade", 1, "", ("fading",), "wear", 12.0)
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Flask:
-    return create_app(tmp_path_factory.mktemp("demo"), demo=True)
+def demo(tmp_path_factory: pytest.TempPathFactory, copy_of_demo: Lay) -> Flask:
+    return create_app(copy_of_demo(tmp_path_factory.mktemp("demo")), demo=True)
 
 
 def said(client: FlaskClient, path: str) -> str:

@@ -5,13 +5,16 @@ from __future__ import annotations
 from pathlib import Path
 
 from bench_forms import words_of
+from signed_in import Lay
 
 from resale.records.store import item_numbered, items_count
 from resale.web import create_app
 
 
-def test_the_invented_shop_opens_with_its_items_valued_and_says_what_it_is(tmp_path: Path) -> None:
-    app = create_app(tmp_path, demo=True)
+def test_the_invented_shop_opens_with_its_items_valued_and_says_what_it_is(
+    tmp_path: Path, copy_of_demo: Lay
+) -> None:
+    app = create_app(copy_of_demo(tmp_path), demo=True)
     shop = app.extensions["resale"]
     assert items_count(shop.records) == 200
     assert item_numbered(shop.records, "Q-03001").newest.valued.ticket > 0
@@ -20,9 +23,10 @@ def test_the_invented_shop_opens_with_its_items_valued_and_says_what_it_is(tmp_p
     assert "Invented shop: nothing here is real." in said
 
 
-def test_opening_the_invented_shop_again_fills_nothing_twice(tmp_path: Path) -> None:
-    create_app(tmp_path, demo=True)
-    app = create_app(tmp_path, demo=True)
+def test_opening_the_invented_shop_again_fills_nothing_twice(
+    tmp_path: Path, copy_of_demo: Lay
+) -> None:
+    app = create_app(copy_of_demo(tmp_path), demo=True)
     assert items_count(app.extensions["resale"].records) == 200
 
 

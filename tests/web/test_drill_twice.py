@@ -11,7 +11,7 @@ import pytest
 from bench_forms import Send, hidden_fields, words_of
 from flask import Flask
 from flask.testing import FlaskClient
-from signed_in import NAMES, signed_in
+from signed_in import NAMES, Lay, signed_in
 
 from resale.records.people import Role, add_person
 from resale.records.readers import Reader, readers
@@ -50,8 +50,8 @@ def other(app: Flask) -> FlaskClient:
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Flask:
-    return create_app(tmp_path_factory.mktemp("demo"), demo=True)
+def demo(tmp_path_factory: pytest.TempPathFactory, copy_of_demo: Lay) -> Flask:
+    return create_app(copy_of_demo(tmp_path_factory.mktemp("demo")), demo=True)
 
 
 def form_fields(reading: dict[str, str]) -> dict[str, str]:
@@ -325,7 +325,6 @@ def test_signs_that_the_shop_misreads_are_known_by_their_rate(demo: Flask) -> No
     assert rates["stitch_density"] < 0.05 < rates["pilling"] < rates["shirt_button"] < 0.5
 
 
-def test_the_invented_people_are_laid_in_once(tmp_path: Path) -> None:
-    create_app(tmp_path, demo=True)
-    shop = create_app(tmp_path, demo=True).extensions["resale"]
+def test_the_invented_people_are_laid_in_once(tmp_path: Path, copy_of_demo: Lay) -> None:
+    shop = create_app(copy_of_demo(tmp_path), demo=True).extensions["resale"]
     assert len(looks(shop.records)) == 304
