@@ -343,7 +343,7 @@ def test_an_item_on_the_bench_again_keeps_its_number_while_it_waits(
     context = device()
     page = open_bench(context, shop)
     save(page, "first look")
-    number = page.locator("#just-saved a").inner_text()
+    number = page.locator("#just-saved a").first.inner_text()
     page.goto(f"{shop.address}/bench/jacket?item={number}")
     context.set_offline(True)
     save(page, "second look")

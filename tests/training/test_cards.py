@@ -153,5 +153,5 @@ def test_cards_do_not_drown_the_drawings_in_a_session():
         )
         if one.why == "new"
     )
-    # Three of seven families are drawn, so about 77 of 180 new places are theirs.
-    assert 55 <= new[False] <= 100
+    # Three of seven families are drawn, so about 129 of 300 new places are theirs, give or take 9.
+    assert 95 <= new[False] <= 165
