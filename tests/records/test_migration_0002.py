@@ -91,7 +91,11 @@ def test_a_save_on_the_bench_writes_the_events_that_the_step_would_have_written(
     assert [(row.what, row.day, row.amount, row.client_key) for row in today] == [
         (row.what, row.day, row.amount, row.client_key) for row in stepped
     ]
-    said, once = (json.loads(rows[1].data) for rows in (today, stepped))
+    # One database gives plain text, the other what the text says.
+    said, once = (
+        json.loads(rows[1].data) if isinstance(rows[1].data, str) else rows[1].data
+        for rows in (today, stepped)
+    )
     assert said.pop("holds") == {}
     assert said == once
     assert [row.what for row in today] == ["taken_in", "valued"]

@@ -203,3 +203,17 @@ def test_in_print_only_the_ticket_and_the_seam_are_left(open_page: Any) -> None:
     expect(page.locator(".seam")).to_be_visible()
     for gone in (".top", "#bench", ".actions"):
         expect(page.locator(gone)).to_be_hidden()
+
+
+def test_a_tap_before_the_script_is_there_counts(open_page: Any) -> None:
+    """A slow tablet: the form is drawn and tapped while its script is still on the way."""
+    page = open_page("/")
+    held: list[Any] = []
+    page.route("**/bench.js", lambda route: held.append(route))  # noqa: PLW0108 - it hangs a mark on what it is given
+    page.goto(page.url + "bench/jacket", wait_until="commit")
+    field = page.locator('input[name="s-cuff_buttons"][value="working"]')
+    expect(field).to_be_attached()
+    field.check(force=True)
+    expect(page.locator(".looked")).to_contain_text("Looked at 0 of")
+    held[0].continue_()
+    expect(page.locator(".looked")).to_contain_text("Looked at 1 of")

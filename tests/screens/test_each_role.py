@@ -32,15 +32,13 @@ def serve() -> Iterator[Serve]:
     def one(folder: Path) -> tuple[Any, str]:
         app = create_app(folder)
         server = create_server(app, host="127.0.0.1", port=0, threads=4)
-        thread = threading.Thread(target=server.run, daemon=True)
-        thread.start()
-        servers.append((server, thread))
+        threading.Thread(target=server.run, daemon=True).start()
+        servers.append(server)
         return app, f"http://127.0.0.1:{server.effective_port}"
 
     yield one
-    for server, thread in servers:
+    for server in servers:
         server.close()
-        thread.join(10)
 
 
 def come_in(browser: Any, link: str, name: str) -> Page:

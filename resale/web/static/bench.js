@@ -264,7 +264,10 @@ import { askNow, tellWhenBack } from "./waiting.js";
 
   showConditional();
   // The form takes orders only once the page has been looked through.
+  // A tap that came before this script did is not lost, only late.
+  const isTapped = [...form.querySelectorAll("input[type=radio]")].some((one) => one.checked !== one.defaultChecked);
   if (!trouble.childElementCount && saving.layDraft()) document.addEventListener("DOMContentLoaded", work);
+  else if (isTapped) document.addEventListener("DOMContentLoaded", () => { saving.keepDraft(); work(); });
   if (document.body.dataset.shell) { form.elements.namedItem("key").value = newKey(); lostSight(AWAY); }
   countZones();
   addEventListener("DOMContentLoaded", saving.fromHash);
