@@ -8,9 +8,11 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from argon2 import PasswordHasher
 from flask import Flask
 from signed_in import OwnerClient
 
+from resale.records import passwords
 from resale.web import create_app
 
 MEMORY, ROOM = Path("/dev/shm"), 4_000_000_000  # noqa: S108 - pytest makes a folder of its own there
@@ -19,9 +21,26 @@ if MEMORY.is_dir() and os.access(MEMORY, os.W_OK) and shutil.disk_usage(MEMORY).
     os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", str(MEMORY))
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Begin with what takes long: a screen left for the end keeps one worker waiting for the other.
+
+    Each file still runs in its own order.
+    """
+    items.sort(key=lambda item: item.get_closest_marker("screen") is None)
+
+
 @pytest.fixture(scope="session", autouse=True)
 def _signed_in() -> None:
     Flask.test_client_class = OwnerClient
+
+
+@pytest.fixture(autouse=True)
+def _light_passwords(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let passwords cost little where a test is not about what they cost."""
+    if request.path.name != "test_people.py":
+        light = PasswordHasher(time_cost=1, memory_cost=64, parallelism=1)
+        monkeypatch.setattr(passwords, "_HASHER", light)
+        monkeypatch.setattr(passwords, "_NOBODY", light.hash("nobody has this password"))
 
 
 @pytest.fixture(scope="session")

@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 from flask import Flask
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 from signed_in import session_cookie
 from werkzeug.serving import WSGIRequestHandler, make_server
 
@@ -29,6 +29,8 @@ FLAGS = [
     "--disable-sync",
     "--no-first-run",
 ]
+# Patience for a machine that has other work; what never comes still fails.
+expect.set_options(timeout=15_000)
 Open = Callable[..., Page]
 
 
@@ -119,7 +121,7 @@ def open_page(browser: Desk, address: str) -> Iterator[Open]:
         # The worker that keeps the Bench has tests of its own; here it would only ask for pages.
         more.setdefault("service_workers", "block")
         context = browser.new_context(viewport={"width": width, "height": height}, **more)
-        context.set_default_timeout(8000)
+        context.set_default_timeout(15_000)
         contexts.append(context)
         page = context.new_page()
         page.on("pageerror", lambda error: complaints.append(str(error)))

@@ -108,6 +108,7 @@ def test_what_waits_is_sent_when_the_network_comes_back(shop: MortalShop, device
     assert shop.notes().count("out of reach") == 1
 
 
+@pytest.mark.long
 def test_a_machine_in_trouble_is_asked_again(shop: MortalShop, device: Device) -> None:
     page = open_bench(device(), shop)
     for code in (500, 503, 507, 429):
@@ -177,6 +178,7 @@ def test_a_refused_save_stays_and_is_mended(shop: MortalShop, device: Device) ->
     assert shop.notes().count("to be mended") == 1
 
 
+@pytest.mark.long
 def test_a_kept_save_can_be_put_back_or_thrown_away(shop: MortalShop, device: Device) -> None:
     context = device()
     page = open_bench(context, shop)
@@ -199,6 +201,7 @@ def test_a_kept_save_can_be_put_back_or_thrown_away(shop: MortalShop, device: De
     assert "third thoughts" not in shop.notes()
 
 
+@pytest.mark.long
 def test_an_entry_in_hand_is_not_sent_from_another_tab(shop: MortalShop, device: Device) -> None:
     context = device()
     page = open_bench(context, shop)
@@ -304,6 +307,7 @@ def test_a_page_of_somebody_else_does_not_save_under_the_new_name(
     expect(kept(page)).to_contain_text("is saved: Q-")
 
 
+@pytest.mark.long
 def test_a_page_with_an_old_token_saves_with_a_new_one(shop: MortalShop, device: Device) -> None:
     context = device()
     page = open_bench(context, shop)

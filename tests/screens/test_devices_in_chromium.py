@@ -6,11 +6,12 @@ from typing import Any
 
 import pytest
 from test_accessibility import violations
+from windows import PHONE, WIDE
 
 pytestmark = pytest.mark.screen
 
 
-@pytest.mark.parametrize(("width", "scheme"), [(390, "light"), (1280, "dark")])
+@pytest.mark.parametrize(("width", "scheme"), [PHONE, pytest.param(*WIDE, marks=pytest.mark.long)])
 def test_a_token_is_made_by_keyboard_and_no_rule_of_access_is_broken(
     browser: Any, address: str, width: int, scheme: Any
 ) -> None:

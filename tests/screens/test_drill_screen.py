@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 from test_accessibility import violations
+from windows import EVERY, WIDE
 
 pytestmark = pytest.mark.screen
 
@@ -46,7 +47,7 @@ def let_in(open_page: Any, name: str) -> Page:
     return hers
 
 
-@pytest.mark.parametrize("sessions", [3, pytest.param(10, marks=pytest.mark.long)])
+@pytest.mark.parametrize("sessions", [1, pytest.param(10, marks=pytest.mark.long)])
 def test_a_new_trainee_does_her_sessions_by_keys_alone(open_page: Any, sessions: int) -> None:
     name = f"Isolde {sessions}"
     page = let_in(open_page, name)
@@ -95,7 +96,12 @@ def test_a_session_works_without_javascript(open_page: Any) -> None:
 
 
 @pytest.mark.parametrize(
-    ("width", "scheme"), [(320, "light"), (390, "dark"), (390, "light"), (1280, "dark")]
+    ("width", "scheme"),
+    [
+        (320, "light"),
+        WIDE,
+        *(pytest.param(*one, marks=pytest.mark.long) for one in EVERY if one != WIDE),
+    ],
 )
 def test_the_pages_of_the_drill_break_no_rule_of_access(
     open_page: Any, width: int, scheme: Any

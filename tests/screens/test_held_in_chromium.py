@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import Page, expect
+from windows import in_windows
 
 pytestmark = pytest.mark.screen
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
@@ -33,7 +34,9 @@ def held(address: str, browser: Any) -> str:
     return number
 
 
-@pytest.mark.parametrize(("role", "scripts"), [("lead", True), ("owner", False)])
+@pytest.mark.parametrize(
+    ("role", "scripts"), [("lead", True), pytest.param("owner", False, marks=pytest.mark.long)]
+)
 def test_a_mouldy_jacket_waits_for_a_lead_and_then_gets_its_ticket(
     open_page: Any, address: str, role: str, scripts: bool
 ) -> None:
@@ -92,9 +95,10 @@ def test_what_is_picked_on_the_bench_holds_at_once_and_survives_a_closed_tab(
     expect(page.locator(".slip")).to_contain_text("Never pick it up by hand")
 
 
-@pytest.mark.parametrize("width", [390, 1280])
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("path", ["/held", "/held/{held}", "/held/{held}/slip", "/items/{held}"])
+@pytest.mark.parametrize(
+    ("path", "width", "scheme"),
+    in_windows("/held", "/held/{held}", "/held/{held}/slip", "/items/{held}"),
+)
 def test_no_page_of_what_is_held_breaks_a_rule_of_access_or_its_window(
     open_page: Any, held: str, path: str, scheme: str, width: int
 ) -> None:

@@ -53,7 +53,7 @@ def compare(page: Page) -> None:
     ("width", "scheme"),
     [
         (390, "light"),
-        (1280, "dark"),
+        pytest.param(1280, "dark", marks=pytest.mark.long),
         pytest.param(390, "dark", marks=pytest.mark.long),
         pytest.param(1280, "light", marks=pytest.mark.long),
     ],

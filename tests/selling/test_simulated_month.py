@@ -28,6 +28,10 @@ STEP = 7
 DAYS = 28
 
 
+# The same month is lived in a browser in every run.
+pytestmark = pytest.mark.long
+
+
 @dataclass
 class Month:
     """What was done and what the buyers did, kept apart from the Ledger."""
