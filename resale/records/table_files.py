@@ -194,10 +194,14 @@ def _csv_rows(text: str, name: str, known: Collection[str]) -> list[list[str]]:
 
 def _delimiter(text: str, known: Collection[str]) -> str:
     """Choose the delimiter that makes most known names of the heading."""
-    head = next((line for line in io.StringIO(text) if line.strip()), "")
+    head = next((line for line in io.StringIO(text, None) if line.strip()), "")
 
     def names(delimiter: str) -> tuple[int, int]:
-        cells = next(csv.reader([head], delimiter=delimiter), [])
+        try:
+            cells = next(csv.reader([head], delimiter=delimiter), [])
+        except csv.Error:
+            # A cell without end: reading the file will say so.
+            return 0, 0
         return sum(cell.strip().casefold() in known for cell in cells), len(cells)
 
     return max(DELIMITERS, key=names)

@@ -8,7 +8,7 @@ import zipfile
 import numpy as np
 import openpyxl
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from resale.errors import ItemFileError
@@ -444,6 +444,8 @@ def test_every_row_is_either_read_or_comes_back_with_its_cells(rows):
 
 
 @given(st.binary(max_size=120))
+@example(b"kind;size\rshirt;M\r")
+@example(b'a\rb"\n1')
 @settings(deadline=None)
 def test_any_bytes_give_items_or_one_sentence(content):
     try:

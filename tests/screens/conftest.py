@@ -19,7 +19,7 @@ from werkzeug.serving import WSGIRequestHandler, make_server
 from resale.records.people import Role
 from resale.web import create_app
 
-BROWSERS = ("chromium", "chromium-browser", "google-chrome")
+BROWSERS = ("chromium-headless-shell", "chromium", "chromium-browser", "google-chrome")
 FLAGS = [
     "--headless",
     "--no-sandbox",
