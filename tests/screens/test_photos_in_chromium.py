@@ -50,6 +50,7 @@ def test_two_photos_are_added_and_seen_on_a_phone(open_page: Any) -> None:
     camera.set_input_files([photo("a.jpg", 800, 600), photo("b.jpg", 800, 600, turn=6)])
     page.get_by_role("button", name="Add photos").click()
     expect(page.get_by_text("2 photos are kept.")).to_be_visible()
+    page.wait_for_load_state()
     assert sizes(page) == [[320, 240], [240, 320]]
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
     assert violations(page) == []
@@ -57,6 +58,7 @@ def test_two_photos_are_added_and_seen_on_a_phone(open_page: Any) -> None:
     page.get_by_label(re.compile("the right answer")).select_option("working")
     page.get_by_role("button", name="Mark it").click()
     expect(page.get_by_text("Good for teaching:")).to_be_visible()
+    page.wait_for_load_state()
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
     assert violations(page) == []
 
