@@ -13,6 +13,7 @@ from flask import Flask
 from signed_in import OwnerClient
 
 from resale.records import passwords
+from resale.records.database import FILE_NAME, open_records
 from resale.web import create_app
 
 MEMORY, ROOM = Path("/dev/shm"), 4_000_000_000  # noqa: S108 - pytest makes a folder of its own there
@@ -41,6 +42,14 @@ def _light_passwords(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyP
         light = PasswordHasher(time_cost=1, memory_cost=64, parallelism=1)
         monkeypatch.setattr(passwords, "_HASHER", light)
         monkeypatch.setattr(passwords, "_NOBODY", light.hash("nobody has this password"))
+
+
+@pytest.fixture(scope="session")
+def empty_records(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A file of records with every step taken and no row, to begin from: a copy costs no steps."""
+    folder = tmp_path_factory.mktemp("empty")
+    open_records(folder).dispose()
+    return folder / FILE_NAME
 
 
 @pytest.fixture(scope="session")

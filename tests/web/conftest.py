@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from pathlib import Path
 
 import pytest
@@ -14,7 +15,8 @@ from resale.web import create_app
 
 
 @pytest.fixture
-def app(tmp_path: Path) -> Flask:
+def app(tmp_path: Path, empty_records: Path) -> Flask:
+    shutil.copy(empty_records, tmp_path)
     return create_app(tmp_path)
 
 
