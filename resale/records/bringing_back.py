@@ -18,7 +18,7 @@ from resale.records.copies import FOLDER, CopyError, CopyManifest
 from resale.records.copy_checks import check_records, opened, unpack
 from resale.records.database import FILE_NAME, open_records
 from resale.records.disk_faults import disk_faults_said
-from resale.records.keeping import sync_folder
+from resale.records.synced_folders import sync_folder
 
 
 @dataclass(frozen=True)

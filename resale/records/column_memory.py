@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Any
 
 from sqlalchemy import Engine, insert, select
 from sqlalchemy.orm import Session
 
 from resale.records.item_cells import folded
+from resale.records.moments import stored
 from resale.records.tables import ColumnMemory
 
 LONGEST_SAID = 400
@@ -47,7 +48,7 @@ def remembered(engine: Engine) -> Remembered:
 
 def remember(session: Session, told: Remembered, known: Remembered, at: datetime) -> None:
     """Add what is new or said otherwise than before."""
-    made_at = at.astimezone(UTC).replace(tzinfo=None)
+    made_at = stored(at)
     rows: list[dict[str, Any]] = [
         {"about": "", "said": folded(heading), "means": means}
         for heading, means in told.headings.items()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from itertools import count
 
 from sqlalchemy import Engine, delete, func, select
@@ -14,6 +14,7 @@ from resale.errors import ResaleError
 from resale.records.adding import insert
 from resale.records.consignor_tables import BroughtRow, ConsignorRow
 from resale.records.ledger import ItemLife, item_life
+from resale.records.moments import stored
 from resale.records.store import NotSavedError
 from resale.records.tables import ItemRow
 
@@ -58,7 +59,7 @@ def save_consignor(engine: Engine, number: str, name: str, at: datetime) -> str:
     with Session(engine.execution_options(writes=True)) as session, session.begin():
         following = (session.scalar(select(func.max(ConsignorRow.id))) or 0) + 1
         number = number or _free_number(session, following)
-        row = {"id": following, "number": number, "name": name, "made_at": _stored(at)}
+        row = {"id": following, "number": number, "name": name, "made_at": stored(at)}
         session.execute(
             insert(session, ConsignorRow)
             .values(row)
@@ -133,7 +134,7 @@ def brings(engine: Engine, number: str, items: Sequence[str], at: datetime) -> i
                     remedy="take it off the other consignor first",
                 )
             if known is None:
-                row = {"item_id": item, "consignor_id": owner, "made_at": _stored(at)}
+                row = {"item_id": item, "consignor_id": owner, "made_at": stored(at)}
                 session.execute(insert(session, BroughtRow).values(row))
     return len(dict.fromkeys(items))
 
@@ -163,7 +164,3 @@ def lives_of(engine: Engine, number: str) -> list[ItemLife]:
     with Session(engine) as session:
         numbers = list(session.scalars(query))
     return [item_life(engine, one) for one in numbers]
-
-
-def _stored(at: datetime) -> datetime:
-    return at.astimezone(UTC).replace(tzinfo=None)

@@ -11,6 +11,7 @@ from sqlalchemy import Subquery, case, func, select
 from sqlalchemy.orm import aliased
 
 from resale.records.life import CORRECTED, STEPS, Event
+from resale.records.moments import stored
 from resale.records.tables import EventRow
 
 
@@ -31,7 +32,7 @@ def event_values(item_id: int, what: str, key: str, at: datetime, **more: Any) -
         "strikes": False,
         "day": at.date(),
     }
-    made_at = at.astimezone(UTC).replace(tzinfo=None)
+    made_at = stored(at)
     own = {"item_id": item_id, "what": what, "client_key": key, "made_at": made_at}
     return {**plain, **more, **own}
 

@@ -34,6 +34,7 @@ from resale.records.disk_faults import disk_faults_said
 from resale.records.online_copy import copy_online
 from resale.records.record_totals import Totals, damage_in, totals_of
 from resale.records.shop_files import shop_files
+from resale.records.synced_folders import sync_folder
 from resale.settings import Settings
 
 TRIES = 5
@@ -226,17 +227,6 @@ def _put_in_place(archive: Path, folder: Path, stem: str) -> Path:
     archive.replace(path)
     sync_folder(folder)
     return path
-
-
-def sync_folder(folder: Path) -> None:
-    """Let the disk remember a new name in a folder, where it can be asked to."""
-    if os.name != "posix":
-        return
-    place = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(place)
-    finally:
-        os.close(place)
 
 
 def _clear_drafts(folder: Path) -> None:

@@ -13,6 +13,7 @@ from sqlalchemy.orm import Session
 from resale.errors import ModelFileError
 from resale.garments.rule_book import RuleBook
 from resale.records.model_files import MANIFEST, load_model, read_manifest
+from resale.records.moments import stored
 from resale.records.tables import ModelRun, ModelSwitch
 from resale.settings import Settings
 
@@ -114,7 +115,7 @@ def switch_to(
                 remedy="pick one of the list" if known else "fit one first",
             )
         load_model(model_folder(settings, model_id), book)
-    made_at = at.astimezone(UTC).replace(tzinfo=None)
+    made_at = stored(at)
     with engine.execution_options(writes=True).begin() as connection:
         connection.execute(
             insert(ModelSwitch).values(model_id=model_id, by_whom=by, made_at=made_at)
@@ -123,7 +124,7 @@ def switch_to(
 
 def register(session: Session, found: FittedModel, at: datetime, by: str) -> None:
     """Write down a fitted model, once, and switch to it."""
-    made_at = at.astimezone(UTC).replace(tzinfo=None)
+    made_at = stored(at)
     known = select(ModelRun.id).where(ModelRun.model_id == found.model_id)
     if session.scalar(known) is None:
         session.execute(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict
-from datetime import UTC, date, datetime
+from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import Engine, func, insert, select
@@ -13,6 +13,7 @@ from sqlalchemy.orm import Session
 
 from resale.records.column_memory import Remembered, remember, remembered
 from resale.records.held_events import event_key, event_values
+from resale.records.moments import stored
 from resale.records.past_rows import PastRow
 from resale.records.past_sales import DryRun, known_keys, used_numbers
 from resale.records.tables import EventRow, ImportRun, ItemRow
@@ -45,7 +46,7 @@ def load(engine: Engine, tried: DryRun, *, currency: str, at: datetime, by: str 
         rows = _still_fresh(session, tried.rows)
         _write(session, rows, tried, currency, at, by)
         counts = {**asdict(tried.counts), "fresh": len(rows)}
-        made_at = at.astimezone(UTC).replace(tzinfo=None)
+        made_at = stored(at)
         run = {"digest": tried.digest, "name": tried.name[:200], "counts": counts}
         session.execute(insert(ImportRun).values(**run, made_at=made_at))
         remember(session, _confirmed(tried), known, at)
@@ -74,7 +75,7 @@ def _write(
 ) -> None:
     if not rows:
         return
-    made_at = at.astimezone(UTC).replace(tzinfo=None)
+    made_at = stored(at)
     items, events = [], []
     for row, (item_id, number) in zip(rows, _numbered(session, rows), strict=True):
         items.append(

@@ -12,6 +12,7 @@ from typing import Literal
 
 from resale.records.disk_faults import disk_faults_said
 from resale.records.photo_pixels import Picture
+from resale.records.synced_folders import sync_folder
 
 FOLDER = "photos"
 Size = Literal["full", "small"]
@@ -57,7 +58,7 @@ def write_photo(data_folder: Path, picture: Picture) -> str:
             folder.mkdir(mode=0o700, parents=True, exist_ok=True)
             for size, content in zip(SIZES, (picture.full, picture.small), strict=True):
                 _write(photo_path(data_folder, name, size), content)
-            _settle(folder)
+            sync_folder(folder)
     except Exception:
         remove_photos(data_folder, [name])
         raise
@@ -114,14 +115,3 @@ def _write(path: Path, content: bytes) -> None:
         file.flush()
         os.fsync(file.fileno())
     draft.replace(path)
-
-
-def _settle(folder: Path) -> None:
-    """Have the new names themselves written to the disk, where the system can do that."""
-    if os.name != "posix":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

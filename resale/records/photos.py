@@ -11,6 +11,7 @@ from typing import Literal
 from sqlalchemy import ColumnElement, Engine, Select, delete, func, insert, select, update
 from sqlalchemy.orm import Session
 
+from resale.records.moments import stored
 from resale.records.photo_files import file_of, remove_photos, write_photo
 from resale.records.photo_pixels import SMALL_SIDE, PhotoError, picture_of
 from resale.records.photo_tables import PhotoRow
@@ -132,7 +133,7 @@ def add_photo(
         "width": picture.width,
         "height": picture.height,
         "by_whom": by[:60],
-        "made_at": _stored(at),
+        "made_at": stored(at),
         "reviewed": "",
         "reviewed_by": "",
     }
@@ -194,7 +195,7 @@ def review_photo(
     """
     state: Reviewed = "teaching" if option else "plain"
     values = {"option": option, "reviewed": state, "reviewed_by": by[:60],
-              "reviewed_at": _stored(at)}  # fmt: skip
+              "reviewed_at": stored(at)}  # fmt: skip
     meant = update(PhotoRow).where(PhotoRow.id == photo, PhotoRow.signal == signal)
     if option and not signal:
         raise PhotoError("it shows no sign yet", where="Photo", remedy="say what it shows first")
@@ -294,7 +295,3 @@ def _photo(row: PhotoRow, number: str, kind: str) -> Photo:
         row.reviewed,
         row.reviewed_by,
     )
-
-
-def _stored(at: datetime) -> datetime:
-    return at.astimezone(UTC).replace(tzinfo=None)

@@ -6,7 +6,7 @@ import dataclasses
 import hashlib
 import json
 from collections.abc import Mapping
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import select
@@ -15,6 +15,7 @@ from sqlalchemy.orm import Session
 from resale.records.adding import insert
 from resale.records.held_events import event_key, event_values
 from resale.records.hold_rows import found_before, raise_saved
+from resale.records.moments import stored
 from resale.records.tables import EventRow, ItemRow, ValuationRow
 from resale.safety.raising import holds_found
 
@@ -99,7 +100,7 @@ def valuation_values(new: NewSave, item_id: int, at: datetime) -> dict[str, Any]
         "ticket": valued.ticket,
         "tier": valued.tier,
         "route": valued.route,
-        "made_at": at.astimezone(UTC).replace(tzinfo=None),
+        "made_at": stored(at),
     }
 
 

@@ -15,6 +15,7 @@ from resale.pricing.shop_terms import ShopTerms
 from resale.records.adding import insert
 from resale.records.any_case import holds
 from resale.records.hold_rows import HandRaised
+from resale.records.moments import stored
 from resale.records.repeats import gone_on_from
 from resale.records.saved_rows import write_holds, write_saved
 from resale.records.tables import ItemRow, ValuationRow
@@ -172,7 +173,7 @@ def _item_for(session: Session, new: NewSave, at: datetime) -> ItemRow:
                 number=f"Q-{following:05d}",
                 client_key=new.key,
                 kind=new.kind,
-                made_at=_stored(at),
+                made_at=stored(at),
                 **line,
             )
             .on_conflict_do_nothing(index_elements=["client_key"])
@@ -288,11 +289,6 @@ def _unknown(number: str) -> NotSavedError:
     return NotSavedError(
         f"no item {number[:20]!r} is saved", remedy="look for it in the list of items"
     )
-
-
-def _stored(at: datetime) -> datetime:
-    """Universal time without its name: the records keep none."""
-    return at.astimezone(UTC).replace(tzinfo=None)
 
 
 def _read(at: datetime) -> datetime:
