@@ -20,11 +20,11 @@ from random import Random
 import numpy as np
 from streams import SEED, stream
 
-from resale.garments.rule_book import RuleBook, load_rule_book
+from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
 from resale.training.drawings.families import FAMILIES
-from resale.training.schedule import Drill, Progress
-from resale.training.session import Planned, choose_session
-from resale.web.drill_cards import Asked, asked, drawn_drills
+from resale.training.practice.schedule import Drill, Progress
+from resale.training.practice.session import Planned, choose_session
+from resale.web.training.cards import Asked, asked, drawn_drills
 
 FILE = "drill_answers.csv"
 HEAD = (

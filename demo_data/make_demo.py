@@ -21,8 +21,8 @@ from streams import stream
 from truth import Truth, make_truth, written
 from wording import SIZES, count_text, fibre_text, size_mark
 
-from resale.garments.rule_book import RuleBook, load_rule_book
-from resale.garments.signals import Fibres, Signal, Stitches
+from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
+from resale.garments.rulebook.signals import Fibres, Signal, Stitches
 
 SOLD = {"bag": 420, "jacket": 480, "shirt": 900, "shoes": 480, "trousers": 720}
 ON_HAND = {"bag": 28, "jacket": 32, "shirt": 60, "shoes": 32, "trousers": 48}

@@ -18,7 +18,7 @@ from truth import (
     Taste,
 )
 
-from resale.garments.rule_book import RuleBook
+from resale.garments.rulebook.rule_book import RuleBook
 
 SHOP_NAME = "Ombrick Lane Second Rail"
 SHOP_TEXT = f"""\

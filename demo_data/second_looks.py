@@ -18,9 +18,9 @@ import numpy as np
 from streams import stream
 
 from resale.errors import ReadingError
-from resale.garments.measures import measure
-from resale.garments.rule_book import load_rule_book
-from resale.garments.signals import Signal
+from resale.garments.measures.grading import measure
+from resale.garments.rulebook.rule_book import load_rule_book
+from resale.garments.rulebook.signals import Signal
 
 KINDS = ("shirt", "trousers", "jacket")
 CLEAR = "grade_5"

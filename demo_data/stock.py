@@ -11,8 +11,8 @@ from makers import Makers
 from scipy.special import ndtr, ndtri
 from streams import stream
 
-from resale.garments.rule_book import Kind
-from resale.garments.signals import Signal
+from resale.garments.rulebook.rule_book import Kind
+from resale.garments.rulebook.signals import Signal
 
 Array = npt.NDArray[np.float64]
 Codes = npt.NDArray[np.int16]

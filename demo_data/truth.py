@@ -17,8 +17,8 @@ import numpy.typing as npt
 from makers import NAMES, Makers, invented_makers
 from streams import SEED, stream
 
-from resale.garments.rule_book import Kind, RuleBook
-from resale.garments.signals import EXTENTS, Signal
+from resale.garments.rulebook.rule_book import Kind, RuleBook
+from resale.garments.rulebook.signals import EXTENTS, Signal
 
 Array = npt.NDArray[np.float64]
 

@@ -12,8 +12,8 @@ from argon2 import PasswordHasher
 from flask import Flask
 from signed_in import OwnerClient
 
-from resale.records import passwords
-from resale.records.database import FILE_NAME, open_records
+from resale.storage.db.database import FILE_NAME, open_records
+from resale.storage.people import passwords
 from resale.web import create_app
 
 MEMORY, ROOM = Path("/dev/shm"), 4_000_000_000  # noqa: S108 - pytest makes a folder of its own there

@@ -22,9 +22,9 @@ from uuid import uuid4
 import pytest
 from killed_server import Shop, all_at_once, shop_to_kill
 
-from resale.records.copies import kept_copies
-from resale.records.copy_checks import check_archive
-from resale.records.database import FILE_NAME, open_records
+from resale.storage.backup.catalogue import kept_copies
+from resale.storage.backup.verify import check_archive
+from resale.storage.db.database import FILE_NAME, open_records
 
 DESKS = 4
 SAVED = 303

@@ -15,7 +15,9 @@ from resale.web import create_app
 import resale
 assert "unpacked" in resale.__file__, resale.__file__
 client = create_app(Path(sys.argv[1]), demo=True).test_client()
-for address in ("/", "/bench/jacket", "/items", "/static/bench.css", "/static/vendor/htmx.min.js"):
+for address in (
+    "/", "/bench/jacket", "/items", "/static/styles/bench.css", "/static/vendor/htmx.min.js",
+):
     answer = client.get(address, follow_redirects=True)
     assert answer.status_code == 200, (address, answer.status_code)
 """

@@ -15,10 +15,10 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, ValidationError, model_validator
 
 from resale.errors import ReadingError, RuleBookError
-from resale.garments.fibre_content import FibreLabel
-from resale.garments.readings import Readings
-from resale.garments.rule_book import RuleBook
-from resale.garments.signals import EXTENTS, Ident, Strict, finding_place
+from resale.garments.fibres.content import FibreLabel
+from resale.garments.rulebook.readings import Readings
+from resale.garments.rulebook.rule_book import RuleBook
+from resale.garments.rulebook.signals import EXTENTS, Ident, Strict, finding_place
 
 _FILE = Path(__file__).with_name("holds.toml")
 
@@ -227,8 +227,8 @@ def holds_for(
 
     Examples
     --------
-    >>> from resale.garments.readings import one_reading
-    >>> from resale.garments.rule_book import load_rule_book
+    >>> from resale.garments.rulebook.readings import one_reading
+    >>> from resale.garments.rulebook.rule_book import load_rule_book
     >>> book = load_rule_book()
     >>> seen = one_reading(book, "jacket", {"moth": "hidden_1", "mould": "musty"})
     >>> [hold.id for hold in holds_for(book, seen)]

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from resale.errors import ReadingError
-from resale.garments.fibre_label import FibreLabel, read_fibre_label
+from resale.garments.fibres.reader import FibreLabel, read_fibre_label
 from resale.safety.holds import Ask, Hold, Source, answers_that_raise, shipped_holds
 
 BY_THE_BOOK = Hold(

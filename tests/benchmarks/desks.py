@@ -29,7 +29,7 @@ from waitress import create_server
 
 from resale.web import create_app
 
-sys.path.insert(0, str(Path(__file__).parents[1]))
+sys.path.insert(0, str(Path(__file__).parents[1] / "support"))
 from bench_forms import hidden_fields
 from signed_in import signed_in
 

@@ -24,11 +24,11 @@ import numpy as np
 import pandas as pd
 
 # Run as a script, only this folder is on the path.
-sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1])]
+sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1] / "support")]
 from open_prices import Table, open_table  # noqa: E402
 from rivals import RIVALS, ways_for  # noqa: E402
 
-from resale.pricing.regression import RulePriorRegressor  # noqa: E402
+from resale.pricing.model.estimator import RulePriorRegressor  # noqa: E402
 
 # Data set, sales to learn from, repeats.
 CELLS = (

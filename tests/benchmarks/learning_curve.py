@@ -21,14 +21,14 @@ from pathlib import Path
 import numpy as np
 
 # Run as a script, only this folder is on the path.
-sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1])]
+sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1] / "support")]
 from demo_shop import Shop, more_sales, past_sales  # noqa: E402
 
-from resale.garments.rule_book import load_rule_book  # noqa: E402
-from resale.pricing.bands import ENOUGH_SALES  # noqa: E402
-from resale.pricing.learning import learn, rules_alone  # noqa: E402
-from resale.pricing.shop_terms import ShopTerms  # noqa: E402
-from resale.pricing.valuation import Valuer  # noqa: E402
+from resale.garments.rulebook.rule_book import load_rule_book  # noqa: E402
+from resale.pricing.model.conformal import ENOUGH_SALES  # noqa: E402
+from resale.pricing.model.learn import learn, rules_alone  # noqa: E402
+from resale.pricing.valuation.shop_terms import ShopTerms  # noqa: E402
+from resale.pricing.valuation.valuer import Valuer  # noqa: E402
 
 BOOK = load_rule_book()
 # Sales to learn from, and how many sets of them.

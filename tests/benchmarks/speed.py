@@ -16,13 +16,13 @@ import numpy as np
 import pandas as pd
 from sklearn.linear_model import Ridge
 
-from resale.garments.readings import Readings
-from resale.garments.rule_book import RuleBook, load_rule_book
-from resale.pricing.book_beliefs import BookCoder
-from resale.pricing.explanation import explain
-from resale.pricing.learning import fit_book, learn, rules_alone
-from resale.pricing.shop_terms import ShopTerms
-from resale.pricing.valuation import Valuer
+from resale.garments.rulebook.readings import Readings
+from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
+from resale.pricing.model.learn import fit_book, learn, rules_alone
+from resale.pricing.model.rule_book_priors import BookCoder
+from resale.pricing.valuation.explanation import explain
+from resale.pricing.valuation.shop_terms import ShopTerms
+from resale.pricing.valuation.valuer import Valuer
 
 
 def made_up(book: RuleBook, count: int, seed: int = 1) -> Readings:

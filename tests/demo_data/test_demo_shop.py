@@ -21,11 +21,11 @@ from typing import Any
 import numpy as np
 import pytest
 
-from resale.garments.fibre_label import read_fibre_label
-from resale.garments.fibres import FIBRES
-from resale.garments.rule_book import RuleBook, load_rule_book
-from resale.garments.signals import EXTENTS, Fibres, Signal, Stitches, finding_id
-from resale.garments.stitch_gauge import density, parse_count
+from resale.garments.fibres.names import FIBRES
+from resale.garments.fibres.reader import read_fibre_label
+from resale.garments.measures.stitch_gauge import density, parse_count
+from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
+from resale.garments.rulebook.signals import EXTENTS, Fibres, Signal, Stitches, finding_id
 
 ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "demo_data"

@@ -9,10 +9,10 @@ from pathlib import Path
 
 import pytest
 
-from resale.garments.rule_book import load_rule_book
-from resale.training.schedule import Drill
-from resale.training.session import Planned
-from resale.web.drill_cards import asked
+from resale.garments.rulebook.rule_book import load_rule_book
+from resale.training.practice.schedule import Drill
+from resale.training.practice.session import Planned
+from resale.web.training.cards import asked
 
 FOLDER = Path(__file__).parents[2] / "demo_data"
 sys.path.insert(0, str(FOLDER))

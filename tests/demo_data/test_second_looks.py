@@ -6,7 +6,7 @@ import csv
 import sys
 from pathlib import Path
 
-from resale.garments.rule_book import load_rule_book
+from resale.garments.rulebook.rule_book import load_rule_book
 
 FOLDER = Path(__file__).parents[2] / "demo_data"
 sys.path.insert(0, str(FOLDER))

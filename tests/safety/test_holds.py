@@ -5,10 +5,10 @@ from datetime import date
 import pytest
 
 from resale.errors import ReadingError, RuleBookError
-from resale.garments.fibre_label import read_fibre_label
-from resale.garments.fibres import FIBRES
-from resale.garments.readings import many_readings, one_reading
-from resale.garments.rule_book import load_rule_book
+from resale.garments.fibres.names import FIBRES
+from resale.garments.fibres.reader import read_fibre_label
+from resale.garments.rulebook.readings import many_readings, one_reading
+from resale.garments.rulebook.rule_book import load_rule_book
 from resale.safety.holds import (
     hand_holds,
     hold_called,

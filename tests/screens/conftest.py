@@ -16,7 +16,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_play
 from signed_in import session_cookie
 from werkzeug.serving import WSGIRequestHandler, make_server
 
-from resale.records.people import Role
+from resale.storage.people.people import Role
 from resale.web import create_app
 
 BROWSERS = ("chromium-headless-shell", "chromium", "chromium-browser", "google-chrome")

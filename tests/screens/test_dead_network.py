@@ -13,8 +13,8 @@ from playwright.sync_api import BrowserContext, Page, expect
 from signed_in import NAMES
 from sqlalchemy import event
 
-from resale.records.passwords import set_password
-from resale.records.people import people
+from resale.storage.people.passwords import set_password
+from resale.storage.people.people import people
 
 pytestmark = pytest.mark.screen
 Device = Callable[..., BrowserContext]

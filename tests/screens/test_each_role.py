@@ -15,8 +15,8 @@ from test_accessibility import violations
 from waitress.server import create_server
 from windows import in_windows
 
-from resale import cli
-from resale.records.entry_links import make_entry_link
+from resale.cli import main as cli
+from resale.storage.people.invitations import make_entry_link
 from resale.web import create_app
 
 pytestmark = pytest.mark.screen

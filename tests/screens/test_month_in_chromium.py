@@ -15,7 +15,7 @@ from playwright.sync_api import Page, expect
 from waitress.server import create_server
 
 from resale.web import create_app
-from resale.web.shop import Shop
+from resale.web.core.shop import Shop
 
 pytestmark = pytest.mark.screen
 WEEKS, SOLD_A_WEEK, SEED = 4, 3, 7

@@ -6,29 +6,21 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from resale.errors import ReadingError
-from resale.training.drawings import (
-    allowance,
-    back_seam,
-    button_material,
-    button_shank,
-    cords,
-    fade,
-    false_welt,
-    heel_wear,
-    jacket_front,
-    pilling,
-    plating,
-    pocket_check,
-    seam_finish,
-    shirt_details,
-    sleeve_stripes,
-    sole,
-    sole_left,
-    stitches,
-    zip_teeth,
-)
+from resale.training.drawings.children import cords
 from resale.training.drawings.exercise import LEVELS, Exercise
 from resale.training.drawings.family import Family
+from resale.training.drawings.fastenings import button_material, button_shank, zip_teeth
+from resale.training.drawings.seams import (
+    allowance,
+    back_seam,
+    pocket_check,
+    seam_finish,
+    sleeve_stripes,
+    stitches,
+)
+from resale.training.drawings.shoes import false_welt, heel_wear, sole, sole_left
+from resale.training.drawings.tailoring import jacket_front, shirt_details
+from resale.training.drawings.wear import fade, pilling, plating
 
 _MODULES = (
     stitches,

@@ -8,13 +8,13 @@ from flask import Flask, Response, current_app, g, redirect, request, session, u
 from flask.typing import ResponseReturnValue
 from flask_login import LoginManager
 
-from resale.records.deeds import write_deed
-from resale.records.people import Person, has_owner, people
-from resale.records.sittings import who_sits
-from resale.web.access.duties import duty_of, is_open
-from resale.web.access.who import SignedIn, here, sign_in, signed_in
-from resale.web.shop import current_shop
-from resale.web.troubles import trouble
+from resale.storage.people.audit_log import write_deed
+from resale.storage.people.people import Person, has_owner, people
+from resale.storage.people.sessions import who_sits
+from resale.web.access.current_user import SignedIn, here, sign_in, signed_in
+from resale.web.access.permissions import duty_of, is_open
+from resale.web.core.error_pages import trouble
+from resale.web.core.shop import current_shop
 
 STEPPED_OUT = "stepped_out"
 DONE = range(200, 400)

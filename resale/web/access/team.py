@@ -10,8 +10,9 @@ from flask.typing import ResponseReturnValue
 from werkzeug.utils import redirect
 
 from resale.errors import ResaleError
-from resale.records.entry_links import GOOD_FOR, make_entry_link
-from resale.records.people import (
+from resale.storage.items.store import NotSavedError
+from resale.storage.people.invitations import GOOD_FOR, make_entry_link
+from resale.storage.people.people import (
     RANK,
     Person,
     Role,
@@ -21,9 +22,8 @@ from resale.records.people import (
     set_role,
     take_back,
 )
-from resale.records.sittings import end_all_sittings
-from resale.records.store import NotSavedError
-from resale.web.shop import Shop, current_shop
+from resale.storage.people.sessions import end_all_sittings
+from resale.web.core.shop import Shop, current_shop
 
 screen = Blueprint("team", __name__, url_prefix="/team")
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 from flask import Response
 from sqlalchemy import text
 
-from resale.records.catalogue import catalogue_of
-from resale.web.api import answered as a
-from resale.web.api.asked import KindAsked
-from resale.web.api.document import document
+from resale.storage.items.catalogue import catalogue_of
+from resale.web.api import responses as a
+from resale.web.api.blueprint import api
+from resale.web.api.openapi import document
 from resale.web.api.operations import operation
-from resale.web.api.screen import api
-from resale.web.shop import current_shop
+from resale.web.api.requests import KindAsked
+from resale.web.core.shop import current_shop
 
 
 @api.get("/health")

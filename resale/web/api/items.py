@@ -7,24 +7,24 @@ from dataclasses import asdict, replace
 
 from flask import Response, url_for
 
-from resale.records.held_events import event_key
-from resale.records.item_lines import items_before
-from resale.records.ledger import item_life
-from resale.records.life import Event
-from resale.records.sent_once import done_once
-from resale.records.store import NewSave, item_numbered, save_item
-from resale.web.api import answered as a
-from resale.web.api.asked import ItemToSave, LinesAsked
-from resale.web.api.bodies import read_key
-from resale.web.api.held import holds_now, saved_or_none
+from resale.storage.items.item_lines import items_before
+from resale.storage.items.store import NewSave, item_numbered, save_item
+from resale.storage.ledger.effective_events import event_key
+from resale.storage.ledger.ledger import item_life
+from resale.storage.ledger.transitions import Event
+from resale.storage.people.idempotency_keys import done_once
+from resale.web.api import responses as a
+from resale.web.api.blueprint import api
+from resale.web.api.holds import holds_now, saved_or_none
 from resale.web.api.operations import as_json, operation
+from resale.web.api.parsing import read_key
 from resale.web.api.problems import ApiError, Fault
 from resale.web.api.readings import entry_of
-from resale.web.api.said import hold, kept_of, value_of
-from resale.web.api.screen import api
+from resale.web.api.requests import ItemToSave, LinesAsked
+from resale.web.api.serializers import hold, kept_of, value_of
 from resale.web.api.tokens import current_device, note_deed
-from resale.web.scanned import number_in
-from resale.web.shop import Shop, current_shop
+from resale.web.core.shop import Shop, current_shop
+from resale.web.ledger.item_number import number_in
 
 
 @api.post("/items")

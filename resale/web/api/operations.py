@@ -11,7 +11,7 @@ from flask import Response
 from flask.typing import ResponseReturnValue
 from pydantic import BaseModel, ConfigDict
 
-from resale.web.api.bodies import read_body, read_query
+from resale.web.api.parsing import read_body, read_query
 
 Scope = Literal["read", "save", "sell"]
 View = Callable[..., BaseModel | Response]

@@ -13,11 +13,11 @@ from pydantic import BaseModel, Field
 from werkzeug.exceptions import HTTPException, SecurityError
 
 from resale.errors import ResaleError
-from resale.records.disk_faults import DiskFullError, disk_fault
-from resale.records.sent_once import KeyTakenError
-from resale.records.server_faults import ServerError
-from resale.records.store import NotSavedError
-from resale.web.shop import NoSuchKindError
+from resale.storage.db.disk_faults import DiskFullError, disk_fault
+from resale.storage.db.server_faults import ServerError
+from resale.storage.items.store import NotSavedError
+from resale.storage.people.idempotency_keys import KeyTakenError
+from resale.web.core.shop import NoSuchKindError
 
 MEDIA_TYPE = "application/problem+json"
 _log = logging.getLogger("resale.web")

@@ -5,17 +5,23 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from resale.errors import ReadingError
-from resale.garments.fibre_content import FibreLabel
-from resale.garments.fibre_label import read_fibre_label
-from resale.garments.readings import one_reading
-from resale.garments.rule_book import Kind, RuleBook
-from resale.garments.signals import Fibres
-from resale.records.item_cells import NOT_LOOKED, folded, named_option, read_kind, read_option
+from resale.garments.fibres.content import FibreLabel
+from resale.garments.fibres.reader import read_fibre_label
+from resale.garments.rulebook.readings import one_reading
+from resale.garments.rulebook.rule_book import Kind, RuleBook
+from resale.garments.rulebook.signals import Fibres
 from resale.safety.holds import Hold, holds_for, shipped_holds
-from resale.web.api.asked import ItemSent
+from resale.storage.imports.item_cells import (
+    NOT_LOOKED,
+    folded,
+    named_option,
+    read_kind,
+    read_option,
+)
 from resale.web.api.pointers import pointer
 from resale.web.api.problems import ApiError, Fault
-from resale.web.bench_form import OPTION, TYPED, Entry, entry_from_form
+from resale.web.api.requests import ItemSent
+from resale.web.bench.form import OPTION, TYPED, Entry, entry_from_form
 
 
 def entry_of(book: RuleBook, sent: ItemSent, key: str = "", number: str = "") -> Entry:

@@ -9,12 +9,12 @@ from typing import cast
 from flask import current_app, g, request
 from limits import RateLimitItem, parse
 
-from resale.records.deeds import write_deed
-from resale.records.devices import Device, device_with, note_use
+from resale.storage.people.audit_log import write_deed
+from resale.storage.people.devices import Device, device_with, note_use
 from resale.web.api.operations import OPERATIONS, Scope
 from resale.web.api.problems import ApiError
-from resale.web.limits import limiter
-from resale.web.shop import current_shop
+from resale.web.core.rate_limits import limiter
+from resale.web.core.shop import current_shop
 
 REALM = 'Bearer realm="shop"'
 # A guess at 256 bits never hits; the limit keeps a broken device from filling the log.

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from resale.web.api import answered as a
-from resale.web.api.asked import ItemSent, ManySent
+from resale.web.api import responses as a
+from resale.web.api.blueprint import api
 from resale.web.api.operations import operation
 from resale.web.api.problems import ApiError
 from resale.web.api.readings import entry_of
-from resale.web.api.said import value_of
-from resale.web.api.screen import api
-from resale.web.shop import Shop, current_shop
+from resale.web.api.requests import ItemSent, ManySent
+from resale.web.api.serializers import value_of
+from resale.web.core.shop import Shop, current_shop
 
 
 @api.post("/value")

@@ -20,7 +20,7 @@ from schemathesis.checks import not_a_server_error
 from schemathesis.generation import GenerationMode
 from schemathesis.specs.openapi import checks as promised
 
-from resale.garments.rule_book import load_rule_book
+from resale.garments.rulebook.rule_book import load_rule_book
 from resale.web.api.operations import OPERATIONS
 
 BOOK = load_rule_book()

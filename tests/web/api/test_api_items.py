@@ -12,7 +12,7 @@ import pytest
 from api_shop import JACKET, V1, Ask, token_of
 from flask import Flask
 
-from resale.records.store import items_count
+from resale.storage.items.store import items_count
 
 
 def test_saving_twice_saves_once_and_answers_the_same(app: Flask, ask: Ask) -> None:

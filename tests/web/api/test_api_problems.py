@@ -17,9 +17,9 @@ from pydantic import ValidationError
 from referencing import Registry, Resource
 from werkzeug.test import TestResponse
 
-from resale.web.api.asked import EventSent, ItemToSave, ManySent
 from resale.web.api.pointers import faults_of, pointer
 from resale.web.api.problems import TYPES
+from resale.web.api.requests import EventSent, ItemToSave, ManySent
 
 
 def is_problem(answer: TestResponse, status: int, type_id: str) -> None:

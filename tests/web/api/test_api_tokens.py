@@ -11,10 +11,10 @@ from flask.testing import FlaskClient
 from limits import parse
 from sqlalchemy import text
 
-from resale.records.devices import devices, digest_of, revoke_device
+from resale.storage.people.devices import devices, digest_of, revoke_device
 from resale.web import create_app
 from resale.web.api.operations import OPERATIONS
-from resale.web.limits import limiter
+from resale.web.core.rate_limits import limiter
 
 NEEDED = {
     ("GET", "/catalogue"): "read",

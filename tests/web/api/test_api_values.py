@@ -12,11 +12,11 @@ from bench_forms import hidden_fields
 from flask import Flask
 from flask.testing import FlaskClient
 
-from resale.garments.rule_book import RuleBook, load_rule_book
-from resale.records.catalogue import catalogue_of
-from resale.records.item_files import items_from_bytes
-from resale.records.rack_rows import HEADING, RackRows
-from resale.records.store import item_numbered
+from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
+from resale.storage.imports.item_files import items_from_bytes
+from resale.storage.imports.rack_rows import HEADING, RackRows
+from resale.storage.items.catalogue import catalogue_of
+from resale.storage.items.store import item_numbered
 
 BOOK = load_rule_book()
 

@@ -11,7 +11,7 @@ from bench_forms import hidden_fields, words_of
 from click.testing import CliRunner
 from flask.testing import FlaskClient
 
-from resale.cli import commands
+from resale.cli.main import commands
 from resale.web.api.operations import OPERATIONS
 
 

@@ -1,0 +1,97 @@
+"""Commands that keep a copy of a shop, and bring one back."""
+
+from __future__ import annotations
+
+import hashlib
+from datetime import datetime
+from pathlib import Path
+
+import click
+
+from resale.cli.console import PATH
+from resale.cli.sales import FOLDER, open_ledger
+from resale.config.settings import Settings, read_settings
+from resale.errors import SettingError
+from resale.money import Money
+from resale.storage.backup.catalogue import CopyError, CopyManifest, copies_folder
+from resale.storage.backup.make import keep_copy
+from resale.storage.backup.restore import bring_back
+from resale.storage.backup.verify import check_archive
+from resale.storage.db.disk_faults import disk_faults_said
+
+
+@click.command(short_help="Keep a copy of the whole shop.")
+@click.option("--to", "place", type=PATH, help="Folder for the copy; the shop's own if left out.")
+@FOLDER
+def keep(place: Path | None, folder: Path | None) -> None:
+    """Keep a copy of the shop in one file: records, prices, rule book, photographs, settings.
+
+    The shop may be open, and go on saving. The file can be carried to another machine.
+    """
+    settings = read_settings(folder)
+    now = datetime.now().astimezone()
+    with open_ledger(settings) as records:
+        kept = keep_copy(records, settings, place or copies_folder(settings), now, step=_step)
+    click.echo(f"Kept as {kept.path}: {_held(kept.manifest, settings)}.")
+    with disk_faults_said(), kept.path.open("rb") as file:
+        click.echo(f"SHA-256 {hashlib.file_digest(file, 'sha256').hexdigest()}")
+
+
+@click.command("bring-back", short_help="Bring a copy of a shop back.")
+@click.argument("copy", type=PATH)
+@click.option("--check", "only_check", is_flag=True, help="Only read it through.")
+@FOLDER
+def bring_copy_back(copy: Path, only_check: bool, folder: Path | None) -> None:
+    """Bring COPY, a file that 'resale keep' made, back into the shop's folder.
+
+    It is read through first. A shop that stands there is set aside, never removed; close its
+    screens before.
+    """
+    # Where a folder is named, its settings are not read: they may be what has to be mended.
+    place = folder or read_settings().data_folder
+    if only_check:
+        with disk_faults_said():
+            manifest = check_archive(copy)
+        click.echo(f"{copy} is whole: {_held(manifest)}.")
+        return
+    _see_that_it_lies_in_a_folder(place)
+    back = bring_back(copy, place, datetime.now().astimezone())
+    if back.set_aside is not None:
+        click.echo(f"What stood there is now in {back.set_aside}")
+    click.echo(f"Brought back into {back.folder}: {_held(back.manifest)}.")
+
+
+KEEPING_COMMANDS = (keep, bring_copy_back)
+
+
+def _see_that_it_lies_in_a_folder(place: Path) -> None:
+    """Refuse to bring a copy back to where nobody would look for it."""
+    try:
+        settings = read_settings(place)
+    except SettingError:
+        return
+    if settings.records_url.get_secret_value():
+        raise CopyError(
+            "this shop keeps its records on a server, and nothing was brought back",
+            where="records_url",
+            remedy="use pg_restore there; or take records_url away first",
+        )
+
+
+def _held(manifest: CopyManifest, settings: Settings | None = None) -> str:
+    """Say what a copy holds, with the sums that it is checked by."""
+    locale = settings.locale if settings else "en_IE"
+    counts = manifest.counts
+    said = [
+        f"{counts.get('item', 0):,} items",
+        f"{counts.get('valuation', 0):,} valuations",
+        f"{counts.get('event', 0):,} events",
+        *(f"sold {Money(code, locale).show(sum_)}" for code, sum_ in manifest.sold.items() if code),
+        f"{len(manifest.files):,} files",
+    ]
+    return ", ".join(said)
+
+
+def _step(done: int, of: int, words: str) -> None:
+    if done < of:
+        click.echo(f"{words} ...", err=True)

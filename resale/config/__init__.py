@@ -1,0 +1,1 @@
+"""What a shop may set, and where things lie."""

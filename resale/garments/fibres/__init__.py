@@ -1,0 +1,1 @@
+"""Fibre labels: names in nine languages, and what a label says."""

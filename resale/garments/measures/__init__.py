@@ -1,0 +1,1 @@
+"""What is counted, measured or graded by eye."""

@@ -1,0 +1,1 @@
+"""The rule book: its text, its checks, a shop's own changes."""

@@ -1,0 +1,64 @@
+"""What must hold across the kinds of a rule book, once each file has been read."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from resale.errors import RuleBookError
+from resale.garments.rulebook.signals import OnlyIf
+
+if TYPE_CHECKING:
+    from resale.garments.rulebook.rule_book import Kind, RuleBook
+
+
+def check_across(book: RuleBook) -> None:
+    """One signal id means the same options in every kind; what is named elsewhere exists."""
+    _check_warmth(book)
+    tiers = {tier.id for tier in book.book.tiers}
+    options: dict[str, tuple[str, ...]] = {}
+    for kind in book.kinds.values():
+        for zone in kind.text.zones:
+            if zone not in book.zone_names:
+                raise RuleBookError(
+                    f"zone {zone} is not in book.toml",
+                    where=f"kind {kind.id}",
+                    remedy="add it there",
+                )
+        for signal in kind.signals:
+            where = f"kind {kind.id}, signal {signal.id}"
+            if options.setdefault(signal.id, signal.option_ids) != signal.option_ids:
+                raise RuleBookError(
+                    "another kind has a signal of this id with other options",
+                    where=where,
+                    remedy="rename one, or move it to shared.toml",
+                )
+            if signal.only_if and not _is_there(kind, signal.only_if):
+                raise RuleBookError(
+                    f"only_if names {signal.only_if.signal}, or an option of it, that is not there",
+                    where=where,
+                    remedy="name a signal of this kind and its options",
+                )
+            for option in signal.options:
+                cap = option.gate and option.gate.tier_cap
+                if cap and cap not in tiers:
+                    raise RuleBookError(
+                        f"the gate names tier {cap}, which is not in book.toml",
+                        where=f"{where}, option {option.id}",
+                        remedy="name one that is",
+                    )
+
+
+def _is_there(kind: Kind, wanted: OnlyIf) -> bool:
+    signal = kind.by_id.get(wanted.signal)
+    return signal is not None and set(wanted.options) <= set(signal.option_ids)
+
+
+def _check_warmth(book: RuleBook) -> None:
+    known = {s.id: set(s.option_ids) for kind in book.kinds.values() for s in kind.signals}
+    for line in book.book.warmth:
+        if not set(line.options) <= known.get(line.signal, set()):
+            raise RuleBookError(
+                f"warmth names {line.signal}, or an option of it, that no kind has",
+                where="book.toml",
+                remedy="name a signal and its options",
+            )

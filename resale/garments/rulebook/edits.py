@@ -1,0 +1,200 @@
+"""A rule book with some opinions changed: effects, doubts and shares of options.
+
+The result depends on what was changed to what, not on the order of unlike changes or on detours:
+a change and its taking back give the book itself again, fingerprint and all.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable, Mapping
+from typing import Annotated, Any, Literal
+
+from pydantic import Field
+
+from resale.errors import RuleBookError
+from resale.garments.rulebook.checks import check_across
+from resale.garments.rulebook.rule_book import Kind, RuleBook, checked
+from resale.garments.rulebook.signals import Ident, Signal, Strict
+
+EVERY_KIND = "*"
+FIELDS = ("effect", "doubt", "share")
+What = Literal["effect", "doubt", "share"]
+# As loosely as the book itself holds shares to 1, and rounded so that a detour leaves no trace.
+ROUNDING, SHARE_DECIMALS = 0.005, 12
+
+Wanted = dict[tuple[str, str], dict[tuple[What, str], float]]
+
+
+class Edit(Strict):
+    """One opinion changed.
+
+    Attributes
+    ----------
+    kind : str
+        Id of a kind, or ``*`` for every kind that has the signal.
+    field : {'effect', 'doubt', 'share'}
+        The doubt of a finding belongs to the whole finding, whichever option is named.
+    value : float
+        As in the rule book: a factor, a standard deviation of log price, or a part of 1. Where
+        shares are set, the other options of the signal share out the rest as before.
+    """
+
+    kind: Literal["*"] | Ident
+    signal: Ident
+    option: Ident
+    field: What
+    value: Annotated[float, Field(allow_inf_nan=False)]
+
+    @property
+    def place(self) -> str:
+        """What it changes, in words of the book."""
+        who = "every kind" if self.kind == EVERY_KIND else f"kind {self.kind}"
+        return f"{who}, signal {self.signal}, option {self.option}"
+
+
+def with_change(
+    book: RuleBook,
+    kind: str | None,
+    signal: str,
+    option: str,
+    *,
+    effect: float | None = None,
+    doubt: float | None = None,
+    share: float | None = None,
+) -> RuleBook:
+    """Change one option of a book, in one kind or (None) in every kind that has the signal.
+
+    Raises
+    ------
+    RuleBookError
+        Where the book has no such option, or the change would make it say what it cannot mean.
+    """
+    given: dict[What, float | None] = {"effect": effect, "doubt": doubt, "share": share}
+    raw = {"kind": kind or EVERY_KIND, "signal": signal, "option": option}
+    where = f"{kind or 'every kind'}, {signal}, {option}"
+    edits = [
+        checked(Edit, {**raw, "field": field, "value": value}, where)
+        for field, value in given.items()
+        if value is not None
+    ]
+    return with_edits(book, edits)
+
+
+def with_edits(book: RuleBook, edits: Iterable[Edit]) -> RuleBook:
+    """Change several opinions; of two on the same place the later holds.
+
+    Returns
+    -------
+    RuleBook
+        With a fingerprint of its own, unless it reads as before.
+
+    Raises
+    ------
+    RuleBookError
+        As for `with_change`; the book is checked once all are made.
+    """
+    wanted: Wanted = {}
+    for edit in edits:
+        for kind in _kinds_of(book, edit):
+            place = wanted.setdefault((kind.id, edit.signal), {})
+            for option in _options_of(kind.by_id[edit.signal], edit):
+                # Said again, it holds from here on, also against the other kinds' wildcard.
+                place[edit.field, option] = edit.value
+    kinds = {kind.id: _changed_kind(kind, wanted) for kind in book.kinds.values()}
+    changed = RuleBook(book.book, kinds, _fingerprint(book, kinds))
+    check_across(changed)
+    return changed
+
+
+def _kinds_of(book: RuleBook, edit: Edit) -> list[Kind]:
+    """Kinds that an edit is about, once it is sure that each has the option."""
+    if edit.kind not in {EVERY_KIND, *book.kinds}:
+        raise RuleBookError(
+            f"the book has no kind {edit.kind}",
+            where=edit.place,
+            remedy=f"use one of {', '.join(book.kinds)}, or * for all",
+        )
+    named = book.kinds.values() if edit.kind == EVERY_KIND else [book.kinds[edit.kind]]
+    having = [kind for kind in named if edit.signal in kind.by_id]
+    if not having:
+        raise RuleBookError(
+            "there is no such signal", where=edit.place, remedy="take the change out, or mend it"
+        )
+    known = having[0].by_id[edit.signal].option_ids
+    if edit.option not in known:
+        raise RuleBookError(
+            "there is no such option", where=edit.place, remedy=f"use one of {', '.join(known)}"
+        )
+    return having
+
+
+def _options_of(signal: Signal, edit: Edit) -> tuple[str, ...]:
+    whole = signal.shape == "finding" and edit.field == "doubt"
+    return signal.option_ids if whole else (edit.option,)
+
+
+def _changed_kind(kind: Kind, wanted: Wanted) -> Kind:
+    if not any(owner == kind.id for owner, _ in wanted):
+        return kind
+    signals = tuple(
+        _changed_signal(signal, wanted[kind.id, signal.id], f"kind {kind.id}, signal {signal.id}")
+        if (kind.id, signal.id) in wanted
+        else signal
+        for signal in kind.signals
+    )
+    return Kind(kind.text, signals)
+
+
+def _changed_signal(
+    signal: Signal, changes: Mapping[tuple[What, str], float], where: str
+) -> Signal:
+    options: dict[str, dict[str, Any]] = {option.id: dict(option) for option in signal.options}
+    whole = sum(option.share for option in signal.options)
+    for (field, option), value in changes.items():
+        options[option][field] = value
+    held = {option for field, option in changes if field == "share"}
+    if held:
+        _share_out_the_rest(options, held, whole, where)
+    return checked(Signal, {**dict(signal), "options": list(options.values())}, where)
+
+
+def _share_out_the_rest(
+    options: Mapping[str, dict[str, Any]], held: set[str], whole: float, where: str
+) -> None:
+    """Let the options whose share was not set fill up the whole, in the proportions they had."""
+    taken = sum(options[option]["share"] for option in held)
+    rest = whole - taken
+    if rest < -ROUNDING:
+        raise RuleBookError(
+            f"the shares that were set sum to {taken:.3f}", where=where, remedy="keep them within 1"
+        )
+    free = [option for name, option in options.items() if name not in held]
+    before = sum(option["share"] for option in free)
+    if before == 0 and rest > ROUNDING:
+        raise RuleBookError(
+            f"no other option has a share to take up the remaining {rest:.3f}",
+            where=where,
+            remedy="set the shares of the others too",
+        )
+    for option in free:
+        part = option["share"] / before if before else 0.0
+        option["share"] = round(part * max(rest, 0.0), SHARE_DECIMALS)
+
+
+def _fingerprint(book: RuleBook, kinds: Mapping[str, Kind]) -> str:
+    """That of the book with all that reads otherwise now; the book's own where nothing does."""
+    apart = [
+        [kind.id, signal.id, now.id, field, getattr(now, field)]
+        for kind in kinds.values()
+        for signal in kind.signals
+        for was, now in zip(
+            book.kinds[kind.id].by_id[signal.id].options, signal.options, strict=True
+        )
+        for field in FIELDS
+        if getattr(was, field) != getattr(now, field)
+    ]
+    if not apart:
+        return book.fingerprint
+    return hashlib.sha256(json.dumps([book.fingerprint, apart]).encode()).hexdigest()

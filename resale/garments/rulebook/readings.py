@@ -1,0 +1,140 @@
+"""What a sorter entered, as codes: one row an item, one column a signal of the book."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+import numpy.typing as npt
+
+from resale.errors import ReadingError
+from resale.garments.rulebook.rule_book import Kind, RuleBook
+
+NOT_LOOKED_AT = -1
+
+
+@dataclass(frozen=True)
+class Readings:
+    """Items as the sorter saw them.
+
+    Attributes
+    ----------
+    kinds : ndarray of int, shape (n,)
+        Place of each item's kind among the kinds of the book.
+    codes : ndarray of int16, shape (n, signals)
+        Place of the chosen option among the options of each signal of the book, in the order of
+        `RuleBook.signal_ids`; -1 is *not looked at*.
+    labels : tuple of str
+        The maker's name as the shop lists it; empty where unknown.
+    seasons : tuple of str
+        Warmth class and quarter of the sale (see `resale.garments.measures.warmth`); empty where
+        unknown, and altogether where nobody asked.
+    """
+
+    kinds: npt.NDArray[np.intp]
+    codes: npt.NDArray[np.int16]
+    labels: tuple[str, ...]
+    seasons: tuple[str, ...] = ()
+
+    def __len__(self) -> int:
+        return len(self.kinds)
+
+    def row(self, place: int) -> Readings:
+        """Return one item alone."""
+        chosen = slice(place, place + 1)
+        return Readings(
+            self.kinds[chosen], self.codes[chosen], self.labels[chosen], self.seasons[chosen]
+        )
+
+    def rows(self, chosen: npt.NDArray[np.intp]) -> Readings:
+        """Return some of the items, in the order asked for."""
+        return Readings(
+            self.kinds[chosen],
+            self.codes[chosen],
+            tuple(np.array(self.labels, dtype=object)[chosen]),
+            tuple(np.array(self.seasons, dtype=object)[chosen]) if self.seasons else (),
+        )
+
+    def choices(self, book: RuleBook, row: int) -> dict[str, str]:
+        """Signals of one item that were looked at, with the option chosen."""
+        kind = book.kinds[tuple(book.kinds)[self.kinds[row]]]
+        chosen = {}
+        for signal_id, code in zip(book.signal_ids, self.codes[row], strict=True):
+            if code != NOT_LOOKED_AT:
+                chosen[signal_id] = kind.by_id[signal_id].options[code].id
+        return chosen
+
+
+def one_reading(
+    book: RuleBook, kind_id: str, choices: Mapping[str, str], label: str = ""
+) -> Readings:
+    """Readings of a single item: a batch of one.
+
+    Parameters
+    ----------
+    choices : mapping of signal id to option id
+        Signals that were looked at; the rest is not.
+
+    Raises
+    ------
+    ReadingError
+        For a kind, signal or option that the book does not have.
+    """
+    return many_readings(book, [kind_id], [choices], [label])
+
+
+def many_readings(
+    book: RuleBook,
+    kinds: Sequence[str],
+    choices: Sequence[Mapping[str, str]],
+    labels: Sequence[str],
+) -> Readings:
+    """Readings of several items, each given as a mapping."""
+    place = {signal_id: column for column, signal_id in enumerate(book.signal_ids)}
+    names = tuple(book.kinds)
+    codes = np.full((len(kinds), len(place)), NOT_LOOKED_AT, dtype=np.int16)
+    for row, (kind_id, chosen) in enumerate(zip(kinds, choices, strict=True)):
+        kind = kind_called(book, kind_id)
+        for signal_id, option_id in chosen.items():
+            codes[row, place.get(signal_id, 0)] = option_code(kind, signal_id, option_id)
+    order = np.array([names.index(kind_id) for kind_id in kinds], dtype=np.intp)
+    return Readings(order, codes, tuple(labels))
+
+
+def kind_called(book: RuleBook, kind_id: str) -> Kind:
+    """Return the kind with this id, or say which there are."""
+    if kind_id not in book.kinds:
+        raise ReadingError(
+            f"kind {kind_id!r} is not in the rule book",
+            remedy=f"use one of {', '.join(book.kinds)}",
+        )
+    return book.kinds[kind_id]
+
+
+def option_code(kind: Kind, signal_id: str, option_id: str) -> int:
+    """Place of an option among the options of a signal of this kind."""
+    codes = _codes(kind, signal_id)
+    if option_id not in codes:
+        raise ReadingError(
+            f"{option_id!r} is not an option of {signal_id}",
+            where=kind.id,
+            remedy=f"use one of {', '.join(codes)}, or leave it out for not looked at",
+        )
+    return codes[option_id]
+
+
+@lru_cache(maxsize=4096)
+def _codes_of(options: tuple[str, ...]) -> dict[str, int]:
+    return {option_id: code for code, option_id in enumerate(options)}
+
+
+def _codes(kind: Kind, signal_id: str) -> dict[str, int]:
+    signal = kind.by_id.get(signal_id)
+    if signal is None:
+        raise ReadingError(
+            f"{kind.id} has no signal {signal_id!r}",
+            remedy="print the catalogue to see its signals",
+        )
+    return _codes_of(signal.option_ids)

@@ -1,0 +1,240 @@
+"""The rule book: kinds, their signals, tiers and zones, read from TOML and checked.
+
+A book is a folder: `book.toml` (tiers, zones, doubts that belong to no signal), `shared.toml`
+(signals that several kinds use) and one file a kind under `kinds/`. Adding a kind or a signal is
+adding text to these files; no code knows a kind by name.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from pathlib import Path
+from typing import Any, TypeVar
+
+from pydantic import ValidationError
+
+from resale.errors import RuleBookError
+from resale.garments.rulebook.checks import check_across
+from resale.garments.rulebook.findings import FindingText
+from resale.garments.rulebook.schema import Book, Change, KindText, Tier
+from resale.garments.rulebook.signals import Signal, Strict
+
+Part = TypeVar("Part", bound=Strict)
+SHIPPED_BOOK = Path(__file__).parent / "book"
+
+
+@dataclass(frozen=True)
+class Kind:
+    """One kind of item with its signals in the order that the hand moves.
+
+    Attributes
+    ----------
+    anchor : float
+        Median sale price of an average item of this kind, in the shop's currency.
+    anchor_doubt : float
+        Standard deviation of that opinion in log price.
+    """
+
+    text: KindText
+    signals: tuple[Signal, ...]
+
+    @property
+    def id(self) -> str:
+        """Id of the kind."""
+        return self.text.id
+
+    @cached_property
+    def by_id(self) -> Mapping[str, Signal]:
+        """Signals by id."""
+        return {signal.id: signal for signal in self.signals}
+
+    def by_zone(self) -> list[tuple[str, list[Signal]]]:
+        """Signals grouped by zone, zones in the order of the hand."""
+        return [
+            (zone, [signal for signal in self.signals if signal.zone == zone])
+            for zone in self.text.zones
+        ]
+
+
+@dataclass(frozen=True)
+class RuleBook:
+    """The checked book.
+
+    Attributes
+    ----------
+    fingerprint : str
+        SHA-256 over the files in order; a stored valuation and a model keep it.
+    """
+
+    book: Book
+    kinds: Mapping[str, Kind]
+    fingerprint: str
+
+    @property
+    def version(self) -> str:
+        """Version that the author gave the book."""
+        return self.book.version
+
+    @cached_property
+    def signal_ids(self) -> tuple[str, ...]:
+        """Ids of all signals of all kinds, each once, in book order."""
+        seen: dict[str, None] = {}
+        for kind in self.kinds.values():
+            seen.update(dict.fromkeys(kind.by_id))
+        return tuple(seen)
+
+    @cached_property
+    def zone_names(self) -> Mapping[str, str]:
+        """Zone names by id."""
+        return {zone.id: zone.name for zone in self.book.zones}
+
+    def tier(self, tier_id: str) -> Tier:
+        """Return the tier with this id."""
+        return next(tier for tier in self.book.tiers if tier.id == tier_id)
+
+
+@lru_cache(maxsize=4)
+def load_rule_book(folder: Path = SHIPPED_BOOK) -> RuleBook:
+    """Read and check a rule book folder.
+
+    Parameters
+    ----------
+    folder : Path
+        Folder with `book.toml`, `shared.toml` and `kinds/*.toml`.
+
+    Returns
+    -------
+    RuleBook
+
+    Raises
+    ------
+    RuleBookError
+        With file, kind, signal and option of the first fault.
+    """
+    paths = [
+        folder / "book.toml",
+        folder / "shared.toml",
+        *sorted((folder / "kinds").glob("*.toml")),
+    ]
+    texts = {path: read_toml(path) for path in paths}
+    digest = hashlib.sha256(b"\0".join(path.read_bytes() for path in paths)).hexdigest()
+    book = checked(Book, texts[paths[0]], paths[0].name)
+    shared = {raw.get("id", "?"): raw for raw in texts[paths[1]].get("signal", [])}
+    kinds = [_kind(path.name, texts[path], shared) for path in paths[2:]]
+    if not kinds:
+        raise RuleBookError("no kind is described", where=str(folder), remedy="add kinds/NAME.toml")
+    result = RuleBook(book, {kind.id: kind for kind in kinds}, digest)
+    check_across(result)
+    return result
+
+
+def read_toml(path: Path) -> dict[str, Any]:
+    """Read a file of the book, or say what is wrong with it."""
+    try:
+        return tomllib.loads(path.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        raise RuleBookError("the file is missing", where=str(path), remedy="restore it") from None
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as fault:
+        raise RuleBookError(
+            f"the file is not TOML ({fault})", where=path.name, remedy="mend that line"
+        ) from None
+
+
+def _kind(file: str, raw: dict[str, Any], shared: Mapping[str, dict[str, Any]]) -> Kind:
+    unknown = set(raw) - {"kind", "signal", "change"}
+    if unknown:
+        raise RuleBookError(
+            f"unknown table {sorted(unknown)[0]}", where=file, remedy="use kind, signal or change"
+        )
+    text = checked(KindText, raw.get("kind", {}), file)
+    changes = raw.get("change", {})
+    stray = set(changes) - set(text.uses)
+    if stray:
+        raise RuleBookError(
+            f"change.{sorted(stray)[0]} changes a signal that the kind does not use",
+            where=f"{file}, kind {text.id}",
+            remedy="add it to uses or drop the change",
+        )
+    signals = []
+    for signal_id in text.uses:
+        if signal_id not in shared:
+            raise RuleBookError(
+                f"uses signal {signal_id}, which is not in shared.toml",
+                where=f"{file}, kind {text.id}",
+                remedy="add it there or drop it from uses",
+            )
+        signals.append(_signal(file, text.id, shared[signal_id], changes.get(signal_id, {})))
+    signals += [_signal(file, text.id, one, {}) for one in raw.get("signal", [])]
+    return Kind(text, _in_hand_order(file, text, signals))
+
+
+def _in_hand_order(file: str, text: KindText, signals: list[Signal]) -> tuple[Signal, ...]:
+    place = {zone: position for position, zone in enumerate(text.zones)}
+    seen: set[str] = set()
+    for signal in signals:
+        where = f"{file}, kind {text.id}, signal {signal.id}"
+        if signal.zone not in place:
+            raise RuleBookError(
+                f"zone {signal.zone} is not among the zones of the kind",
+                where=where,
+                remedy="add it to zones or move the signal",
+            )
+        if signal.id in seen:
+            raise RuleBookError("the signal stands twice", where=where, remedy="drop one")
+        seen.add(signal.id)
+    return tuple(sorted(signals, key=lambda signal: place[signal.zone]))
+
+
+def _signal(file: str, kind: str, raw: Mapping[str, Any], changes: Mapping[str, Any]) -> Signal:
+    """Spell out a finding, apply what the kind says otherwise, check the whole."""
+    where = f"{file}, kind {kind}, signal {raw.get('id', '?')}"
+    filled = dict(raw)
+    finding = filled.pop("finding", None)
+    if finding is not None:
+        filled["shape"] = "finding"
+        filled["options"] = checked(FindingText, finding, where).options()
+    for key in ("zone", "seconds", "measure"):
+        if key in changes:
+            filled[key] = changes[key]
+    options = [dict(option) for option in filled.get("options", [])]
+    wanted = changes.get("options", {})
+    for option_id, change in wanted.items():
+        otherwise = checked(Change, change, f"{where}, option {option_id}")
+        match = [option for option in options if option.get("id") == option_id]
+        if not match:
+            raise RuleBookError(
+                f"changes option {option_id}, which is not there",
+                where=where,
+                remedy="name another",
+            )
+        match[0].update(otherwise.model_dump(exclude_none=True))
+    filled["options"] = options
+    return checked(Signal, filled, where)
+
+
+def checked(model: type[Part], raw: Any, where: str) -> Part:
+    """Check a part of the book, or say in one sentence what it cannot mean."""
+    try:
+        return model.model_validate(raw)
+    except ValidationError as fault:
+        raise _sentence(fault, raw, where) from None
+
+
+def _sentence(fault: ValidationError, raw: Any, where: str) -> RuleBookError:
+    """Turn the first complaint into our sentence, naming the option by its id."""
+    first = fault.errors(include_url=False)[0]
+    path = list(first["loc"])
+    if len(path) >= 2 and path[0] == "options" and isinstance(path[1], int):
+        option = raw["options"][path[1]]
+        where = f"{where}, option {option.get('id', path[1] + 1)}"
+        path = path[2:]
+    field = ".".join(str(step) for step in path)
+    what = first["msg"].removeprefix("Value error, ")
+    what = what[:1].lower() + what[1:]
+    return RuleBookError(
+        f"{field}: {what}" if field else what, where=where, remedy="mend that entry"
+    )

@@ -1,0 +1,1 @@
+"""The regression: priors, columns, evidence, order, bands."""

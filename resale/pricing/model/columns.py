@@ -1,0 +1,102 @@
+"""Which columns a rule book deserves: its inputs, and what each group does otherwise.
+
+The inputs, their options and how common those are come from the book; each group (kind) departs
+from what the groups share. Further categories that the sales bring (labels, seasons) are added.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+import pandas as pd
+
+from resale.pricing.model.encoding import Column, Encoder, found_levels
+from resale.pricing.model.hyperparameters import Pull
+from resale.pricing.model.priors import Beliefs, Opinions
+from resale.pricing.model.terms import Anchors, Array, Departure, Levels, Steps, Term
+
+# What a shop's own labels may do to a price before any sale, and how firmly that is held.
+LABEL_DOUBT = 0.25
+SEASON_DOUBT = 0.08
+EXTRAS = {"season": ("seasons", SEASON_DOUBT)}
+FIRM, MILD = 12.0, 6.0
+
+
+def plan_from_beliefs(
+    beliefs: Beliefs, group_column: str, frame: pd.DataFrame, weight: Array
+) -> Encoder:
+    """Columns of a rule book, and of any further category that the table brings (labels)."""
+    groups = tuple(beliefs.anchor)
+    names = tuple(dict.fromkeys(name for _, name in beliefs.inputs))
+    extra = tuple(c for c in frame.columns if c not in names and c != group_column)
+    levels = [_book_levels(beliefs, name) for name in names]
+    blocks = [_anchor_block(beliefs, groups, group_column)]
+    for place, name in enumerate(names):
+        blocks += _book_blocks(beliefs, groups, name, place, levels[place])
+    for place, name in enumerate(extra, start=len(names)):
+        known = found_levels(frame[name])
+        levels.append(known)
+        if known:
+            family, doubt = EXTRAS.get(str(name), ("labels", LABEL_DOUBT))
+            # Not centred: shrinkage towards zero centres them, and an item without a label must
+            # stay what the labels are measured against.
+            term = Levels(name, place, np.zeros((len(groups), len(known))), family=family)
+            blocks.append(Column(term, np.zeros(term.width), np.full(term.width, doubt)))
+    pulls = {
+        "anchors": Pull(1.0, np.inf),
+        "rules": Pull(1.0, FIRM),
+        "departures": Pull(1.0, FIRM),
+        "labels": Pull(1.0, MILD),
+        "seasons": Pull(1.0, MILD),
+    }
+    return Encoder(group_column, groups, names + extra, tuple(levels), (), tuple(blocks), pulls)
+
+
+def _book_levels(beliefs: Beliefs, name: str) -> tuple[str, ...]:
+    return next(
+        tuple(opinions.effect) for (_, owner), opinions in beliefs.inputs.items() if owner == name
+    )
+
+
+def _anchor_block(beliefs: Beliefs, groups: Sequence[str], owner: str) -> Column:
+    return Column(
+        Anchors(owner, len(groups)),
+        np.array([0.0, *(beliefs.anchor[group] for group in groups)]),
+        np.array([beliefs.level_doubt, *(beliefs.anchor_doubt[group] for group in groups)]),
+    )
+
+
+def _book_blocks(
+    beliefs: Beliefs, groups: Sequence[str], name: str, place: int, levels: Sequence[str]
+) -> list[Column]:
+    """Build the shared block of one input, and a departure for each of several groups."""
+    using = {g: beliefs.inputs[group, name] for g, group in enumerate(groups)
+             if (group, name) in beliefs.inputs}  # fmt: skip
+    ladder = name in beliefs.order
+    effect, doubt, centre = _stacked(using, levels, len(groups), ladder=ladder)
+    term: Term = (Steps if ladder else Levels)(name, place, centre, family="rules")
+    rows = list(using)
+    shared = Column(term, effect[rows].mean(axis=0), doubt[rows].mean(axis=0))
+    if len(using) == 1:
+        return [shared]
+    departures = [
+        Column(Departure(term, g), effect[g] - shared.prior, doubt[g] * beliefs.departure)
+        for g in using
+    ]
+    return [shared, *departures]
+
+
+def _stacked(
+    using: Mapping[int, Opinions], levels: Sequence[str], groups: int, *, ladder: bool
+) -> tuple[Array, Array, Array]:
+    """Effects, doubts and shares by group, as levels or as the steps between them."""
+    effect, doubt, share = (np.zeros((groups, len(levels))) for _ in range(3))
+    for group, opinions in using.items():
+        effect[group] = [opinions.effect[level] for level in levels]
+        doubt[group] = [opinions.doubt[level] for level in levels]
+        share[group] = [opinions.share[level] for level in levels]
+    if not ladder:
+        return effect, doubt, share
+    above = np.cumsum(share[:, ::-1], axis=1)[:, ::-1]
+    return np.diff(effect, axis=1), doubt[:, 1:], above[:, 1:]

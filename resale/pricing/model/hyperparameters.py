@@ -1,0 +1,204 @@
+"""How much to trust an opinion against the sales: shrinkage set by the evidence.
+
+The model is ``y = Z w + noise``, with ``w_j`` normal around 0 with variance ``scale_f**2`` for
+every column j of family f. The scales and the noise are those that make the observed prices most
+probable (type II maximum likelihood), found by MacKay's fixed point. With one family and no pull
+this is scikit-learn's BayesianRidge.
+
+References
+----------
+MacKay 1992, "Bayesian interpolation", Neural Computation 4(3), 415-447, eqs. 4.8-4.10 (number of
+well-determined parameters). Tipping 2001, JMLR 1, 211-244, for one scale a column.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+from scipy.linalg.lapack import dtrtri
+
+from resale.pricing.model.terms import Array
+
+# Bounds of a family's precision; at the upper one a family is switched off.
+LOOSEST, TIGHTEST = 1e-10, 1e10
+FADING = 0.01
+# Where weights could explain every sale, some part of the sales still speaks of noise, and noise is
+# never less than so small a part of the spread of prices.
+LEAST_FREE, LEAST_NOISE = 0.01, 0.01
+
+
+@dataclass(frozen=True)
+class Pull:
+    """An opinion on a scale, worth so many observations of it.
+
+    Attributes
+    ----------
+    towards : float
+        The scale (or noise standard deviation) expected before any sale.
+    strength : float
+        How many well-determined weights (or sales) that opinion is worth; 0 is none, infinity
+        holds the value fixed.
+    """
+
+    towards: float
+    strength: float
+
+    def precision(self, determined: float, square: float) -> float:
+        """MacKay's update with the opinion counted in."""
+        if np.isinf(self.strength):
+            return self.towards**-2
+        return (determined + self.strength) / (square + self.strength * self.towards**2 + 1e-12)
+
+
+NO_PULL = Pull(1.0, 0.0)
+
+
+@dataclass(frozen=True)
+class Sums:
+    """What the fit needs of the sales, gathered block by block.
+
+    Attributes
+    ----------
+    gram : ndarray, shape (p, p)
+        Weighted ``Z'Z``.
+    moment : ndarray, shape (p,)
+        Weighted ``Z'y``.
+    square : float
+        Weighted ``y'y``.
+    count : float
+        Sum of the weights.
+    """
+
+    gram: Array
+    moment: Array
+    square: float
+    count: float
+
+    def columns(self, chosen: npt.NDArray[np.intp]) -> Sums:
+        """Return the sums for some of the columns."""
+        return Sums(self.gram[np.ix_(chosen, chosen)], self.moment[chosen], self.square, self.count)
+
+    def misfit(self, weights: Array) -> float:
+        """Weighted sum of squared residuals."""
+        fitted = weights @ (self.gram @ weights) - 2 * weights @ self.moment
+        return max(float(self.square + fitted), 1e-12)
+
+
+@dataclass(frozen=True)
+class Posterior:
+    """What is believed after the sales.
+
+    Attributes
+    ----------
+    weights : ndarray, shape (p,)
+    covariance : ndarray, shape (p, p)
+    noise : float
+        Standard deviation of one observation of weight 1.
+    precisions : ndarray, shape (p,)
+        Prior precision of each column.
+    scales : ndarray, shape (families,)
+        Standard deviation of the weights of each family.
+    rounds : int
+        Rounds of the fixed point.
+    """
+
+    weights: Array
+    covariance: Array
+    noise: float
+    precisions: Array
+    scales: Array
+    rounds: int
+
+
+def weigh_evidence(
+    sums: Sums,
+    family: npt.NDArray[np.intp],
+    pulls: Sequence[Pull],
+    *,
+    noise_pull: Pull = NO_PULL,
+    start: Posterior | None = None,
+    most_rounds: int = 300,
+    tolerance: float = 1e-3,
+) -> Posterior:
+    """Find weights, scales and noise by MacKay's fixed point.
+
+    Parameters
+    ----------
+    sums : Sums
+        Cross products of the (doubt-scaled) columns and the target.
+    family : ndarray of int, shape (p,)
+        Family of each column.
+    pulls : sequence of Pull
+        Opinion on each family's scale.
+    noise_pull : Pull
+        Opinion on the noise.
+    start : Posterior, optional
+        Begin at the scales and noise of another fit.
+    most_rounds, tolerance
+        Stop after so many rounds, or when no log precision moves by more than this. A family of
+        which less than a hundredth of a weight is determined is fading out and is not waited for.
+
+    Returns
+    -------
+    Posterior
+    """
+    families = len(pulls)
+    lam = np.array([p.towards**-2 if p.strength else 1.0 for p in pulls])
+    alpha = noise_pull.towards**-2 if noise_pull.strength else sums.count / sums.square
+    if start is not None:
+        lam, alpha = start.scales**-2, start.noise**-2
+    quietest = LEAST_NOISE**-2 * max(sums.count, 1.0) / sums.square
+    # A column that no sale fills says nothing of any scale; few sales leave most of a book blank.
+    filled = np.flatnonzero(sums.gram.diagonal() > 0)
+    part, own = sums.columns(filled), family[filled]
+    rounds = 0
+    for rounds in range(1, most_rounds + 1):  # noqa: B007
+        weights, spread = _solve(part, alpha, lam[own])
+        determined = np.clip(1 - lam[own] * spread, 0, 1)
+        per_family = np.bincount(own, determined, families)
+        squares = np.bincount(own, weights**2, families)
+        new = np.array(
+            [p.precision(d, s) for p, d, s in zip(pulls, per_family, squares, strict=True)]
+        )
+        new = np.clip(new, LOOSEST, TIGHTEST)
+        free = max(sums.count - determined.sum(), LEAST_FREE * sums.count)
+        new_alpha = noise_pull.precision(free, part.misfit(weights))
+        new_alpha = min(new_alpha, quietest)
+        alive = per_family > FADING
+        moved = np.abs(np.log(np.append(new[alive] / lam[alive], new_alpha / alpha))).max()
+        lam, alpha = new, new_alpha
+        if moved < tolerance:
+            break
+    return settle(sums, alpha, lam[family], scales=lam**-0.5, rounds=rounds)
+
+
+def settle(
+    sums: Sums, alpha: float, precisions: Array, *, scales: Array, rounds: int = 0
+) -> Posterior:
+    """Weights and covariance for given noise precision and prior precisions."""
+    back = _inverse_root(sums, alpha, precisions)
+    covariance = back.T @ back
+    weights = covariance @ (alpha * sums.moment)
+    return Posterior(weights, covariance, alpha**-0.5, precisions, scales, rounds)
+
+
+def _solve(sums: Sums, alpha: float, precisions: Array) -> tuple[Array, Array]:
+    """Weights and the diagonal of their covariance."""
+    back = _inverse_root(sums, alpha, precisions)
+    weights = back.T @ (back @ (alpha * sums.moment))
+    return weights, np.einsum("ij,ij->j", back, back)
+
+
+def _inverse_root(sums: Sums, alpha: float, precisions: Array) -> Array:
+    """Lower triangular B with B'B the posterior covariance."""
+    system = alpha * sums.gram + np.diag(precisions)
+    # Where the columns explain every price exactly, the noise falls towards nothing and rounding
+    # swallows the prior that keeps the system definite. So much more on the diagonal, relative to
+    # itself, keeps the factor defined and shows in no digit.
+    width = len(precisions)
+    np.fill_diagonal(system, system.diagonal() * (1 + 10 * width * np.finfo(float).eps))
+    inverse, _ = dtrtri(np.linalg.cholesky(system), lower=1)
+    return np.asarray(inverse)

@@ -1,0 +1,62 @@
+"""How much an old sale still says: its weight halves with every half-life that has passed."""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+from resale.errors import ReadingError
+from resale.pricing.model.terms import Array
+
+Days = npt.NDArray[np.datetime64]
+
+# An opinion, common practice, no source: prices of used clothing drift over years, not weeks, and
+# a whole year keeps every season in the fit.
+DEFAULT_HALF_LIFE = 365.0
+
+
+def recency_weights(
+    sold_on: Days, today: np.datetime64, half_life: float = DEFAULT_HALF_LIFE
+) -> Array:
+    """Weight of each sale: ``0.5 ** (age / half_life)``.
+
+    Parameters
+    ----------
+    sold_on : ndarray of datetime64, shape (n,)
+        Day of each sale.
+    today : datetime64
+        The day from which ages count; a sale dated later has age 0.
+    half_life : float, default 365
+        Days after which a sale counts half; above 0. Infinity lets all count alike.
+
+    Returns
+    -------
+    ndarray, shape (n,)
+        Above 0, at most 1.
+
+    Raises
+    ------
+    ReadingError
+        For a half-life that is not above 0, or a sale without a day.
+
+    Examples
+    --------
+    >>> days = np.array(["2026-06-30", "2025-06-30"], dtype="datetime64[D]")
+    >>> recency_weights(days, np.datetime64("2026-06-30"))
+    array([1. , 0.5])
+    """
+    if not half_life > 0:
+        raise ReadingError(
+            f"the half-life is {half_life} days", remedy="use a number of days above 0"
+        )
+    days = np.asarray(sold_on).astype("datetime64[D]")
+    if np.isnat(days).any():
+        row = int(np.argmax(np.isnat(days)))
+        raise ReadingError(
+            "the day of sale is missing",
+            where=f"sale {row + 1}",
+            remedy="give it, or leave the sale out",
+        )
+    age = np.maximum((today.astype("datetime64[D]") - days).astype(float), 0.0)
+    # A sale so old that its weight would round to nothing must not become no sale at all.
+    return np.asarray(np.maximum(0.5 ** (age / half_life), np.finfo(float).tiny))

@@ -1,0 +1,1 @@
+"""From a fitted model to one item's price and its reasons."""

@@ -1,0 +1,71 @@
+"""What a shop decides for itself, as far as it enters a valuation."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from resale.pricing.model.terms import Array
+
+
+@dataclass(frozen=True)
+class TicketStep:
+    """Tickets below `under` are rounded to multiples of `step` (both in the shop's currency)."""
+
+    under: float
+    step: float
+
+
+@dataclass(frozen=True)
+class ShopTerms:
+    """Terms of one shop. All amounts are in the shop's currency.
+
+    Attributes
+    ----------
+    wage : float
+        What an hour of a sorter at the desk costs.
+    coverage : float
+        Share of sales that a price band should hold.
+    least_ticket : float
+        An item whose ticket would be lower does not earn its place on the rail.
+    decimals : int
+        Decimals of the currency (2 for cents, 0 for yen).
+    mispricing_cost : float
+        Share of the price lost per unit of squared log error of the ticket. An opinion: where
+        demand falls off exponentially, revenue near the best price falls by half the squared
+        error, and later marks mend most of that.
+    wrong_tier_cost, wrong_route_cost : float
+        Share of the price lost when the item goes to the wrong rail, or the wrong way.
+    """
+
+    wage: float = 24.0
+    coverage: float = 0.8
+    least_ticket: float = 3.0
+    decimals: int = 2
+    steps: tuple[TicketStep, ...] = (
+        TicketStep(20, 0.5),
+        TicketStep(100, 1),
+        TicketStep(float("inf"), 5),
+    )
+    mispricing_cost: float = 0.125
+    wrong_tier_cost: float = 0.02
+    wrong_route_cost: float = 0.05
+
+    def ticket(self, price: Array) -> Array:
+        """Round prices to what the shop writes on tickets, never to nothing.
+
+        Parameters
+        ----------
+        price : ndarray, shape (n,)
+
+        Returns
+        -------
+        ndarray, shape (n,)
+        """
+        step = np.empty_like(price)
+        for rule in sorted(self.steps, key=lambda rule: -rule.under):
+            step[price < rule.under] = rule.step
+        # Half a step rounds up: a ticket may come down later, never up.
+        rounded = np.floor(price / step + 0.5) * step
+        return np.asarray(np.round(np.maximum(rounded, step), self.decimals))

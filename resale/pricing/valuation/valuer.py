@@ -1,0 +1,233 @@
+"""From readings to prices, bands, tiers, routes and money shares: the main job."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+
+from resale.errors import ModelFileError
+from resale.garments.rulebook.readings import Readings
+from resale.garments.rulebook.rule_book import RuleBook
+from resale.pricing.model.rule_book_priors import LABEL, SEASON, word_codes
+from resale.pricing.model.terms import UNKNOWN, Array
+from resale.pricing.valuation.lmdi import Minor, money_shares, whole_units
+from resale.pricing.valuation.price_tables import KindTable, PriceModel
+from resale.pricing.valuation.shop_terms import ShopTerms
+from resale.pricing.valuation.tiers import ROUTES, Gates, Index, tier_chances, tier_of, tier_starts
+
+
+@dataclass(frozen=True)
+class Valuations:
+    """What is said of n items.
+
+    Signals stand in the order of the book; label and season in the last two columns.
+
+    Attributes
+    ----------
+    anchor : ndarray, shape (n,)
+        What the book says an average item of the kind brings.
+    level : ndarray, shape (n,)
+        Log factor by which the sales moved that anchor.
+    rules, sales : ndarray, shape (n, signals + 2)
+        Log contributions: the rule book's part, and what the sales changed.
+    estimate, low, high : ndarray, shape (n,)
+        Median sale price and the band, rounded to the currency's decimals.
+    mean : ndarray, shape (n,)
+        Mean sale price (for sums of money).
+    spread : ndarray, shape (n,)
+        Expected standard deviation of log price.
+    standing : ndarray, shape (n,)
+        Log factor over the average of the kind.
+    tier, route : ndarray of int, shape (n,)
+        Place among the book's tiers and in `ROUTES`.
+    cap, gate_route : ndarray of int, shape (n,)
+        Best tier and mildest route that the gates allow.
+    chances : ndarray, shape (n, tiers)
+    ticket : ndarray, shape (n,)
+    looked : ndarray of int, shape (n,)
+        How many signals were looked at.
+    """
+
+    kinds: npt.NDArray[np.intp]
+    anchor: Array
+    level: Array
+    rules: Array
+    sales: Array
+    estimate: Array
+    low: Array
+    high: Array
+    mean: Array
+    spread: Array
+    standing: Array
+    tier: Index
+    route: Index
+    cap: Index
+    gate_route: Index
+    chances: Array
+    ticket: Array
+    looked: Index
+    decimals: int
+
+    @cached_property
+    def in_minor_units(self) -> tuple[Minor, Minor, Minor]:
+        """Money shares in minor units: of the level (n,), of rules and of sales (n, signals + 2).
+
+        Together they are exactly estimate less anchor.
+        """
+        unit = 10**self.decimals
+        logs = np.hstack([self.level[:, None], self.rules, self.sales])
+        total = np.rint(self.estimate * unit) - np.rint(self.anchor * unit)
+        whole = np.zeros(logs.shape, dtype=np.int64)
+        # A kind uses a fifth of the columns; sorting remainders over the rest would be idle work.
+        for place in np.unique(self.kinds):
+            rows = np.flatnonzero(self.kinds == place)
+            used = np.flatnonzero(logs[rows].any(axis=0))
+            block = np.ix_(rows, used)
+            whole[block] = _shared_out(logs[block], self.anchor[rows] * unit, total[rows])
+        count = self.rules.shape[1]
+        return whole[:, 0], whole[:, 1 : count + 1], whole[:, count + 1 :]
+
+
+def _shared_out(logs: Array, anchor: Array, total: Array) -> Minor:
+    """Whole minor units of each contribution, rows summing to the total."""
+    shares = money_shares(anchor, logs)
+    # The estimate was rounded, so the exact shares miss the total by less than a unit; spread by
+    # size, that leaves the largest remainder less than one unit a share to hand out.
+    off = total - shares.sum(axis=1)
+    size = np.abs(logs)
+    weight = size / np.maximum(size.sum(axis=1, keepdims=True), 1e-300)
+    return whole_units(shares + weight * off[:, None], total.astype(np.int64))
+
+
+@dataclass(frozen=True)
+class Valuer:
+    """Values items with one rule book, one model and one shop's terms."""
+
+    book: RuleBook
+    model: PriceModel
+    terms: ShopTerms
+
+    def __post_init__(self) -> None:
+        if self.model.book_fingerprint != self.book.fingerprint:
+            raise ModelFileError(
+                f"the model was fitted with rule book {self.model.book_version}, which reads "
+                f"otherwise than the present one ({self.book.version})",
+                remedy="fit it again, or go back to that rule book",
+            )
+
+    @cached_property
+    def starts(self) -> Array:
+        """Log standings at which tiers begin."""
+        return tier_starts(self.book)
+
+    @cached_property
+    def gates(self) -> dict[str, Gates]:
+        """Gates by kind."""
+        extras = sum(len(words) for words in self.model.extras)
+        return {kind.id: Gates.of(self.book, kind, extras) for kind in self.book.kinds.values()}
+
+    @cached_property
+    def columns(self) -> dict[str, npt.NDArray[np.intp]]:
+        """Columns of the readings that each kind's signals stand in; label and season last."""
+        names = (*self.book.signal_ids, LABEL, SEASON)
+        place = {signal_id: column for column, signal_id in enumerate(names)}
+        return {
+            kind: np.array([place[s] for s in table.signals], dtype=np.intp)
+            for kind, table in self.model.tables.items()
+        }
+
+    def with_extras(self, readings: Readings) -> npt.NDArray[np.int16]:
+        """Codes of the readings with those of label and season as last columns."""
+        words = (readings.labels, readings.seasons)
+        extras = [
+            word_codes(said, known, len(readings))
+            for said, known in zip(words, self.model.extras, strict=True)
+        ]
+        return np.column_stack([readings.codes, *extras])
+
+    def value(self, readings: Readings) -> Valuations:
+        """Value n items in one call."""
+        codes = self.with_extras(readings)
+        count, width = codes.shape
+        parts = {name: np.zeros((count, width)) for name in ("rules", "sales")}
+        flat = {name: np.empty(count) for name in ("anchor", "level", "spread", "reach")}
+        cap, route = np.zeros(count, np.intp), np.zeros(count, np.intp)
+        chances = np.empty((count, len(self.starts) + 1))
+        for place, (kind, table) in enumerate(self.model.tables.items()):
+            rows = np.flatnonzero(readings.kinds == place)
+            if len(rows) == 0:
+                continue
+            columns = self.columns[kind]
+            local = codes[np.ix_(rows, columns)]
+            picked = table.flat(local)
+            rules, sales = (padded[picked] for padded in table.padded)
+            parts["rules"][np.ix_(rows, columns)] = rules
+            parts["sales"][np.ix_(rows, columns)] = sales
+            flat["anchor"][rows], flat["level"][rows] = table.anchor, table.level
+            flat["spread"][rows] = spread_of(self.model, table, local, picked)
+            flat["reach"][rows] = self.model.scores.reach(place, self.terms.coverage)
+            gates = self.gates[kind]
+            cap[rows] = gates.cap[picked].max(axis=1)
+            route[rows] = gates.route[picked].max(axis=1)
+            standing = rules.sum(axis=1) + sales.sum(axis=1)
+            chances[rows] = tier_chances(
+                standing, flat["spread"][rows], self.starts, cap[rows], self.model.scores, place
+            )
+        return self._finished(readings, parts, flat, cap, route, chances)
+
+    def _finished(
+        self,
+        readings: Readings,
+        parts: dict[str, Array],
+        flat: dict[str, Array],
+        cap: Index,
+        route: Index,
+        chances: Array,
+    ) -> Valuations:
+        """Turn logs into money, and money into tickets."""
+        decimals = self.terms.decimals
+        standing = parts["rules"].sum(axis=1) + parts["sales"].sum(axis=1)
+        middle = np.log(flat["anchor"]) + flat["level"] + standing
+        half = flat["reach"] * flat["spread"]
+        estimate = np.exp(middle)
+        ticket = self.terms.ticket(estimate)
+        # An item that cannot earn its place goes on, unless a stricter gate already holds it.
+        cheap = np.where(estimate < self.terms.least_ticket, ROUTES.index("pass_on"), 0)
+        return Valuations(
+            readings.kinds,
+            flat["anchor"],
+            flat["level"],
+            parts["rules"],
+            parts["sales"],
+            np.round(estimate, decimals),
+            np.round(np.exp(middle - half), decimals),
+            np.round(np.exp(middle + half), decimals),
+            np.round(estimate * self.model.smearing, decimals),
+            flat["spread"],
+            standing,
+            tier_of(standing, self.starts, cap),
+            np.maximum(route, cheap),
+            cap,
+            route,
+            chances,
+            ticket,
+            (readings.codes != UNKNOWN).sum(axis=1),
+            decimals,
+        )
+
+
+def spread_of(
+    model: PriceModel, table: KindTable, codes: npt.NDArray[np.int16], picked: Index
+) -> Array:
+    """Expected standard deviation of log price of items of one kind, shape (n,)."""
+    known = codes != UNKNOWN
+    design = np.zeros((len(codes), table.starts[-1] + 2))
+    design[:, 0] = 1.0
+    np.put_along_axis(design, picked + 1, known.astype(float), axis=1)
+    design = design[:, :-1]
+    # Several unknown signals share the spare last place, so it is cut off, not counted.
+    doubt = np.einsum("ij,ij->i", design @ table.covariance, design)
+    return np.sqrt(model.noise**2 + doubt + np.where(known, 0.0, table.gaps).sum(axis=1))

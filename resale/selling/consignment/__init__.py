@@ -1,0 +1,1 @@
+"""What a consignor is owed, and the papers that say so."""

@@ -1,0 +1,74 @@
+"""The plain words of take-in sheets and settlements: terms, reasons, outcomes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import date
+from decimal import Decimal
+
+from resale.selling.consignment.settlement import ConsignorTerms, Outcome, PriceReason
+from resale.selling.tickets.paper_money import PaperMoney
+
+DayWriter = Callable[[date], str]
+
+OUTCOMES: dict[Outcome, str] = {
+    "sold": "sold",
+    "unsold": "still on sale",
+    "returned": "given back",
+    "passed_on": "passed on",
+}
+REASONS = (
+    "The line under an item says what raised or lowered its price against the usual of its kind."
+)
+LAW = "Where local law says otherwise, the law goes first."
+
+
+def percent(share: Decimal) -> str:
+    """Write a share in percent, with no more decimals than it has."""
+    return f"{(share * 100).normalize():f} %"
+
+
+def reasons_line(reasons: Sequence[PriceReason], money: PaperMoney) -> str:
+    """Write reasons as one line, such as 'wool outside +4.20, moth at the cuff −6.10'."""
+    return ", ".join(f"{reason.words} {money.signed(reason.amount)}" for reason in reasons)
+
+
+def days(number: int) -> str:
+    """Write a number of days."""
+    return "1 day" if number == 1 else f"{number} days"
+
+
+def take_in_terms(terms: ConsignorTerms, day: date, write_day: DayWriter) -> list[str]:
+    """Write what is agreed when items are taken in, sentence by sentence."""
+    last = write_day(terms.last_day(day))
+    said = [
+        f"You get {percent(terms.share)} of the price at which an item is sold; the shop keeps "
+        "the rest.",
+        f"Items are kept on sale for {days(terms.days_kept)}, until {last}.",
+    ]
+    if terms.marks:
+        falls = [f"by {percent(mark)} after {days(after)}" for after, mark in terms.marks]
+        said.append(f"The first price falls {' and '.join(falls)}.")
+    unsold = f"What is unsold then is passed on to {terms.passed_on_to}"
+    if terms.days_to_collect:
+        unsold = (
+            f"What is unsold then waits {days(terms.days_to_collect)} for you to fetch it; after "
+            f"that it is passed on to {terms.passed_on_to}"
+        )
+    said.append(f"{unsold}, and nothing is owed for it.")
+    said.append(f"Money is paid within {days(terms.days_to_pay)} of a settlement.")
+    said.append(f"The prices are estimates, not promises. {REASONS}")
+    return [*said, *terms.more, LAW]
+
+
+def settlement_terms(terms: ConsignorTerms, money: PaperMoney) -> list[str]:
+    """Write how the account was made, sentence by sentence."""
+    return [
+        f"Your share is {percent(terms.share)} of each sale price; the shop keeps the rest.",
+        f"Your share of each item is rounded to {money.plain(1)}, a half in your favour.",
+        REASONS,
+        f"What was passed on went to {terms.passed_on_to}; nothing is owed for it.",
+        f"The amount is paid within {days(terms.days_to_pay)} of this settlement.",
+        *terms.more,
+        LAW,
+    ]

@@ -1,0 +1,1 @@
+"""Demand, and when to mark down."""

@@ -1,0 +1,1 @@
+"""Copies of the shop, and the way back."""

@@ -1,0 +1,246 @@
+"""Copies of a shop: what each says of itself, where they lie, and which are let go."""
+
+from __future__ import annotations
+
+import re
+import struct
+import zipfile
+import zlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from pathlib import Path, PurePosixPath
+from typing import Annotated, Literal
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
+
+from resale.config.settings import Settings
+from resale.errors import ResaleError
+from resale.storage.backup.totals import Totals
+from resale.storage.db.disk_faults import disk_faults_said
+
+MANIFEST = "copy.json"
+FORMAT = 1
+LARGEST = 100_000_000
+# All that a harmed zip may raise: a wrong sum, a broken stream, an end too soon, a method or a lock
+# that none of ours has, a place that is none, a name that is no text.
+UNREADABLE = (
+    zipfile.BadZipFile,
+    zlib.error,
+    EOFError,
+    NotImplementedError,
+    RuntimeError,
+    OSError,
+    ValueError,
+    OverflowError,
+    struct.error,
+)
+FOLDER = "copies"
+NAME = re.compile(r"copy-\d{4}-\d{2}-\d{2}-\d{6}-(daily|by-hand)(-\d+)?\.zip")
+Why = Literal["daily", "by-hand"]
+
+
+class CopyError(ResaleError):
+    """A copy cannot be made, or cannot be used."""
+
+
+class NoSuchCopyError(CopyError):
+    """No copy of this name is kept."""
+
+
+def _inside(name: str) -> str:
+    if not stays_inside(name):
+        raise ValueError("is not a name within the shop's folder")
+    return name
+
+
+def stays_inside(name: str) -> bool:
+    """Whether a name leads to a file within a folder, on every system that it may be carried to."""
+    path = PurePosixPath(name)
+    strange = "\\" in name or ":" in name or not name.isprintable()
+    return not (strange or path.is_absolute() or ".." in path.parts or name != str(path))
+
+
+Name = Annotated[str, AfterValidator(_inside)]
+
+
+class FileSeal(BaseModel):
+    """What a file in a copy has to be."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    sha256: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
+    size: Annotated[int, Field(ge=0)]
+
+
+class CopyManifest(BaseModel):
+    """What a copy says of itself.
+
+    Attributes
+    ----------
+    revision, counts, sold
+        As `resale.storage.backup.totals.Totals` has them, at the moment of the copy.
+    files : dict of str to FileSeal
+        Every file in it but this one.
+    """
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    format: int
+    program: str
+    made_at: datetime
+    why: Why
+    shop: str
+    invented: bool
+    revision: str
+    counts: dict[str, int]
+    sold: dict[str, int]
+    files: dict[Name, FileSeal]
+
+    @property
+    def totals(self) -> Totals:
+        """What the records in it have to hold."""
+        return Totals(self.revision, self.counts, self.sold)
+
+
+class _Outside(BaseModel):
+    """The little that every format to come will say too."""
+
+    format: int
+    program: str = "a program unknown"
+
+
+@dataclass(frozen=True)
+class KeptCopy:
+    """A copy as it lies in the folder of copies.
+
+    Attributes
+    ----------
+    size : int
+        Bytes.
+    manifest : CopyManifest or None
+        None where it cannot be read; `trouble` says why.
+    """
+
+    path: Path
+    size: int
+    manifest: CopyManifest | None
+    trouble: str
+
+
+def copies_folder(settings: Settings) -> Path:
+    """Where a shop's copies are kept."""
+    return settings.data_folder / (settings.copies_folder or FOLDER)
+
+
+def kept_copies(folder: Path) -> tuple[KeptCopy, ...]:
+    """List the copies in a folder, the newest first."""
+    if not folder.is_dir():
+        return ()
+    with disk_faults_said():
+        paths = [path for path in folder.iterdir() if NAME.fullmatch(path.name)]
+    return tuple(_kept(path) for path in sorted(paths, key=lambda one: one.name, reverse=True))
+
+
+def copy_named(folder: Path, name: str) -> Path:
+    """Find a copy by the name of its file.
+
+    Raises
+    ------
+    NoSuchCopyError
+    """
+    path = folder / name
+    if not NAME.fullmatch(name) or not path.is_file():
+        raise NoSuchCopyError("no copy of this name is kept", remedy="pick one of the list")
+    return path
+
+
+def read_manifest(archive: zipfile.ZipFile, name: str) -> CopyManifest:
+    """Read what an open copy says of itself.
+
+    Raises
+    ------
+    CopyError
+        If it says nothing, or comes from a later version of the program.
+    """
+    try:
+        if archive.getinfo(MANIFEST).file_size > LARGEST:
+            raise altered(name, "it says more of itself than any copy does")
+        content = archive.read(MANIFEST)
+    except KeyError:
+        raise CopyError(
+            "this is no copy of a shop", where=name, remedy="pick one that 'resale keep' made"
+        ) from None
+    except UNREADABLE:
+        raise altered(name, "what it says of itself cannot be read") from None
+    try:
+        outside = _Outside.model_validate_json(content)
+        if outside.format > FORMAT:
+            raise newer(name, outside.program)
+        return CopyManifest.model_validate_json(content)
+    except ValidationError as fault:
+        where = ".".join(str(step) for step in fault.errors(include_url=False)[0]["loc"])
+        raise altered(name, f"what it says of {where or 'itself'} cannot be so") from None
+
+
+def altered(name: str, how: str) -> CopyError:
+    """Say that a copy is not what it was when it was made."""
+    return CopyError(
+        f"the copy was altered or damaged ({how}), and is not used",
+        where=name,
+        remedy="take another copy",
+    )
+
+
+def newer(name: str, program: str) -> CopyError:
+    """Say that a copy comes from a later version."""
+    return CopyError(
+        f"the copy was made by a later version ({program[:60]}), and is not used",
+        where=name,
+        remedy="bring the program up to date first",
+    )
+
+
+def let_go(folder: Path, keep: int) -> list[Path]:
+    """Remove all daily copies but the newest; what was kept by hand stays until a hand removes it.
+
+    Parameters
+    ----------
+    keep : int
+        How many daily copies stay, at least 1.
+    """
+    daily = [one for one in kept_copies(folder) if "-daily" in one.path.name]
+    # A copy that cannot be read takes nobody's place.
+    good = [one.path for one in daily if one.manifest is not None]
+    gone = good[max(keep, 1) :]
+    with disk_faults_said():
+        for path in gone:
+            path.unlink(missing_ok=True)
+    return gone
+
+
+def is_due(copies: Sequence[KeptCopy], hour: int, now: datetime) -> bool:
+    """Whether no daily copy was made since the last time that the hour struck.
+
+    Parameters
+    ----------
+    now : datetime
+        In the shop's zone.
+    """
+    struck = now.replace(hour=hour, minute=0, second=0, microsecond=0)
+    if struck > now:
+        struck -= timedelta(days=1)
+    made = [one.manifest.made_at for one in copies if one.manifest and one.manifest.why == "daily"]
+    return not made or max(made) < struck
+
+
+def _kept(path: Path) -> KeptCopy:
+    size = 0
+    try:
+        size = path.stat().st_size
+        with zipfile.ZipFile(path) as archive:
+            return KeptCopy(path, size, read_manifest(archive, path.name), "")
+    except CopyError as fault:
+        return KeptCopy(path, size, None, fault.sentence)
+    except UNREADABLE:
+        return KeptCopy(path, size, None, altered(path.name, "it is no whole zip").sentence)

@@ -1,0 +1,229 @@
+"""Everything in the records taken out to open formats: one zip of CSV files with a manifest."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import json
+import os
+import zipfile
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Engine, Row, select
+from sqlalchemy.orm import Session
+
+from resale import __version__
+from resale.config.settings import Settings
+from resale.errors import ResaleError
+from resale.storage.db.hold_tables import HoldEventRow
+from resale.storage.db.photo_tables import PhotoRow
+from resale.storage.db.tables import ColumnMemory, EventRow, ImportRun, ItemRow, ValuationRow
+from resale.storage.imports.table_files import write_rows
+from resale.storage.models.model_files import MANIFEST
+from resale.storage.models.model_runs import MODELS, fitted_models
+
+FORMAT = 1
+AT_ONCE = 1000
+_ABOUT = {
+    "items.csv": "a line for each item",
+    "events.csv": "what happened, as written, corrections among them; money in minor units",
+    "holds.csv": "holds that were raised and cleared, as written",
+    "valuations.csv": "a line for each valuation; money in minor units",
+    "shares.csv": "a line for each sign of each valuation: what it was worth, in minor units",
+    "answers.csv": "a line for each answer given in a valuation, and each text as typed",
+    "files.csv": "files of past sales that were loaded",
+    "words.csv": "what headings and words in such files mean",
+    "models.csv": "models fitted to the ledger",
+    "photos.csv": "a line for each photo; the files lie in the shop's folder, in photos",
+}
+_SHARE = ("signal", "name", "option", "rule_factor", "sales_factor", "rule_money", "sales_money")
+
+Cells = Iterable[Sequence[str]]
+
+
+class NotTakenOutError(ResaleError):
+    """The records cannot be written where they should go."""
+
+
+@dataclass(frozen=True)
+class TakenOut:
+    """What was written.
+
+    Attributes
+    ----------
+    counts : dict of str to int
+        Rows of each file, without the heading.
+    """
+
+    path: Path
+    counts: dict[str, int]
+
+
+def take_out(engine: Engine, settings: Settings, folder: Path, at: datetime) -> TakenOut:
+    """Write all records into a zip in a folder.
+
+    Text that a spreadsheet would take for a formula is guarded by an apostrophe.
+
+    Raises
+    ------
+    NotTakenOutError
+        If the folder cannot be written to.
+    """
+    path = folder / f"records-{at:%Y-%m-%d-%H%M%S}.zip"
+    draft = path.with_name(f"{path.name}.{os.getpid()}.part")
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with draft.open("wb") as file:
+            counts = write_records(engine, settings, file, at)
+            file.flush()
+            os.fsync(file.fileno())
+        draft.replace(path)
+    except OSError as fault:
+        with suppress(OSError):
+            draft.unlink()
+        raise NotTakenOutError(
+            f"the records cannot be written there ({fault.strerror})",
+            where=str(folder),
+            remedy="name a folder that you may write to",
+        ) from None
+    return TakenOut(path, counts)
+
+
+def write_records(engine: Engine, settings: Settings, stream: Any, at: datetime) -> dict[str, int]:
+    """Write all records as a zip into a binary stream, all as they were at one moment."""
+    counts: dict[str, int] = {}
+    digests: dict[str, str] = {}
+    with Session(engine) as session, zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, rows in _tables(session, engine, settings).items():
+            counts[name], digests[name] = _write(archive, name, rows)
+        for name, content in _manifests(settings):
+            archive.writestr(name, content)
+            digests[name] = hashlib.sha256(content).hexdigest()
+        manifest = {
+            "format": FORMAT,
+            "program": f"resale {__version__}",
+            "written_at": at.astimezone(UTC).isoformat(timespec="seconds"),
+            "shop": settings.name,
+            "invented": settings.invented,
+            "currency": settings.currency,
+            "decimals": settings.money.decimals,
+            "encoding": "CSV in UTF-8 with commas; times in universal time",
+            "guard": "an apostrophe before text that begins with =, +, - or @",
+            "files": [
+                {"name": name, "about": _ABOUT.get(name, ""), "rows": counts.get(name),
+                 "sha256": digest}
+                for name, digest in digests.items()
+            ],
+        }  # fmt: skip
+        archive.writestr("manifest.json", _json(manifest, indent=2))
+    return counts
+
+
+def _write(archive: zipfile.ZipFile, name: str, rows: Cells) -> tuple[int, str]:
+    """Write one file row by row, so that memory stays small."""
+    digest, count = hashlib.sha256(), -1
+    with archive.open(name, "w", force_zip64=True) as file:
+        for row in rows:
+            count += 1
+            line = io.StringIO()
+            write_rows(line, [row])
+            content = line.getvalue().encode()
+            digest.update(content)
+            file.write(content)
+    return count, digest.hexdigest()
+
+
+def _tables(session: Session, engine: Engine, settings: Settings) -> dict[str, Cells]:
+    return {
+        "items.csv": _rows(session, ItemRow),
+        "events.csv": _of_items(session, EventRow),
+        "holds.csv": _of_items(session, HoldEventRow),
+        "valuations.csv": _rows(session, ValuationRow, leave=("result", "inputs")),
+        "shares.csv": _shares(session),
+        "answers.csv": _answers(session),
+        "files.csv": _rows(session, ImportRun),
+        "words.csv": _rows(session, ColumnMemory),
+        "models.csv": _models(engine, settings),
+        "photos.csv": _rows(session, PhotoRow),
+    }
+
+
+def _rows(session: Session, table: Any, leave: Sequence[str] = ()) -> Iterator[Sequence[str]]:
+    """A table as it stands."""
+    columns = [column for column in table.__table__.columns if column.name not in leave]
+    yield [column.name for column in columns]
+    query = select(*columns).order_by(table.id)
+    for row in session.execute(query.execution_options(yield_per=AT_ONCE)):
+        yield [_cell(value) for value in row]
+
+
+def _of_items(session: Session, table: Any) -> Iterator[Sequence[str]]:
+    """A table of what belongs to items, each by its number."""
+    columns = [column for column in table.__table__.columns if column.name != "item_id"]
+    yield ["item", *(column.name for column in columns)]
+    query = (
+        select(ItemRow.number, *columns)
+        .join(ItemRow, ItemRow.id == table.item_id)
+        .order_by(table.id)
+    )
+    for row in session.execute(query.execution_options(yield_per=AT_ONCE)):
+        yield [_cell(value) for value in row]
+
+
+def _shares(session: Session) -> Iterator[Sequence[str]]:
+    yield ["valuation", "item", *_SHARE]
+    for row in _valued(session):
+        for share in row.result.get("rows", []):
+            yield [_cell(row.id), row.number, *(_cell(share.get(name)) for name in _SHARE)]
+
+
+def _answers(session: Session) -> Iterator[Sequence[str]]:
+    yield ["valuation", "item", "how", "signal", "said"]
+    for row in _valued(session):
+        for how in ("choices", "picked", "typed", "gauges", "flats"):
+            for signal, said in row.inputs.get(how, {}).items():
+                yield [_cell(row.id), row.number, how, signal, _cell(said)]
+
+
+def _valued(session: Session) -> Iterator[Row[Any]]:
+    query = (
+        select(ValuationRow.id, ItemRow.number, ValuationRow.result, ValuationRow.inputs)
+        .join(ItemRow, ItemRow.id == ValuationRow.item_id)
+        .order_by(ValuationRow.id)
+    )
+    yield from session.execute(query.execution_options(yield_per=AT_ONCE))
+
+
+def _models(engine: Engine, settings: Settings) -> Iterator[Sequence[str]]:
+    names = ("model_id", "note", "book_version", "book_fingerprint", "data", "sales", "noise",
+             "made_at", "current")  # fmt: skip
+    yield names
+    for model in reversed(fitted_models(engine, settings)):
+        yield [_cell(getattr(model, name)) for name in names]
+
+
+def _manifests(settings: Settings) -> Iterator[tuple[str, bytes]]:
+    """What is said of every model that is kept."""
+    for path in sorted((settings.data_folder / MODELS).glob(f"*/{MANIFEST}")):
+        yield f"models/{path.parent.name}.json", path.read_bytes()
+
+
+def _cell(value: Any) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, datetime):
+        return value.replace(tzinfo=None).isoformat(timespec="seconds")
+    if isinstance(value, dict | list):
+        return _json(value)
+    return str(value)
+
+
+def _json(value: Any, indent: int | None = None) -> str:
+    return json.dumps(value, ensure_ascii=False, sort_keys=indent is None, indent=indent)

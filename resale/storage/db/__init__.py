@@ -1,0 +1,1 @@
+"""Tables, migrations, and the two kinds of database."""

@@ -1,0 +1,64 @@
+"""What headings and words in files of past sales were said to mean, kept for the next file."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Engine, insert, select
+from sqlalchemy.orm import Session
+
+from resale.storage.db.tables import ColumnMemory
+from resale.storage.db.utc import stored
+from resale.storage.imports.item_cells import folded
+
+LONGEST_SAID = 400
+
+
+@dataclass(frozen=True)
+class Remembered:
+    """What a shop's headings and words mean.
+
+    Attributes
+    ----------
+    headings : mapping of str to str
+        Our column by folded heading; empty for a column to pass over.
+    words : mapping of (str, str) to str
+        Our option by our column and folded word; empty for *not looked at*.
+    """
+
+    headings: Mapping[str, str] = field(default_factory=dict)
+    words: Mapping[tuple[str, str], str] = field(default_factory=dict)
+
+
+def remembered(engine: Engine) -> Remembered:
+    """Recall what was said of earlier files; what was said last holds."""
+    headings: dict[str, str] = {}
+    words: dict[tuple[str, str], str] = {}
+    with Session(engine) as session:
+        for row in session.scalars(select(ColumnMemory).order_by(ColumnMemory.id)):
+            if row.about:
+                words[row.about, row.said] = row.means
+            else:
+                headings[row.said] = row.means
+    return Remembered(headings, words)
+
+
+def remember(session: Session, told: Remembered, known: Remembered, at: datetime) -> None:
+    """Add what is new or said otherwise than before."""
+    made_at = stored(at)
+    rows: list[dict[str, Any]] = [
+        {"about": "", "said": folded(heading), "means": means}
+        for heading, means in told.headings.items()
+        if known.headings.get(folded(heading)) != means
+    ]
+    rows += [
+        {"about": about, "said": folded(word), "means": means}
+        for (about, word), means in told.words.items()
+        if known.words.get((about, folded(word))) != means
+    ]
+    kept = [{**row, "made_at": made_at} for row in rows if len(row["said"]) <= LONGEST_SAID]
+    if kept:
+        session.execute(insert(ColumnMemory), kept)

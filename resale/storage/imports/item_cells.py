@@ -1,0 +1,141 @@
+"""One cell of an item file: which kind, option or text it stands for, or why it is none."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from functools import lru_cache
+
+from rapidfuzz import fuzz, process
+
+from resale.errors import ReadingError
+from resale.garments.measures.grading import measure
+from resale.garments.rulebook.rule_book import Kind, RuleBook
+from resale.garments.rulebook.signals import Fibres, Signal
+from resale.storage.imports.table_files import unguarded
+
+NOT_LOOKED = frozenset({"", "?", "not looked at"})
+LONGEST_TEXT = 200
+_LIKE_ENOUGH = 75.0
+_CONTROL = {chr(code) for code in range(32)} - {"\t", "\n", "\r"}
+
+
+def folded(text: str) -> str:
+    """Text without case and surplus blanks."""
+    return " ".join(text.split()).casefold()
+
+
+def closest(word: str, known: Sequence[str]) -> str:
+    """Give the known word most like this one, or '' if none is like it."""
+    found = process.extractOne(folded(word), known, scorer=fuzz.ratio)
+    return found[0] if found and found[1] >= _LIKE_ENOUGH else ""
+
+
+def kind_names(book: RuleBook) -> Mapping[str, int]:
+    """Place of each kind by its id, its name and its plural."""
+    return {
+        folded(name): place
+        for place, kind in enumerate(book.kinds.values())
+        for name in (kind.text.plural, kind.text.name, kind.id)
+    }
+
+
+def read_kind(text: str, book: RuleBook) -> int:
+    """Place of a kind in the book.
+
+    Raises
+    ------
+    ReadingError
+        If the book has no such kind.
+    """
+    names = kind_names(book)
+    if folded(text) in names:
+        return names[folded(text)]
+    near = closest(text, tuple(names))
+    raise ReadingError(
+        f"{text[:40]!r} is not a kind" if text.strip() else "no kind is given",
+        remedy=f"write {near}" if near else f"use one of {', '.join(book.kinds)}",
+    )
+
+
+def read_option(text: str, kind: Kind, signal_id: str) -> int:
+    """Place of the option that a cell names or measures; not for cells that say nothing.
+
+    Parameters
+    ----------
+    text : str
+        Id or name of an option, or a measure of a measured signal.
+
+    Raises
+    ------
+    ReadingError
+        If the kind has no such signal, the signal no such option, or the measure cannot be.
+    """
+    signal = kind.by_id.get(signal_id)
+    if signal is None:
+        raise ReadingError(
+            f"{kind.text.plural.lower()} have no {signal_id}", remedy="empty the cell"
+        )
+    place = named_option(text, signal)
+    if place is not None:
+        return place
+    # A word without figures was meant for an option; the list of options helps more than a
+    # lesson on how to write a measure.
+    if signal.measure is None or (
+        not isinstance(signal.measure, Fibres) and not any(sign.isdigit() for sign in text)
+    ):
+        raise _no_option(text, signal)
+    found = measure(signal, text)
+    if found.option_id is None:
+        raise ReadingError(
+            " ".join(found.questions).rstrip("."),
+            remedy="then write the label again, an option, or ? to leave it open",
+        )
+    return signal.option_ids.index(found.option_id)
+
+
+def named_option(text: str, signal: Signal) -> int | None:
+    """Place of the option that a cell names by id or name; None for a measure, or for neither."""
+    return _option_names(signal).get(folded(text))
+
+
+def read_text(text: str) -> str:
+    """Text of the shop's own: a number, label, size or note.
+
+    Raises
+    ------
+    ReadingError
+        If it is too long for a ticket, or holds signs that no keyboard types.
+    """
+    plain = " ".join(unguarded(text).split())
+    if len(plain) > LONGEST_TEXT:
+        raise ReadingError(
+            f"the text has {len(plain)} characters, more than {LONGEST_TEXT}", remedy="shorten it"
+        )
+    if _CONTROL & set(plain):
+        raise ReadingError("the text holds control characters", remedy="type it again")
+    return plain
+
+
+@lru_cache(maxsize=2048)
+def _option_names(signal: Signal) -> Mapping[str, int]:
+    names: dict[str, int] = {}
+    for place, option in enumerate(signal.options):
+        names.setdefault(folded(option.name), place)
+    for place, option in enumerate(signal.options):
+        names[option.id] = place
+        names.setdefault(option.id.replace("_", " "), place)
+    return names
+
+
+def _no_option(text: str, signal: Signal) -> ReadingError:
+    names = _option_names(signal)
+    near = closest(text, tuple(names))
+    if signal.shape == "finding":
+        remedy = "write none, or hidden or seen with an extent from 1 to 5 such as seen_3"
+    elif near:
+        remedy = f"write {signal.option_ids[names[near]]}"
+    else:
+        remedy = f"use one of {', '.join(signal.option_ids)}"
+    return ReadingError(
+        f"{text[:40]!r} is not an option", remedy=f"{remedy}, or leave it empty for not looked at"
+    )

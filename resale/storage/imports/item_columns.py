@@ -1,0 +1,141 @@
+"""Columns of a table of cells, read once for each different cell, and the problems met."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from resale.errors import ReadingError
+from resale.storage.imports.table_files import Table
+
+# More about one row than this helps nobody.
+MOST_REASONS = 5
+
+Places = npt.NDArray[np.intp]
+Values = npt.NDArray[np.object_]
+
+
+@dataclass(frozen=True)
+class Problem:
+    """What is wrong with one cell.
+
+    Attributes
+    ----------
+    place : int
+        Place of the row in the table.
+    row : int
+        Number of the row as a spreadsheet counts it.
+    column, what, remedy : str
+    """
+
+    place: int
+    row: int
+    column: str
+    what: str
+    remedy: str
+
+    @property
+    def sentence(self) -> str:
+        """The problem as one sentence."""
+        where = f"Row {self.row}, column {self.column}" if self.column else f"Row {self.row}"
+        return f"{where}: {self.what}; {self.remedy}."
+
+
+class Problems:
+    """Problems of a table, by row."""
+
+    def __init__(self, table: Table) -> None:
+        self._table = table
+        self._by_place: dict[int, list[Problem]] = {}
+
+    def add(self, places: Iterable[int], column: str, fault: ReadingError) -> None:
+        """Note the same fault of a column for several rows."""
+        for place in places:
+            held = self._by_place.setdefault(int(place), [])
+            if len(held) < MOST_REASONS:
+                number = self._table.numbers[place]
+                held.append(Problem(int(place), number, column, fault.what, fault.remedy))
+
+    def bad(self) -> Places:
+        """Places of rows with a problem, in order."""
+        return np.array(sorted(self._by_place), dtype=np.intp)
+
+    def all(self) -> tuple[Problem, ...]:
+        """Every problem, in the order of the rows and in them of the columns."""
+        column = {name: place for place, name in enumerate(self._table.heading)}
+        return tuple(
+            problem
+            for place in sorted(self._by_place)
+            for problem in sorted(self._by_place[place], key=lambda p: column.get(p.column, -1))
+        )
+
+
+@dataclass(frozen=True)
+class Distinct:
+    """The different cells of a column.
+
+    Attributes
+    ----------
+    codes : ndarray of int, shape (n,)
+        Place of each row's cell among `texts`.
+    texts : list of str
+    """
+
+    codes: Places
+    texts: list[str]
+
+    @cached_property
+    def _by_text(self) -> tuple[Places, Places]:
+        order = np.argsort(self.codes, kind="stable")
+        return order, np.searchsorted(self.codes[order], np.arange(len(self.texts) + 1))
+
+    def rows_of(self, place: int) -> Places:
+        """Rows that hold the cell at this place."""
+        order, starts = self._by_text
+        return order[starts[place] : starts[place + 1]]
+
+
+class Columns:
+    """Columns of the whole rows of a table."""
+
+    def __init__(self, table: Table, whole: Places, problems: Problems) -> None:
+        self._place = {name: place for place, name in enumerate(table.heading)}
+        self._problems = problems
+        self.whole = whole
+        self._cells = np.array([table.rows[row] for row in whole], dtype=object)
+        self._cells = self._cells.reshape(len(whole), len(table.heading))
+
+    def __len__(self) -> int:
+        return len(self.whole)
+
+    def has(self, name: str) -> bool:
+        """Whether the table has this column."""
+        return name in self._place
+
+    def apart(self, name: str) -> Distinct:
+        """Take a column apart into its different cells."""
+        codes, texts = pd.factorize(self._cells[:, self._place[name]])
+        return Distinct(codes.astype(np.intp), texts.tolist())
+
+    def read(self, name: str, reader: Callable[[str], Any], missing: Any) -> Values:
+        """Values of a column; a cell that cannot be read is noted and counts as missing."""
+        if not self.has(name) or not len(self):
+            return np.full(len(self), missing, dtype=object)
+        cells = self.apart(name)
+        read: Values = np.full(len(cells.texts), missing, dtype=object)
+        for place, text in enumerate(cells.texts):
+            try:
+                read[place] = reader(text)
+            except ReadingError as fault:
+                self.refuse(name, cells.rows_of(place), fault)
+        return read[cells.codes]
+
+    def refuse(self, name: str, rows: Places, fault: ReadingError) -> None:
+        """Note a fault of a column in these rows."""
+        self._problems.add(self.whole[rows], name, fault)

@@ -1,0 +1,199 @@
+"""Files of items: good rows become readings, bad ones come back with what to mend."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import IO
+
+import numpy as np
+import numpy.typing as npt
+
+from resale.errors import ItemFileError, ReadingError
+from resale.garments.rulebook.readings import NOT_LOOKED_AT, Readings
+from resale.garments.rulebook.rule_book import RuleBook
+from resale.storage.imports.item_cells import (
+    NOT_LOOKED,
+    closest,
+    folded,
+    read_kind,
+    read_option,
+    read_text,
+)
+from resale.storage.imports.item_columns import Columns, Places, Problem, Problems
+from resale.storage.imports.table_files import Table, read_table, table_from_bytes, write_rows
+
+TEXT_COLUMNS = ("item", "label", "size", "note")
+SALE_COLUMNS = ("taken_in_on", "put_out_on", "first_ticket", "sold_on", "price", "ticket")
+REASON = "reason"
+
+ReadMore = Callable[[Columns], None]
+
+
+@dataclass(frozen=True)
+class ItemFile:
+    """A file of items as read.
+
+    Attributes
+    ----------
+    good : ndarray of int
+        Places in the table of the rows that could be read; `readings`, `items`, `sizes` and
+        `notes` follow them.
+    readings : Readings
+    items, sizes, notes : tuple of str
+        Numbers, sizes and notes as the shop writes them; an item without a number has its row's.
+    problems : tuple of Problem
+        In the order of the rows; their rows are not among the good ones.
+    """
+
+    table: Table
+    good: Places
+    readings: Readings
+    items: tuple[str, ...]
+    sizes: tuple[str, ...]
+    notes: tuple[str, ...]
+    problems: tuple[Problem, ...]
+
+    @cached_property
+    def reasons(self) -> dict[int, str]:
+        """Sentences on each bad row by its place in the table."""
+        found: dict[int, list[str]] = {}
+        for problem in self.problems:
+            found.setdefault(problem.place, []).append(problem.sentence)
+        return {place: " ".join(said) for place, said in found.items()}
+
+    def write_bad_rows(self, stream: IO[str]) -> None:
+        """Write the bad rows with all their cells, the reason first; mended, they can be read."""
+        kept = [place for place, name in enumerate(self.table.heading) if name != REASON]
+        width = len(self.table.heading)
+        rows = self.table.rows
+        write_rows(stream, [(REASON, *(self.table.heading[place] for place in kept))])
+        write_rows(
+            stream,
+            (
+                (why, *(rows[row][p] for p in kept if p < len(rows[row])), *rows[row][width:])
+                for row, why in self.reasons.items()
+            ),
+        )
+
+
+def read_items(path: Path, book: RuleBook) -> ItemFile:
+    """Read a CSV or Excel file of items.
+
+    Parameters
+    ----------
+    path : Path
+        With columns ``kind`` and, as the shop likes, ``item``, ``label``, ``size``, ``note``,
+        signals of the rule book, and the columns of a file of sales, which are passed over.
+
+    Returns
+    -------
+    ItemFile
+
+    Raises
+    ------
+    ItemFileError
+        If the file as a whole cannot be read.
+    """
+    return items_of(read_table(path, known_columns(book)), book)
+
+
+def items_from_bytes(content: bytes, name: str, book: RuleBook) -> ItemFile:
+    """Read a file of items that was sent, as `read_items` does."""
+    return items_of(table_from_bytes(content, name, known_columns(book)), book)
+
+
+def known_columns(book: RuleBook) -> tuple[str, ...]:
+    """Columns that a file of items or sales may have."""
+    return ("kind", *TEXT_COLUMNS, *SALE_COLUMNS, REASON, *book.signal_ids)
+
+
+def items_of(table: Table, book: RuleBook, read_more: ReadMore | None = None) -> ItemFile:
+    """Turn a table into readings and problems.
+
+    Parameters
+    ----------
+    read_more : callable, optional
+        Reads further columns of the same rows and adds its own problems.
+    """
+    _check_columns(table, book)
+    problems = Problems(table)
+    whole = whole_rows(table, problems)
+    columns = Columns(table, whole, problems)
+    kinds = columns.read("kind", lambda text: read_kind(text, book), -1).astype(np.intp)
+    codes = np.full((len(whole), len(book.signal_ids)), NOT_LOOKED_AT, dtype=np.int16)
+    for column, signal_id in enumerate(book.signal_ids):
+        if columns.has(signal_id):
+            codes[:, column] = _codes(columns, signal_id, kinds, book)
+    texts = {name: columns.read(name, read_text, "") for name in TEXT_COLUMNS}
+    if read_more is not None:
+        read_more(columns)
+    kept = ~np.isin(whole, problems.bad())
+    good = whole[kept]
+    named = zip(good, texts["item"][kept], strict=True)
+    return ItemFile(
+        table,
+        good,
+        Readings(kinds[kept], codes[kept], tuple(texts["label"][kept])),
+        tuple(name or f"row {table.numbers[place]}" for place, name in named),
+        tuple(texts["size"][kept]),
+        tuple(texts["note"][kept]),
+        problems.all(),
+    )
+
+
+def _check_columns(table: Table, book: RuleBook) -> None:
+    known = known_columns(book)
+    strange = [name for name in table.heading if name not in known]
+    if strange:
+        near = closest(strange[0], known)
+        more = f" (and {len(strange) - 1} more)" if len(strange) > 1 else ""
+        raise ItemFileError(
+            f"column {strange[0][:40]!r} is not known{more}",
+            where=table.name,
+            remedy=f"perhaps {near} is meant" if near else "take it out",
+        )
+    if "kind" not in table.heading:
+        raise ItemFileError(
+            "the column kind is missing",
+            where=table.name,
+            remedy=f"add it, with one of {', '.join(book.kinds)} in each row",
+        )
+
+
+def whole_rows(table: Table, problems: Problems) -> Places:
+    """Places of the rows that have a cell for every column."""
+    width = len(table.heading)
+    lengths = np.fromiter(map(len, table.rows), np.intp, len(table.rows))
+    for length in np.unique(lengths[lengths != width]):
+        fault = ReadingError(
+            f"the row has {length} cells where the heading has {width}",
+            remedy="put every cell under its heading, and quote a cell that holds the delimiter",
+        )
+        problems.add(np.flatnonzero(lengths == length), "", fault)
+    return np.flatnonzero(lengths == width)
+
+
+def _codes(
+    columns: Columns, signal_id: str, kinds: Places, book: RuleBook
+) -> npt.NDArray[np.int16]:
+    """Option codes of a signal: each different cell is read once a kind."""
+    cells = columns.apart(signal_id)
+    says = np.array([folded(cell) not in NOT_LOOKED for cell in cells.texts], dtype=bool)
+    found = np.full(len(columns), NOT_LOOKED_AT, dtype=np.int16)
+    if not says.any():
+        return found
+    for number, kind in enumerate(book.kinds.values()):
+        rows = kinds == number
+        counts = np.bincount(cells.codes[rows], minlength=len(cells.texts))
+        read = np.full(len(cells.texts), NOT_LOOKED_AT, dtype=np.int16)
+        for place in np.flatnonzero((counts > 0) & says).tolist():
+            try:
+                read[place] = read_option(cells.texts[place], kind, signal_id)
+            except ReadingError as fault:
+                held = cells.rows_of(place)
+                columns.refuse(signal_id, held[rows[held]], fault)
+        found[rows] = read[cells.codes[rows]]
+    return found

@@ -1,0 +1,157 @@
+"""Loading a file of past sales after its dry run: all of it or nothing, and never twice."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict
+from datetime import date, datetime
+from typing import Any
+
+from sqlalchemy import Engine, func, insert, select
+from sqlalchemy.orm import Session
+
+from resale.storage.db.tables import EventRow, ImportRun, ItemRow
+from resale.storage.db.utc import stored
+from resale.storage.imports.column_memory import Remembered, remember, remembered
+from resale.storage.imports.past_rows import PastRow
+from resale.storage.imports.past_sales import DryRun, known_keys, used_numbers
+from resale.storage.ledger.effective_events import event_key, event_values
+
+# Numbers of our own making; a file that holds them keeps them.
+_OURS = re.compile(r"Q-(\d{5,7})")
+LONGEST_NUMBER = 20
+
+
+def load(engine: Engine, tried: DryRun, *, currency: str, at: datetime, by: str = "") -> int:
+    """Write the fresh rows of a dry run as items that were taken in, put out and sold.
+
+    Parameters
+    ----------
+    tried : DryRun
+        What the user has seen and confirmed; its matches and words are remembered.
+    at : datetime
+        Now.
+
+    Returns
+    -------
+    int
+        Past sales added: 0 where the same file, or the same rows, were loaded before.
+    """
+    known = remembered(engine)
+    with Session(engine.execution_options(writes=True)) as session, session.begin():
+        again = select(ImportRun.id).where(ImportRun.digest == tried.digest)
+        if session.scalar(again) is not None:
+            return 0
+        rows = _still_fresh(session, tried.rows)
+        _write(session, rows, tried, currency, at, by)
+        counts = {**asdict(tried.counts), "fresh": len(rows)}
+        made_at = stored(at)
+        run = {"digest": tried.digest, "name": tried.name[:200], "counts": counts}
+        session.execute(insert(ImportRun).values(**run, made_at=made_at))
+        remember(session, _confirmed(tried), known, at)
+    return len(rows)
+
+
+def _confirmed(tried: DryRun) -> Remembered:
+    """What the user saw and let stand; a column that was only passed over may be wanted later."""
+    headings = {
+        one.match.heading: one.match.column
+        for one in tried.columns
+        if one.match.how != "passed over"
+    }
+    return Remembered(headings, tried.told.words)
+
+
+def _still_fresh(session: Session, rows: Sequence[PastRow]) -> list[PastRow]:
+    """Leave out what another desk wrote since the dry run."""
+    known = known_keys(session, [row.key for row in rows])
+    taken = used_numbers(session, [row.item for row in rows if row.item])
+    return [row for row in rows if row.key not in known and row.item not in taken]
+
+
+def _write(
+    session: Session, rows: list[PastRow], tried: DryRun, currency: str, at: datetime, by: str
+) -> None:
+    if not rows:
+        return
+    made_at = stored(at)
+    items, events = [], []
+    for row, (item_id, number) in zip(rows, _numbered(session, rows), strict=True):
+        items.append(
+            {
+                "id": item_id,
+                "number": number,
+                "client_key": row.key,
+                "kind": row.kind,
+                "label": row.label,
+                "size": row.size,
+                "note": row.note,
+                "made_at": made_at,
+            }
+        )
+        own = {} if number == row.item or not row.item else {"their_number": row.item}
+        for what, on, amount, data in _happened(row, own, tried.digest):
+            events.append(
+                event_values(
+                    item_id,
+                    what,
+                    event_key(row.key, what),
+                    at,
+                    day=on,
+                    amount=amount,
+                    currency="" if amount is None else currency,
+                    data=data,
+                    by_whom=by,
+                )
+            )
+    session.execute(insert(ItemRow), items)
+    session.execute(insert(EventRow), events)
+
+
+def _happened(
+    row: PastRow, own: dict[str, Any], digest: str
+) -> Iterator[tuple[str, date, int | None, dict[str, Any]]]:
+    """What the file says happened, in order."""
+    first = row.taken_in_on or row.put_out_on or row.sold_on
+    past = {"choices": dict(row.choices), "past": digest[:12], **own}
+    yield "taken_in", first, None, past
+    ticket = row.first_ticket or row.ticket
+    if row.put_out_on is not None:
+        yield "put_out", row.put_out_on, ticket, _later_marks(row)
+    yield "sold", row.sold_on, row.price, {}
+
+
+def _later_marks(row: PastRow) -> dict[str, Any]:
+    """The last ticket, where it is known to be below the first but not since when."""
+    last = row.ticket or row.price
+    if row.first_ticket is not None and last < row.first_ticket:
+        return {"last_ticket": last}
+    return {}
+
+
+def _numbered(session: Session, rows: Sequence[PastRow]) -> list[tuple[int, str]]:
+    """Give each row an id and a number; a number that the shop gave is kept where it can be."""
+    ids = {
+        int(found[1]) for row in rows if (found := _OURS.fullmatch(row.item)) and int(found[1]) > 0
+    }
+    free = ids - _used_ids(session, ids)
+    highest = session.scalar(select(func.max(ItemRow.id))) or 0
+    following = max(highest, *free, 0) + 1
+    given: list[tuple[int, str]] = []
+    for row in rows:
+        found = _OURS.fullmatch(row.item)
+        if found and int(found[1]) in free and row.item == f"Q-{int(found[1]):05d}":
+            given.append((int(found[1]), row.item))
+            continue
+        keeps = row.item and not found and len(row.item) <= LONGEST_NUMBER
+        given.append((following, row.item if keeps else f"Q-{following:05d}"))
+        following += 1
+    return given
+
+
+def _used_ids(session: Session, ids: set[int]) -> set[int]:
+    if not ids:
+        return set()
+    between = ItemRow.id.between(min(ids), max(ids))
+    return set(session.scalars(select(ItemRow.id).where(between)))

@@ -1,0 +1,1 @@
+"""Items and their valuations."""

@@ -1,0 +1,43 @@
+"""Saves that arrive again: a browser whose answer was lost repeats its save, hours later even."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from sqlalchemy import Engine, select
+from sqlalchemy.orm import Session
+
+from resale.storage.db.tables import ItemRow, ValuationRow
+from resale.storage.items.saved_rows import inputs_digest
+
+if TYPE_CHECKING:
+    from resale.storage.items.store import NewSave
+
+
+def is_saved(engine: Engine, new: NewSave) -> bool:
+    """Say whether precisely this save arrived before."""
+    with Session(engine) as session:
+        return _arrived(session, new) is not None
+
+
+def gone_on_from(session: Session, new: NewSave) -> ItemRow | None:
+    """Find the item of a save that arrived before and that another bench went on from.
+
+    Writing such a save once more would undo what was changed meanwhile.
+    """
+    before = _arrived(session, new)
+    if before is None:
+        return None
+    newest = select(ValuationRow).where(ValuationRow.item_id == before.item_id)
+    last = session.scalar(newest.order_by(ValuationRow.id.desc()).limit(1))
+    outdated = last is not None and last.client_key != new.key
+    return session.get(ItemRow, before.item_id) if outdated else None
+
+
+def _arrived(session: Session, new: NewSave) -> ValuationRow | None:
+    return session.scalar(
+        select(ValuationRow).where(
+            ValuationRow.client_key == new.key,
+            ValuationRow.inputs_digest == inputs_digest(new.inputs),
+        )
+    )

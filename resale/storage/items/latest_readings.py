@@ -1,0 +1,84 @@
+"""What was last read of items, whether on the bench or in a file of past sales."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from resale.garments.rulebook.readings import Readings, many_readings
+from resale.garments.rulebook.rule_book import RuleBook
+from resale.storage.db.tables import ItemRow, ValuationRow
+from resale.storage.ledger.effective_events import held_events
+
+
+@dataclass(frozen=True)
+class ItemRead:
+    """An item as it was last read."""
+
+    id: int
+    number: str
+    kind: str
+    label: str
+    choices: Mapping[str, str]
+
+
+def items_read(session: Session) -> dict[int, ItemRead]:
+    """Every item by its id: the newest valuation goes before what came with a file."""
+    choices: dict[int, Mapping[str, Any]] = {}
+    events = held_events()
+    arrived = select(events.c.item_id, events.c.data).where(events.c.what == "taken_in")
+    for item_id, data in session.execute(arrived):
+        choices[item_id] = data.get("choices", {})
+    newest = select(func.max(ValuationRow.id)).group_by(ValuationRow.item_id)
+    valued = select(ValuationRow.item_id, ValuationRow.inputs).where(ValuationRow.id.in_(newest))
+    for item_id, inputs in session.execute(valued):
+        choices[item_id] = inputs.get("choices", {})
+    query = select(ItemRow.id, ItemRow.number, ItemRow.kind, ItemRow.label).order_by(ItemRow.id)
+    return {
+        row.id: ItemRead(row.id, row.number, row.kind, row.label, choices.get(row.id, {}))
+        for row in session.execute(query)
+    }
+
+
+def readings_of(items: Sequence[ItemRead], book: RuleBook) -> Readings:
+    """Readings of items whose kinds the book has.
+
+    Answers that the book no longer knows count as not looked at; labels that differ in capitals
+    alone are one label, as it is most often written.
+    """
+    spelling = _spellings(item.label for item in items)
+    return many_readings(
+        book,
+        [item.kind for item in items],
+        [_still_known(item, book) for item in items],
+        [spelling[_folded(item.label)] for item in items],
+    )
+
+
+def _still_known(item: ItemRead, book: RuleBook) -> dict[str, str]:
+    signals = book.kinds[item.kind].by_id
+    return {
+        signal: option
+        for signal, option in item.choices.items()
+        if signal in signals and option in signals[signal].option_ids
+    }
+
+
+def _spellings(labels: Iterable[str]) -> dict[str, str]:
+    written: dict[str, Counter[str]] = {}
+    for label in labels:
+        written.setdefault(_folded(label), Counter())[" ".join(label.split())] += 1
+    # Among equals the first of the alphabet, so that the same sales always give the same model.
+    return {
+        folded: min(counts, key=lambda word: (-counts[word], word))
+        for folded, counts in written.items()
+    }
+
+
+def _folded(label: str) -> str:
+    return " ".join(label.split()).casefold()

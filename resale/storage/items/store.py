@@ -1,0 +1,295 @@
+"""Saving and finding items. Rows go in and small frozen values come out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Any
+
+from sqlalchemy import ColumnElement, Engine, Select, func, or_, select
+from sqlalchemy.orm import Session, joinedload
+
+from resale.errors import ResaleError
+from resale.pricing.valuation.shop_terms import ShopTerms
+from resale.storage.db.tables import ItemRow, ValuationRow
+from resale.storage.db.text_search import holds
+from resale.storage.db.upsert import insert
+from resale.storage.db.utc import stored
+from resale.storage.items.idempotent_save import gone_on_from
+from resale.storage.items.saved_rows import write_holds, write_saved
+from resale.storage.items.snapshot import Valued
+from resale.storage.ledger.hold_rows import HandRaised
+
+PAGE = 50
+
+
+class NotSavedError(ResaleError):
+    """No item of this number is in the records."""
+
+
+@dataclass(frozen=True)
+class NewSave:
+    """What a bench hands in to be saved.
+
+    Attributes
+    ----------
+    key : str
+        Made by the page once; sending the same key with the same inputs again saves nothing new.
+    number : str or None
+        The item to value again; None for a new one.
+    wanted : int or None
+        Serial number for a new item that already has one, on paper or in another file.
+    inputs : dict
+        Options, texts as typed and measures, enough to open the item on the bench again.
+    terms : ShopTerms or None
+        The terms it was valued by, so that the ticket can be worked out again.
+    by : str
+        Name of whoever read it.
+    hand_raised : tuple of HandRaised
+        Holds that were raised by hand beside what the readings raise by themselves.
+    """
+
+    key: str
+    number: str | None
+    kind: str
+    label: str
+    size: str
+    note: str
+    inputs: dict[str, Any]
+    valued: Valued
+    book_version: str
+    book_fingerprint: str
+    model_id: str
+    wanted: int | None = None
+    terms: ShopTerms | None = None
+    by: str = ""
+    hand_raised: tuple[HandRaised, ...] = ()
+
+
+@dataclass(frozen=True)
+class SavedValuation:
+    """One valuation as it was made."""
+
+    inputs: dict[str, Any]
+    valued: Valued
+    book_version: str
+    book_fingerprint: str
+    model_id: str
+    made_at: datetime
+
+
+@dataclass(frozen=True)
+class SavedItem:
+    """An item with its valuations, the newest first."""
+
+    number: str
+    client_key: str
+    kind: str
+    label: str
+    size: str
+    note: str
+    made_at: datetime
+    valuations: tuple[SavedValuation, ...]
+
+    @property
+    def newest(self) -> SavedValuation:
+        """The valuation that holds now."""
+        return self.valuations[0]
+
+
+@dataclass(frozen=True)
+class ItemLine:
+    """One line of the list of items."""
+
+    number: str
+    label: str
+    size: str
+    note: str
+    made_at: datetime
+    valued: Valued
+
+
+@dataclass(frozen=True)
+class ItemPage:
+    """One page of the list.
+
+    Attributes
+    ----------
+    page, pages : int
+        From 1.
+    total : int
+        Items found on all pages.
+    """
+
+    lines: tuple[ItemLine, ...]
+    page: int
+    pages: int
+    total: int
+
+
+def save_item(engine: Engine, new: NewSave, at: datetime) -> str:
+    """Save an item with its valuation, or add a valuation to an item that is there.
+
+    Returns
+    -------
+    str
+        The item's number, whether this call saved it or an earlier one with the same key.
+
+    Raises
+    ------
+    NotSavedError
+        If `new.number` is no saved item.
+    """
+    return save_items(engine, [new], at)[0]
+
+
+def save_items(engine: Engine, many: Sequence[NewSave], at: datetime) -> list[str]:
+    """Save several items, all of them or none."""
+    numbers = []
+    with Session(engine.execution_options(writes=True)) as session, session.begin():
+        for new in many:
+            item = gone_on_from(session, new)
+            if item is None:
+                item = _item_for(session, new, at)
+                write_saved(session, new, item, at)
+            else:
+                # Its readings are outdated, but what somebody held by hand with it is not.
+                write_holds(session, new, item, {}, None, at)
+            numbers.append(item.number)
+    return numbers
+
+
+def _item_for(session: Session, new: NewSave, at: datetime) -> ItemRow:
+    """Find the item or make it; its label, size and note become what they are now."""
+    line = {"label": new.label, "size": new.size, "note": new.note}
+    if new.number is None:
+        # The transaction holds the write lock from its start: the next number is nobody else's.
+        following = new.wanted or (session.scalar(select(func.max(ItemRow.id))) or 0) + 1
+        session.execute(
+            insert(session, ItemRow)
+            .values(
+                id=following,
+                number=f"Q-{following:05d}",
+                client_key=new.key,
+                kind=new.kind,
+                made_at=stored(at),
+                **line,
+            )
+            .on_conflict_do_nothing(index_elements=["client_key"])
+        )
+        wanted = ItemRow.client_key == new.key
+    else:
+        wanted = ItemRow.number == new.number
+    item = session.scalar(select(ItemRow).where(wanted))
+    if item is None:
+        raise _unknown(str(new.number))
+    for name, text in line.items():
+        setattr(item, name, text)
+    return item
+
+
+def item_numbered(engine: Engine, number: str) -> SavedItem:
+    """Find an item with its whole history.
+
+    Raises
+    ------
+    NotSavedError
+        If there is none of this number, or it was never valued here.
+    """
+    wanted = select(ItemRow).where(ItemRow.number == number.strip().upper())
+    with Session(engine) as session:
+        row = session.scalar(wanted.options(joinedload(ItemRow.valuations)))
+        if row is None:
+            raise _unknown(number)
+        if not row.valuations:
+            raise NotSavedError(
+                f"item {row.number} was never valued here", remedy="look for it in the Ledger"
+            )
+        valuations = tuple(_saved(one) for one in reversed(row.valuations))
+        return SavedItem(
+            row.number,
+            row.client_key,
+            row.kind,
+            row.label,
+            row.size,
+            row.note,
+            _read(row.made_at),
+            valuations,
+        )
+
+
+def items_page(engine: Engine, search: str = "", page: int = 1, per_page: int = PAGE) -> ItemPage:
+    """List items that were valued here, the newest first; past sales from a file were not.
+
+    Parameters
+    ----------
+    search : str
+        Words that each have to occur in number, kind, label, size or note.
+    page : int
+        From 1; a page past the end gives the last.
+    """
+    conditions = [_contains(word) for word in search.split()[:8]]
+    newest = select(func.max(ValuationRow.id)).group_by(ValuationRow.item_id)
+    with Session(engine) as session:
+        counted = _counted().where(*conditions)
+        total = session.scalar(counted) or 0
+        pages = max(1, -(-total // per_page))
+        page = min(max(page, 1), pages)
+        rows = session.execute(
+            select(ItemRow, ValuationRow)
+            .join(ValuationRow, ValuationRow.item_id == ItemRow.id)
+            .where(ValuationRow.id.in_(newest), *conditions)
+            .order_by(ItemRow.id.desc())
+            .limit(per_page)
+            .offset((page - 1) * per_page)
+        ).all()
+        return ItemPage(tuple(_line(item, value) for item, value in rows), page, pages, total)
+
+
+def items_count(engine: Engine) -> int:
+    """How many items were valued here."""
+    with Session(engine) as session:
+        return session.scalar(_counted()) or 0
+
+
+def _counted() -> Select[int]:
+    valued = select(ValuationRow.item_id)
+    return select(func.count()).select_from(ItemRow).where(ItemRow.id.in_(valued))
+
+
+def _contains(word: str) -> ColumnElement[bool]:
+    columns = (ItemRow.number, ItemRow.kind, ItemRow.label, ItemRow.size, ItemRow.note)
+    return or_(*(holds(column, word) for column in columns))
+
+
+def _line(item: ItemRow, value: ValuationRow) -> ItemLine:
+    return ItemLine(
+        item.number,
+        item.label,
+        item.size,
+        item.note,
+        _read(item.made_at),
+        Valued.model_validate(value.result),
+    )
+
+
+def _saved(row: ValuationRow) -> SavedValuation:
+    return SavedValuation(
+        row.inputs,
+        Valued.model_validate(row.result),
+        row.book_version,
+        row.book_fingerprint,
+        row.model_id,
+        _read(row.made_at),
+    )
+
+
+def _unknown(number: str) -> NotSavedError:
+    return NotSavedError(
+        f"no item {number[:20]!r} is saved", remedy="look for it in the list of items"
+    )
+
+
+def _read(at: datetime) -> datetime:
+    return at.replace(tzinfo=UTC)

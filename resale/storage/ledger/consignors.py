@@ -1,0 +1,166 @@
+"""Consignors and what they brought: a number, a name, and item by item what became of it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from itertools import count
+
+from sqlalchemy import Engine, delete, func, select
+from sqlalchemy.orm import Session
+
+from resale.errors import ResaleError
+from resale.storage.db.consignor_tables import BroughtRow, ConsignorRow
+from resale.storage.db.tables import ItemRow
+from resale.storage.db.upsert import insert
+from resale.storage.db.utc import stored
+from resale.storage.items.store import NotSavedError
+from resale.storage.ledger.ledger import ItemLife, item_life
+
+LONGEST = {"number": 20, "name": 80}
+
+
+class ConsignorError(ResaleError):
+    """What was typed cannot be kept of a consignor."""
+
+
+@dataclass(frozen=True)
+class ConsignorLine:
+    """One consignor of the list."""
+
+    number: str
+    name: str
+    items: int
+
+
+def save_consignor(engine: Engine, number: str, name: str, at: datetime) -> str:
+    """Keep a consignor, or give one another name.
+
+    Returns
+    -------
+    str
+        The number, in capitals; made where none was given.
+    """
+    number, name = number.strip().upper(), " ".join(name.split())
+    for what, text in (("number", number), ("name", name)):
+        if len(text) > LONGEST[what]:
+            raise ConsignorError(
+                f"the {what} has {len(text)} characters",
+                where="consignor",
+                remedy=f"shorten it to {LONGEST[what]}",
+            )
+    if not set(number) <= set("ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-"):
+        raise ConsignorError(
+            f"{number!r} is no consignor's number",
+            where="consignor",
+            remedy="use letters, figures and dashes",
+        )
+    with Session(engine.execution_options(writes=True)) as session, session.begin():
+        following = (session.scalar(select(func.max(ConsignorRow.id))) or 0) + 1
+        number = number or _free_number(session, following)
+        row = {"id": following, "number": number, "name": name, "made_at": stored(at)}
+        session.execute(
+            insert(session, ConsignorRow)
+            .values(row)
+            .on_conflict_do_update(index_elements=["number"], set_={"name": name})
+        )
+    return number
+
+
+def _free_number(session: Session, following: int) -> str:
+    """Give the next number that nobody has, on paper or from here."""
+    taken = set(session.scalars(select(ConsignorRow.number)))
+    ours = (f"C-{serial:04d}" for serial in count(following))
+    return next(number for number in ours if number not in taken)
+
+
+def consignors(engine: Engine) -> list[ConsignorLine]:
+    """List consignors by their number."""
+    query = (
+        select(ConsignorRow.number, ConsignorRow.name, func.count(BroughtRow.item_id))
+        .outerjoin(BroughtRow, BroughtRow.consignor_id == ConsignorRow.id)
+        .group_by(ConsignorRow.id)
+    )
+    with Session(engine) as session:
+        lines = [ConsignorLine(*row) for row in session.execute(query)]
+    # Sorted here, because databases differ in what comes first.
+    return sorted(lines, key=lambda line: line.number)
+
+
+def consignor_numbered(engine: Engine, number: str) -> ConsignorLine:
+    """Find a consignor.
+
+    Raises
+    ------
+    NotSavedError
+        If there is none of this number.
+    """
+    wanted = number.strip().upper()
+    found = next((one for one in consignors(engine) if one.number == wanted), None)
+    if found is None:
+        raise NotSavedError(
+            f"no consignor {number.strip()[:20]!r} is kept", remedy="look in the list of consignors"
+        )
+    return found
+
+
+def brings(engine: Engine, number: str, items: Sequence[str], at: datetime) -> int:
+    """Write down that a consignor brought these items; all of them or none.
+
+    Raises
+    ------
+    NotSavedError
+        If there is no such item or consignor.
+    ConsignorError
+        If somebody else brought one of them.
+    """
+    consignor_numbered(engine, number)
+    with Session(engine.execution_options(writes=True)) as session, session.begin():
+        whose = select(ConsignorRow.id).where(ConsignorRow.number == number.strip().upper())
+        owner = session.scalar(whose)
+        for wanted in dict.fromkeys(items):
+            item = session.scalar(select(ItemRow.id).where(ItemRow.number == wanted))
+            if item is None:
+                raise NotSavedError(
+                    f"no item {wanted[:20]!r} is in the records",
+                    remedy="look at the number on the ticket",
+                )
+            known = session.get(BroughtRow, item)
+            if known is not None and known.consignor_id != owner:
+                raise ConsignorError(
+                    "somebody else brought it",
+                    where=wanted,
+                    remedy="take it off the other consignor first",
+                )
+            if known is None:
+                row = {"item_id": item, "consignor_id": owner, "made_at": stored(at)}
+                session.execute(insert(session, BroughtRow).values(row))
+    return len(dict.fromkeys(items))
+
+
+def takes_off(engine: Engine, number: str, item: str) -> None:
+    """Undo that a consignor brought an item."""
+    whose = select(ConsignorRow.id).where(ConsignorRow.number == number.strip().upper())
+    which = select(ItemRow.id).where(ItemRow.number == item.strip().upper())
+    with Session(engine.execution_options(writes=True)) as session, session.begin():
+        session.execute(
+            delete(BroughtRow).where(
+                BroughtRow.consignor_id == whose.scalar_subquery(),
+                BroughtRow.item_id == which.scalar_subquery(),
+            )
+        )
+
+
+def lives_of(engine: Engine, number: str) -> list[ItemLife]:
+    """Tell the lives of all items that a consignor brought, by item number."""
+    query = (
+        select(ItemRow.number)
+        .join(BroughtRow, BroughtRow.item_id == ItemRow.id)
+        .join(ConsignorRow, ConsignorRow.id == BroughtRow.consignor_id)
+        .where(ConsignorRow.number == number.strip().upper())
+        .order_by(ItemRow.id)
+    )
+    with Session(engine) as session:
+        numbers = list(session.scalars(query))
+    return [item_life(engine, one) for one in numbers]

@@ -1,0 +1,43 @@
+"""Which price periods may speak of how price moves the speed of sale.
+
+A file that holds only what sold says nothing of what hung unsold at a dearer ticket, so from it
+every ticket looks as good as a cheaper one. Such a file still teaches prices, but not patience.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from sqlalchemy import Engine, select
+from sqlalchemy.orm import Session
+
+from resale.selling.markdown.demand import PricePeriods
+from resale.storage.ledger.effective_events import held_events
+
+# Shops pass on or still hold far more than this of what they put out: common practice, no source.
+LEAST_UNSOLD = 0.05
+
+
+def telling_periods(engine: Engine, periods: PricePeriods) -> PricePeriods:
+    """Leave out items that came with files, where hardly any of them stayed unsold."""
+    from_files = np.isin(periods.item, _from_files(engine))
+    items = np.unique(periods.item[from_files])
+    sold = np.unique(periods.item[from_files & periods.sold])
+    if not len(items) or len(sold) <= (1 - LEAST_UNSOLD) * len(items):
+        return periods
+    kept = ~from_files
+    return PricePeriods(
+        periods.item[kept],
+        periods.kind[kept],
+        periods.ratio[kept],
+        periods.days[kept],
+        periods.sold[kept],
+        None if periods.weight is None else periods.weight[kept],
+    )
+
+
+def _from_files(engine: Engine) -> list[int]:
+    """Ids of items that came with a file of past sales: it left word of how they were read."""
+    events = held_events()
+    query = select(events.c.item_id, events.c.data).where(events.c.what == "taken_in")
+    with Session(engine) as session:
+        return [item for item, data in session.execute(query) if data]

@@ -1,0 +1,122 @@
+"""How long items hung at which price, sold or not: what the speed of sale is learned from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from itertools import groupby
+
+import numpy as np
+from sqlalchemy import Engine, select
+from sqlalchemy.orm import Session
+
+from resale.pricing.valuation.valuer import Valuer
+from resale.selling.markdown.demand import PricePeriods
+from resale.storage.items.latest_readings import items_read, readings_of
+from resale.storage.ledger.effective_events import held_events
+from resale.storage.ledger.transitions import STEPS, Event
+
+# An item that sold on the day it was put out hung for a part of that day.
+SHORTEST = 0.5
+_OFF_THE_RAIL = frozenset({"sold", "withdrawn", "passed_on"})
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """Days that an item hung at one price, in minor units.
+
+    Attributes
+    ----------
+    item : int
+        Id of the item.
+    days : float
+        Above 0.
+    sold : bool
+        Whether it sold at the end.
+    guessed : bool
+        Whether the day of a mark-down is not known: its days are then halved between both prices.
+    """
+
+    item: int
+    price: int
+    first: date
+    days: float
+    sold: bool
+    guessed: bool = False
+
+
+def stretches(engine: Engine, today: date) -> list[Stretch]:
+    """List every stretch of days at one price, those that still last included."""
+    events = held_events()
+    columns = (events.c.item_id, events.c.id, events.c.what, events.c.day, events.c.amount)
+    query = (
+        select(*columns, events.c.data)
+        .where(events.c.what.in_([what for what in STEPS if what != "taken_in"]))
+        .order_by(events.c.item_id, events.c.day, events.c.id)
+    )
+    with Session(engine) as session:
+        rows = session.execute(query).all()
+    found: list[Stretch] = []
+    for item, steps in groupby(rows, key=lambda row: row.item_id):
+        life = [Event(s.id, s.what, s.day, s.amount, data=s.data) for s in steps]
+        found += _stretches_of(item, life, today)
+    return found
+
+
+def demand_periods(engine: Engine, valuer: Valuer, today: date) -> PricePeriods:
+    """Price periods against what the present model says of each item.
+
+    One model for all items, old and new, so that a ratio means the same everywhere; a stored
+    valuation rests on whatever was known that day.
+    """
+    hung = stretches(engine, today)
+    with Session(engine) as session:
+        read = items_read(session)
+    ids = sorted({one.item for one in hung if read[one.item].kind in valuer.book.kinds})
+    if not ids:
+        return PricePeriods.none()
+    values = valuer.value(readings_of([read[item] for item in ids], valuer.book))
+    place = {item: row for row, item in enumerate(ids)}
+    kept = [one for one in hung if one.item in place]
+    rows = np.array([place[one.item] for one in kept], dtype=np.intp)
+    price = np.array([one.price for one in kept], dtype=float) / 10**valuer.terms.decimals
+    return PricePeriods(
+        np.array([one.item for one in kept], dtype=np.intp),
+        values.kinds[rows],
+        price / values.estimate[rows],
+        np.array([one.days for one in kept]),
+        np.array([one.sold for one in kept], dtype=bool),
+    )
+
+
+def _stretches_of(item: int, life: Sequence[Event], today: date) -> Iterator[Stretch]:
+    hangs, price, begun, last_ticket = False, None, None, None
+    for event in life:
+        if hangs and begun is not None:
+            sold = event.what == "sold"
+            yield from _between(item, price, begun, event.day, sold, last_ticket)
+        if event.what == "put_out":
+            hangs, last_ticket = True, event.data.get("last_ticket")
+        elif event.what in _OFF_THE_RAIL:
+            hangs, last_ticket = False, None
+        if event.what in ("ticketed", "put_out", "marked_down"):
+            price = event.amount or price
+        begun = event.day
+    if hangs and begun is not None:
+        yield from _between(item, price, begun, today, False, None)
+
+
+def _between(
+    item: int, price: int | None, first: date, last: date, sold: bool, last_ticket: int | None
+) -> Iterator[Stretch]:
+    days = float((last - first).days)
+    if sold:
+        days = max(days, SHORTEST)
+    if price is None or days <= 0:
+        return
+    if last_ticket is None or last_ticket >= price:
+        yield Stretch(item, price, first, days, sold)
+        return
+    yield Stretch(item, price, first, days / 2, False, guessed=True)
+    yield Stretch(item, last_ticket, first, days / 2, sold, guessed=True)

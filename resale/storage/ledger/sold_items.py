@@ -1,0 +1,81 @@
+"""All that sold and stayed sold: what prices are learned from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date
+
+import numpy as np
+from sqlalchemy import Engine, select
+from sqlalchemy.orm import Session
+
+from resale.config.settings import Settings
+from resale.garments.measures.warmth import seasons_of
+from resale.garments.rulebook.readings import Readings
+from resale.garments.rulebook.rule_book import RuleBook
+from resale.pricing.model.recency import Days, recency_weights
+from resale.pricing.model.terms import Array
+from resale.storage.items.latest_readings import ItemRead, items_read, readings_of
+from resale.storage.ledger.effective_events import last_steps
+
+
+@dataclass(frozen=True)
+class SoldItems:
+    """Sales, the oldest first; arrays follow `numbers`.
+
+    Attributes
+    ----------
+    readings : Readings
+        As last read, with the season of each sale.
+    price : ndarray, shape (n,)
+        What each brought, in the shop's currency.
+    sold_on : ndarray of datetime64[D], shape (n,)
+    left_out : int
+        Sales of kinds that the rule book does not have.
+    """
+
+    numbers: tuple[str, ...]
+    readings: Readings
+    price: Array
+    sold_on: Days
+    left_out: int
+
+    def __len__(self) -> int:
+        return len(self.numbers)
+
+    def weights(self, today: date, half_life: float) -> Array:
+        """How much each sale still says; see `resale.pricing.model.recency`."""
+        return recency_weights(self.sold_on, np.datetime64(today), half_life)
+
+
+def sold_items(engine: Engine, book: RuleBook, settings: Settings) -> SoldItems:
+    """Collect the items that are sold now: a returned one is not, and one sold twice counts once.
+
+    Sales in another currency, from before the shop changed its own, are left out.
+    """
+    last = last_steps()
+    query = (
+        select(last.c.item_id, last.c.day, last.c.amount)
+        .where(
+            last.c.what == "sold",
+            last.c.amount.is_not(None),
+            last.c.currency.in_(("", settings.currency)),
+        )
+        .order_by(last.c.day, last.c.item_id)
+    )
+    with Session(engine) as session:
+        sales = session.execute(query).all()
+        read = items_read(session)
+    kept = [(read[sale.item_id], sale) for sale in sales if read[sale.item_id].kind in book.kinds]
+    items: list[ItemRead] = [item for item, _ in kept]
+    readings = readings_of(items, book)
+    days = np.array([sale.day for _, sale in kept], dtype="datetime64[D]")
+    price = np.array([sale.amount for _, sale in kept], dtype=float) / 10**settings.money.decimals
+    months = [sale.day.month for _, sale in kept]
+    return SoldItems(
+        tuple(item.number for item in items),
+        replace(readings, seasons=seasons_of(book, readings, months)),
+        price,
+        days,
+        len(sales) - len(kept),
+    )

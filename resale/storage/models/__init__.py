@@ -1,0 +1,1 @@
+"""Fits, model files and the rule book in use."""

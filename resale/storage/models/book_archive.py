@@ -1,0 +1,120 @@
+"""Copies of every rule book that prices were ever given by, so that old prices can be redone.
+
+What is kept is the book as it was checked, with the shop's own changes in it: no later change of
+a file, or of how files are put together, reaches it.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from resale.errors import RuleBookError
+from resale.garments.rulebook.rule_book import Kind, RuleBook
+from resale.garments.rulebook.schema import Book, KindText
+from resale.garments.rulebook.signals import Signal
+
+BOOKS = "books"
+
+
+def book_path(fingerprint: str, data_folder: Path) -> Path:
+    """Where the copy of a rule book lies."""
+    return data_folder / BOOKS / f"{fingerprint}.json"
+
+
+def keep_book(book: RuleBook, data_folder: Path) -> None:
+    """Keep a rule book, once for each fingerprint.
+
+    Raises
+    ------
+    RuleBookError
+        If the copy cannot be written.
+    """
+    path = book_path(book.fingerprint, data_folder)
+    if path.is_file():
+        return
+    content = _as_text(_plain(book))
+    digest = hashlib.sha256(content.encode()).hexdigest()
+    draft = path.with_name(f"{path.name}.{os.getpid()}.part")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with draft.open("w", encoding="utf-8", newline="\n") as file:
+            file.write(f"{digest}\n{content}\n")
+            file.flush()
+            os.fsync(file.fileno())
+        draft.replace(path)
+    except OSError as fault:
+        raise RuleBookError(
+            f"a copy of the rule book cannot be kept ({fault.strerror})",
+            where=str(path.parent),
+            remedy="make room there, or choose a data folder that you may write to",
+        ) from None
+
+
+def kept_book(fingerprint: str, data_folder: Path, present: RuleBook) -> RuleBook:
+    """Open the rule book with this fingerprint.
+
+    Raises
+    ------
+    RuleBookError
+        If no copy was kept, or it was altered since.
+    """
+    if present.fingerprint == fingerprint:
+        return present
+    path = book_path(fingerprint, data_folder)
+    try:
+        digest, _, content = path.read_text(encoding="utf-8").partition("\n")
+    except FileNotFoundError:
+        raise RuleBookError(
+            "no copy of the rule book of that time was kept", remedy="value the item again"
+        ) from None
+    except (OSError, UnicodeDecodeError):
+        digest, content = "", ""
+    if hashlib.sha256(content.rstrip("\n").encode()).hexdigest() != digest:
+        raise RuleBookError(
+            "the copy of the rule book of that time was altered",
+            where=str(path),
+            remedy="put it back from a backup",
+        )
+    try:
+        return _from_plain(json.loads(content), fingerprint)
+    except (ValidationError, KeyError) as fault:
+        raise RuleBookError(
+            "the rule book of that time says things that this version of the program cannot read",
+            where=str(path),
+            remedy="value the item again",
+        ) from fault
+
+
+def _plain(book: RuleBook) -> dict[str, Any]:
+    return {
+        "book": book.book.model_dump(mode="json"),
+        "kinds": [
+            {
+                "text": kind.text.model_dump(mode="json"),
+                "signals": [signal.model_dump(mode="json") for signal in kind.signals],
+            }
+            for kind in book.kinds.values()
+        ],
+    }
+
+
+def _from_plain(plain: dict[str, Any], fingerprint: str) -> RuleBook:
+    kinds = [
+        Kind(
+            KindText.model_validate(kind["text"]),
+            tuple(Signal.model_validate(signal) for signal in kind["signals"]),
+        )
+        for kind in plain["kinds"]
+    ]
+    book = Book.model_validate(plain["book"])
+    return RuleBook(book, {kind.id: kind for kind in kinds}, fingerprint)
+
+
+def _as_text(plain: dict[str, Any]) -> str:
+    return json.dumps(plain, ensure_ascii=False, allow_nan=False, separators=(",", ":"))

@@ -1,0 +1,93 @@
+"""The rule book with a shop's own changes, and the prices that follow it.
+
+A model speaks for the book that it was fitted with. After a change of the book, until the sales
+have been read by the new one, prices go on by the book and the model of before: a change of one
+opinion must not throw away all that the sales taught.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from sqlalchemy import Engine
+
+from resale.config.settings import Settings
+from resale.errors import RuleBookError
+from resale.garments.rulebook.overlay import apply_overlay, read_overlay
+from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
+from resale.storage.models.book_archive import kept_book
+from resale.storage.models.model_runs import current_model_id, fitted_models
+from resale.storage.models.shop_prices import ShopPrices, prices_of_shop
+
+FILE_NAME = "rule_changes.toml"
+BEHIND = (
+    "The rule book was changed since prices were last learned. Until they are learned again, "
+    "prices follow the rule book and the sales of before the change."
+)
+
+
+def changes_path(settings: Settings) -> Path:
+    """Where a shop's changes of the rule book are kept."""
+    return settings.data_folder / FILE_NAME
+
+
+def book_of_shop(settings: Settings) -> RuleBook:
+    """Load the rule book with the shop's own changes.
+
+    Raises
+    ------
+    RuleBookError
+        If the changes cannot be read, or no longer fit the book.
+    """
+    return apply_overlay(load_rule_book(), read_overlay(changes_path(settings)))
+
+
+def prices_in_use(settings: Settings, book: RuleBook, records: Engine) -> ShopPrices:
+    """Find the prices that a shop goes by now, with the book that they belong to.
+
+    Parameters
+    ----------
+    book : RuleBook
+        With all changes of the shop, as `book_of_shop` gives it.
+    """
+    prices = prices_of_shop(settings, book, records)
+    if prices.fallback is None:
+        return prices
+    before = _book_before(settings, book, records)
+    if before is None or before.fingerprint == book.fingerprint:
+        return prices
+    older = prices_of_shop(settings, before, records)
+    return prices if older.fallback else replace(older, fallback=BEHIND)
+
+
+def book_of_model(
+    settings: Settings, book: RuleBook, records: Engine, model_id: str | None
+) -> RuleBook:
+    """Find the rule book that a model was fitted with.
+
+    Parameters
+    ----------
+    book : RuleBook
+        The present one, given back where the model is none of the ledger's.
+
+    Raises
+    ------
+    RuleBookError
+        If no copy of that book was kept.
+    """
+    for one in fitted_models(records, settings):
+        if one.model_id == model_id:
+            return kept_book(one.book_fingerprint, settings.data_folder, book)
+    return book
+
+
+def _book_before(settings: Settings, book: RuleBook, records: Engine) -> RuleBook | None:
+    """Find the book that the model in use was fitted with; the shipped one where none is."""
+    current = current_model_id(records)
+    if current is None:
+        return load_rule_book()
+    try:
+        return book_of_model(settings, book, records, current)
+    except RuleBookError:
+        return None

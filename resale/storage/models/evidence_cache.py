@@ -1,0 +1,69 @@
+"""What models that had not seen them said of past sales, kept: working it out takes a while."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+from dataclasses import fields
+from pathlib import Path
+from typing import Any
+from zipfile import BadZipFile
+
+import numpy as np
+
+from resale.pricing.evaluation.cross_validation import COVERAGES, FOLDS, Guesses, HeldOutSales
+from resale.pricing.model.terms import Array
+
+FOLDER = "evidence"
+# Raised when sales are held out or judged another way, so that older files are passed over.
+FORMAT = 1
+_PLAIN = ("sale", "kinds", "sold_on", "price", "learned_from", "forward")
+
+
+def evidence_path(folder: Path, sales: str, book: str, half_life: float) -> Path:
+    """Where the judgements of some sales are kept.
+
+    Parameters
+    ----------
+    sales, book : str
+        Fingerprints of the sales, with the days on which they were made, and of the rule book.
+    """
+    said = f"{FORMAT} {FOLDS} {COVERAGES} {sales} {book} {half_life:g}"
+    return folder / FOLDER / f"{hashlib.sha256(said.encode()).hexdigest()[:32]}.npz"
+
+
+def keep_evidence(path: Path, held: HeldOutSales) -> None:
+    """Keep judgements; whole or not at all."""
+    plain: dict[str, Any] = {name: np.asarray(getattr(held, name)) for name in _PLAIN}
+    for who in ("model", "rules"):
+        guesses = getattr(held, who)
+        plain |= {f"{who}_{one.name}": getattr(guesses, one.name) for one in fields(Guesses)}
+    path.parent.mkdir(exist_ok=True)
+    draft = path.with_name(f".{path.stem}.{os.getpid()}.npz")
+    np.savez_compressed(draft, **plain)
+    draft.replace(path)
+
+
+def kept_evidence(path: Path) -> HeldOutSales | None:
+    """Read judgements; None where there are none, or the file cannot be read."""
+    try:
+        # Arrays alone: a file that was tampered with cannot run anything.
+        with np.load(path, allow_pickle=False) as kept:
+            found = {name: kept[name] for name in kept.files}
+        model, rules = (_guesses(found, who) for who in ("model", "rules"))
+        return HeldOutSales(
+            found["sale"],
+            found["kinds"],
+            found["sold_on"],
+            found["price"],
+            found["learned_from"],
+            model,
+            rules,
+            bool(found["forward"]),
+        )
+    except (OSError, KeyError, ValueError, BadZipFile):
+        return None
+
+
+def _guesses(found: dict[str, Array], who: str) -> Guesses:
+    return Guesses(*(found[f"{who}_{one.name}"] for one in fields(Guesses)))

@@ -1,0 +1,115 @@
+"""Fitting prices to the ledger: each fit is a new model, kept for good."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import datetime
+
+from sqlalchemy import Engine
+from sqlalchemy.orm import Session
+
+from resale.config.settings import Settings
+from resale.errors import ResaleError
+from resale.garments.rulebook.rule_book import RuleBook
+from resale.pricing.model.learn import learn
+from resale.storage.ledger.sold_items import SoldItems, sold_items
+from resale.storage.models.book_archive import keep_book
+from resale.storage.models.model_files import data_fingerprint, save_model
+from resale.storage.models.model_runs import (
+    MODELS,
+    FittedModel,
+    fitted_models,
+    keep_model,
+    register,
+)
+
+# Called with steps done, steps in all, and what comes next.
+Progress = Callable[[int, int, str], None]
+STEPS = ("Collecting what sold", "Learning from it", "Keeping the model", "Done")
+
+
+class NothingSoldError(ResaleError):
+    """There is no sale to learn from."""
+
+
+def fit_from_ledger(
+    engine: Engine,
+    book: RuleBook,
+    settings: Settings,
+    at: datetime,
+    progress: Progress | None = None,
+    note: str = "",
+    by: str = "",
+) -> FittedModel:
+    """Learn prices from all that sold, keep the model for good and let prices follow it.
+
+    Parameters
+    ----------
+    at : datetime
+        Now: sales weigh less the longer ago they were.
+    progress : callable, optional
+        Called at each step with (done, of, what comes next).
+    note : str
+        A line for whoever reads the list of models.
+
+    Returns
+    -------
+    FittedModel
+
+    Raises
+    ------
+    NothingSoldError
+        If nothing sold yet.
+    ModelFileError
+        If the model cannot be written.
+    """
+
+    def at_step(done: int) -> None:
+        if progress is not None:
+            progress(done, len(STEPS) - 1, STEPS[done])
+
+    at_step(0)
+    sold = sold_items(engine, book, settings)
+    if not len(sold):
+        raise NothingSoldError(
+            "nothing sold yet, so there is nothing to learn from",
+            where="Ledger",
+            remedy="record sales, or bring your past sales in",
+        )
+    at_step(1)
+    weights = sold.weights(at.date(), settings.half_life_days)
+    # Where a screen says how many sales a price rests on, it means sales, not their weights.
+    learned = learn(book, sold.readings, sold.price, weights)
+    model = replace(learned, sales=float(len(sold)))
+    at_step(2)
+    keep_book(book, settings.data_folder)
+    draft = settings.data_folder / MODELS / ".fitting"
+    shutil.rmtree(draft, ignore_errors=True)
+    data = sales_fingerprint(sold)
+    manifest = save_model(model, draft, note=note, created=at.date(), data=data)
+    folder = keep_model(settings, draft)
+    shutil.rmtree(draft, ignore_errors=True)
+    found = FittedModel(
+        manifest.model_id,
+        folder,
+        note[:400],
+        book.version,
+        book.fingerprint,
+        data,
+        len(sold),
+        float(model.noise),
+        at,
+        True,
+    )
+    with Session(engine.execution_options(writes=True)) as session, session.begin():
+        register(session, found, at, by)
+    at_step(3)
+    known = {one.model_id: one for one in fitted_models(engine, settings)}
+    return known[found.model_id]
+
+
+def sales_fingerprint(sold: SoldItems) -> str:
+    """SHA-256 over the sales that a fit rests on."""
+    return data_fingerprint(sold.readings, sold.price)

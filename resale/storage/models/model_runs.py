@@ -1,0 +1,178 @@
+"""Models that were fitted to the ledger, and which of them holds: switched to, never edited."""
+
+from __future__ import annotations
+
+import shutil
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from sqlalchemy import Engine, insert, inspect, select
+from sqlalchemy.orm import Session
+
+from resale.config.settings import Settings
+from resale.errors import ModelFileError
+from resale.garments.rulebook.rule_book import RuleBook
+from resale.storage.db.tables import ModelRun, ModelSwitch
+from resale.storage.db.utc import stored
+from resale.storage.models.model_files import MANIFEST, load_model, read_manifest
+
+MODELS = "models"
+
+
+@dataclass(frozen=True)
+class FittedModel:
+    """A model that was fitted to the ledger.
+
+    Attributes
+    ----------
+    folder : Path
+        Where its files are.
+    data : str
+        Fingerprint of the sales it rests on.
+    noise : float
+        Standard deviation of log price that is left once everything is looked at.
+    current : bool
+        Whether prices follow it now.
+    """
+
+    model_id: str
+    folder: Path
+    note: str
+    book_version: str
+    book_fingerprint: str
+    data: str
+    sales: int
+    noise: float
+    made_at: datetime
+    current: bool
+
+
+def model_folder(settings: Settings, model_id: str) -> Path:
+    """Where the files of a model are kept for good."""
+    return settings.data_folder / MODELS / model_id
+
+
+def fitted_models(engine: Engine, settings: Settings) -> tuple[FittedModel, ...]:
+    """List the models of the ledger, the newest first."""
+    with Session(engine) as session:
+        now = _current(session)
+        rows = session.scalars(select(ModelRun).order_by(ModelRun.id.desc()))
+        return tuple(
+            FittedModel(
+                row.model_id,
+                settings.data_folder / row.folder,
+                row.note,
+                row.book_version,
+                row.book_fingerprint,
+                row.data,
+                row.sales,
+                row.noise,
+                row.made_at.replace(tzinfo=UTC),
+                row.model_id == now,
+            )
+            for row in rows
+        )
+
+
+def current_model_id(engine: Engine) -> str | None:
+    """Id of the model that was switched to last; None where prices come from elsewhere."""
+    if not inspect(engine).has_table(ModelSwitch.__tablename__):
+        # Records of an earlier version, looked at before they are brought up to date.
+        return None
+    with Session(engine) as session:
+        return _current(session)
+
+
+def switch_to(
+    engine: Engine,
+    settings: Settings,
+    book: RuleBook,
+    model_id: str | None,
+    *,
+    at: datetime,
+    by: str = "",
+) -> None:
+    """Let prices follow another model of the ledger from now on.
+
+    Stored valuations stay as they were.
+
+    Parameters
+    ----------
+    model_id : str or None
+        None goes back to what held before the ledger had models.
+
+    Raises
+    ------
+    ModelFileError
+        If there is no such model, or it cannot be used with the present rule book.
+    """
+    if model_id is not None:
+        known = [model.model_id for model in fitted_models(engine, settings)]
+        if model_id not in known:
+            raise ModelFileError(
+                f"no model {model_id[:20]!r} was fitted here",
+                remedy="pick one of the list" if known else "fit one first",
+            )
+        load_model(model_folder(settings, model_id), book)
+    made_at = stored(at)
+    with engine.execution_options(writes=True).begin() as connection:
+        connection.execute(
+            insert(ModelSwitch).values(model_id=model_id, by_whom=by, made_at=made_at)
+        )
+
+
+def register(session: Session, found: FittedModel, at: datetime, by: str) -> None:
+    """Write down a fitted model, once, and switch to it."""
+    made_at = stored(at)
+    known = select(ModelRun.id).where(ModelRun.model_id == found.model_id)
+    if session.scalar(known) is None:
+        session.execute(
+            insert(ModelRun).values(
+                model_id=found.model_id,
+                folder=f"{MODELS}/{found.model_id}",
+                note=found.note,
+                book_version=found.book_version,
+                book_fingerprint=found.book_fingerprint,
+                data=found.data,
+                sales=found.sales,
+                noise=found.noise,
+                made_at=made_at,
+            )
+        )
+    if _current(session) != found.model_id:
+        session.execute(
+            insert(ModelSwitch).values(model_id=found.model_id, by_whom=by, made_at=made_at)
+        )
+
+
+def keep_model(settings: Settings, folder: Path) -> Path:
+    """Keep a copy of a model in use beside those of the ledger, for replay.
+
+    Parameters
+    ----------
+    folder : Path
+        Where the model lies now: the shop's own folder, or the one that comes with the program.
+    """
+    manifest = read_manifest(folder)
+    place = model_folder(settings, manifest.model_id)
+    if not (place / MANIFEST).is_file():
+        draft = place.with_name(f".{manifest.model_id}.part")
+        try:
+            shutil.rmtree(draft, ignore_errors=True)
+            draft.mkdir(parents=True)
+            for name in (manifest.file, MANIFEST):
+                shutil.copy(folder / name, draft / name)
+            draft.replace(place)
+        except OSError as fault:
+            raise ModelFileError(
+                f"a copy of the model cannot be kept ({fault.strerror})",
+                where=str(place),
+                remedy="make room there, or choose a data folder that you may write to",
+            ) from None
+    return place
+
+
+def _current(session: Session) -> str | None:
+    newest = select(ModelSwitch.model_id).order_by(ModelSwitch.id.desc()).limit(1)
+    return session.scalar(newest)

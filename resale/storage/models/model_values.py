@@ -1,0 +1,68 @@
+"""A price model as a dict of arrays and plain values, and back."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from resale.garments.rulebook.rule_book import RuleBook
+from resale.pricing.model.conformal import Scores
+from resale.pricing.valuation.price_tables import KindTable, PriceModel
+
+_TABLE_ARRAYS = ("starts", "rules", "sales", "covariance", "gaps")
+
+
+def to_plain(model: PriceModel) -> dict[str, Any]:
+    """Take a model apart: no class of ours is left, so no later change of a class breaks a file."""
+    return {
+        "kinds": {kind: _plain_table(table) for kind, table in model.tables.items()},
+        "labels": list(model.labels),
+        "seasons": list(model.seasons),
+        "noise": float(model.noise),
+        "smearing": float(model.smearing),
+        "sales": float(model.sales),
+        "scores": np.asarray(model.scores.pooled),
+        "scores_by_kind": {int(k): np.asarray(v) for k, v in model.scores.by_group.items()},
+        "sales_by_kind": {int(k): int(v) for k, v in model.scores.counts.items()},
+        "rule_book": [model.book_version, model.book_fingerprint],
+    }
+
+
+def _plain_table(table: KindTable) -> dict[str, Any]:
+    return {
+        "signals": list(table.signals),
+        "anchor": float(table.anchor),
+        "level": float(table.level),
+        "sold": int(table.sold),
+        **{name: np.ascontiguousarray(getattr(table, name)) for name in _TABLE_ARRAYS},
+    }
+
+
+def from_plain(plain: Mapping[str, Any], book: RuleBook) -> PriceModel:
+    """Put a model together again, exactly as it was.
+
+    Raises
+    ------
+    ValueError
+        If the tables are those of another rule book.
+    """
+    tables = {
+        kind: KindTable(kind=kind, **{**table, "signals": tuple(table["signals"])})
+        for kind, table in plain["kinds"].items()
+    }
+    version, fingerprint = plain["rule_book"]
+    if tuple(tables) != tuple(book.kinds) or fingerprint != book.fingerprint:
+        raise ValueError("the tables are of another rule book than the manifest says")
+    return PriceModel(
+        tables=tables,
+        labels=tuple(plain["labels"]),
+        seasons=tuple(plain["seasons"]),
+        noise=plain["noise"],
+        scores=Scores(plain["scores"], plain["scores_by_kind"], plain["sales_by_kind"]),
+        smearing=plain["smearing"],
+        sales=plain["sales"],
+        book_version=version,
+        book_fingerprint=fingerprint,
+    )

@@ -1,0 +1,257 @@
+"""Drill sessions and their answers. Rows go in and small frozen values come out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Engine, select
+from sqlalchemy.orm import Session
+
+from resale.storage.db.drill_tables import (
+    DrillAnswerRow,
+    DrillSessionRow,
+    DrillStateRow,
+)
+from resale.storage.db.people_tables import PersonRow
+from resale.storage.db.upsert import insert
+from resale.storage.db.utc import stored, told
+from resale.storage.items.store import NotSavedError
+from resale.storage.people.people import Person, person_of
+from resale.training.practice.schedule import Drill, Progress
+from resale.training.practice.session import Planned
+
+
+class NoSuchSessionError(NotSavedError):
+    """No session, or no person, is kept under this name."""
+
+
+@dataclass(frozen=True, slots=True)
+class SavedSession:
+    """The cards of a session, as they were chosen, and whose they are."""
+
+    key: str
+    person: Person
+    plan: tuple[Planned, ...]
+    made_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class NewAnswer:
+    """One answer as it was given.
+
+    Attributes
+    ----------
+    key : str
+        Session and place: the same key counts once.
+    seconds : float
+        From the page being sent to the answer.
+    """
+
+    key: str
+    person_id: int
+    drill: Drill
+    seed: int
+    signal_ids: tuple[str, ...]
+    answer: str
+    truth: str
+    right: bool
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True)
+class SavedAnswer:
+    """One answer as it is kept."""
+
+    key: str
+    drill: str
+    family: str
+    level: int
+    signal_ids: tuple[str, ...]
+    answer: str
+    truth: str
+    right: bool
+    seconds: float
+    made_at: datetime
+
+
+def save_session(
+    engine: Engine, key: str, person_id: int, plan: Sequence[Planned], at: datetime
+) -> None:
+    """Keep the cards of a session; the same key keeps the first."""
+    cards = [_plain(one) for one in plan]
+    with Session(engine.execution_options(writes=True)) as session, session.begin():
+        session.execute(
+            insert(session, DrillSessionRow)
+            .values(client_key=key, person_id=person_id, plan={"cards": cards}, made_at=stored(at))
+            .on_conflict_do_nothing(index_elements=["client_key"])
+        )
+
+
+def session_of(engine: Engine, key: str) -> SavedSession:
+    """Find a session.
+
+    Raises
+    ------
+    NoSuchSessionError
+    """
+    wanted = (
+        select(DrillSessionRow, PersonRow)
+        .join(PersonRow, PersonRow.id == DrillSessionRow.person_id)
+        .where(DrillSessionRow.client_key == key)
+    )
+    with Session(engine) as session:
+        found = session.execute(wanted).one_or_none()
+        if found is None:
+            raise NoSuchSessionError("no session is kept here", remedy="start a new one")
+        row, person = found
+        plan = tuple(_planned(one) for one in row.plan["cards"])
+        return SavedSession(row.client_key, person_of(person), plan, told(row.made_at))
+
+
+def record_answer(engine: Engine, new: NewAnswer, at: datetime) -> bool:
+    """Keep an answer and move the schedule with it, both or neither.
+
+    Returns
+    -------
+    bool
+        False where this key was answered before: then nothing changes.
+    """
+    return record_answers(engine, [(new, at)]) == 1
+
+
+def record_answers(engine: Engine, many: Sequence[tuple[NewAnswer, datetime]]) -> int:
+    """Keep answers in the order in which they were given, all of them or none.
+
+    Returns
+    -------
+    int
+        How many were not known before.
+    """
+    added = 0
+    moved: dict[int, tuple[Progress, datetime]] = {}
+    with Session(engine.execution_options(writes=True)) as session, session.begin():
+        for new, at in many:
+            if _add_answer(session, new, at):
+                before = moved.get(new.person_id)
+                progress = before[0] if before else _progress(session, new.person_id)
+                moved[new.person_id] = (
+                    progress.answered(new.drill, new.right, new.seconds, at),
+                    at,
+                )
+                added += 1
+        for person_id, (progress, at) in moved.items():
+            _write_progress(session, person_id, progress, at)
+    return added
+
+
+def _add_answer(session: Session, new: NewAnswer, at: datetime) -> bool:
+    added = session.execute(
+        insert(session, DrillAnswerRow)
+        .values(_answer_values(new, at))
+        .on_conflict_do_nothing(index_elements=["client_key"])
+        .returning(DrillAnswerRow.id)
+    ).scalar()
+    return added is not None
+
+
+def _write_progress(session: Session, person_id: int, progress: Progress, at: datetime) -> None:
+    values = {"state": progress.as_plain(), "changed_at": stored(at)}
+    session.execute(
+        insert(session, DrillStateRow)
+        .values(person_id=person_id, **values)
+        .on_conflict_do_update(index_elements=["person_id"], set_=values)
+    )
+
+
+def progress_of(engine: Engine, person_id: int) -> Progress:
+    """Where a person stands with every drill met."""
+    with Session(engine) as session:
+        return _progress(session, person_id)
+
+
+def answers_of(engine: Engine, person_id: int) -> tuple[SavedAnswer, ...]:
+    """Every answer of a person, the oldest first."""
+    wanted = select(DrillAnswerRow).where(DrillAnswerRow.person_id == person_id)
+    with Session(engine) as session:
+        return tuple(_answer(row) for row in session.scalars(wanted.order_by(DrillAnswerRow.id)))
+
+
+def has_answers(engine: Engine, person_id: int) -> bool:
+    """Whether a person ever answered a card."""
+    with Session(engine) as session:
+        return session.get(DrillStateRow, person_id) is not None
+
+
+def answers_in(engine: Engine, key: str) -> dict[int, SavedAnswer]:
+    """Answers of a session by their place, from 1."""
+    with Session(engine) as session:
+        rows = session.scalars(
+            select(DrillAnswerRow).where(DrillAnswerRow.client_key.startswith(f"{key}/"))
+        )
+        return {int(row.client_key.rpartition("/")[2]): _answer(row) for row in rows}
+
+
+def _progress(session: Session, person_id: int) -> Progress:
+    row = session.get(DrillStateRow, person_id)
+    return Progress.from_plain(row.state) if row else Progress()
+
+
+def _answer_values(new: NewAnswer, at: datetime) -> dict[str, Any]:
+    return {
+        "client_key": new.key,
+        "person_id": new.person_id,
+        "drill": new.drill.key,
+        "family": new.drill.family,
+        "level": new.drill.level,
+        "seed": new.seed,
+        "signals": {"ids": list(new.signal_ids)},
+        "answer": new.answer,
+        "truth": new.truth,
+        "right": new.right,
+        "seconds": new.seconds,
+        "made_at": stored(at),
+    }
+
+
+def _answer(row: DrillAnswerRow) -> SavedAnswer:
+    return SavedAnswer(
+        row.client_key,
+        row.drill,
+        row.family,
+        row.level,
+        tuple(row.signals["ids"]),
+        row.answer,
+        row.truth,
+        row.right,
+        row.seconds,
+        told(row.made_at),
+    )
+
+
+def _plain(one: Planned) -> dict[str, Any]:
+    drill = one.drill
+    return {
+        "family": drill.family,
+        "level": drill.level,
+        "about": drill.about,
+        "signals": list(drill.signal_ids),
+        "zone": drill.zone,
+        "seconds": drill.seconds,
+        "seed": one.seed,
+        "why": one.why,
+    }
+
+
+def _planned(plain: dict[str, Any]) -> Planned:
+    drill = Drill(
+        plain["family"],
+        plain["level"],
+        plain["about"],
+        tuple(plain["signals"]),
+        plain["zone"],
+        plain["seconds"],
+    )
+    return Planned(drill, plain["seed"], plain["why"])

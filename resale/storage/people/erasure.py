@@ -1,0 +1,120 @@
+"""Forgetting a consignor on request: the name and the photos go, the accounts stay."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from sqlalchemy import ColumnElement, Engine, Select, func, select, update
+from sqlalchemy.orm import Session
+
+from resale.storage.db.consignor_tables import BroughtRow, ConsignorRow
+from resale.storage.db.photo_tables import PhotoRow
+from resale.storage.db.tables import EventRow, ItemRow, ValuationRow
+from resale.storage.ledger.consignors import consignor_numbered
+from resale.storage.photos.files import remove_photos
+from resale.storage.photos.photos import take_rows
+
+FORGOTTEN = "forgotten"
+
+
+@dataclass(frozen=True, slots=True)
+class KeptNote:
+    """Words that somebody typed beside a consignor's item, and that may tell of the person.
+
+    Attributes
+    ----------
+    place : str
+        ``item``, which the Bench can change; ``valuation`` and ``ledger``, which are never
+        changed.
+    """
+
+    number: str
+    place: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Traces:
+    """What is kept of a consignor beside number and money.
+
+    Attributes
+    ----------
+    photos : int
+        Photos of the items that they brought.
+    """
+
+    name: str
+    photos: int
+    notes: tuple[KeptNote, ...]
+
+
+def traces_of(engine: Engine, number: str) -> Traces:
+    """Find what is kept of a consignor.
+
+    Raises
+    ------
+    NotSavedError
+        If there is none of this number.
+    """
+    consignor = consignor_numbered(engine, number)
+    with Session(engine) as session:
+        count = select(func.count()).select_from(PhotoRow).where(_photos(consignor.number))
+        photos = session.scalar(count) or 0
+        return Traces(consignor.name, photos, _notes(session, consignor.number))
+
+
+def forget_consignor(engine: Engine, data_folder: Path, number: str) -> Traces:
+    """Forget a consignor: the name is replaced, all photos of their items are removed.
+
+    Number, items and what was paid stay, for accounts have to be kept; the notes that are given
+    back are for a lead to look at.
+
+    Raises
+    ------
+    NotSavedError
+        If there is none of this number.
+    """
+    known = consignor_numbered(engine, number).number
+    with Session(engine.execution_options(writes=True)) as session, session.begin():
+        session.execute(
+            update(ConsignorRow).where(ConsignorRow.number == known).values(name=FORGOTTEN)
+        )
+        names = take_rows(session, _photos(known))
+    remove_photos(data_folder, names)
+    return traces_of(engine, known)
+
+
+def _items(number: str) -> Select[int]:
+    return (
+        select(BroughtRow.item_id)
+        .join(ConsignorRow, ConsignorRow.id == BroughtRow.consignor_id)
+        .where(ConsignorRow.number == number)
+    )
+
+
+def _photos(number: str) -> ColumnElement[bool]:
+    return PhotoRow.item_id.in_(_items(number))
+
+
+def _notes(session: Session, number: str) -> tuple[KeptNote, ...]:
+    """Every note of the items once, where it can be changed first."""
+    found: dict[tuple[str, str], KeptNote] = {}
+    items = select(ItemRow.number, ItemRow.note).where(ItemRow.id.in_(_items(number)))
+    valued = (
+        select(ItemRow.number, ValuationRow.inputs)
+        .join(ItemRow, ItemRow.id == ValuationRow.item_id)
+        .where(ItemRow.id.in_(_items(number)))
+    )
+    told = (
+        select(ItemRow.number, EventRow.note)
+        .join(ItemRow, ItemRow.id == EventRow.item_id)
+        .where(ItemRow.id.in_(_items(number)))
+    )
+    lines = [("item", one, text) for one, text in session.execute(items)]
+    lines += [("valuation", one, said.get("note", "")) for one, said in session.execute(valued)]
+    lines += [("ledger", one, text) for one, text in session.execute(told)]
+    for place, one, text in lines:
+        if text:
+            found.setdefault((place, f"{one}/{text}"), KeptNote(one, place, text))
+    return tuple(sorted(found.values(), key=lambda note: (note.place != "item", note.number)))

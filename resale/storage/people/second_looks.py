@@ -1,0 +1,244 @@
+"""Items read twice: a day's sample, blind second looks, and whole items read for practice."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from typing import Any
+
+from sqlalchemy import Engine, func, select
+from sqlalchemy.orm import Session
+
+from resale.storage.db.drill_tables import SampleRow, SecondLookRow, WholeItemRow
+from resale.storage.db.people_tables import PersonRow
+from resale.storage.db.tables import ItemRow, ValuationRow
+from resale.storage.db.upsert import insert
+from resale.storage.db.utc import stored, told
+from resale.storage.items.store import NotSavedError
+
+
+@dataclass(frozen=True, slots=True)
+class SavedSample:
+    """Items drawn from a day's intake; `plan` holds what they were drawn by."""
+
+    day: date
+    numbers: tuple[str, ...]
+    plan: Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class NewLook:
+    """A reading of an item by one person.
+
+    Attributes
+    ----------
+    choices : mapping of signal id to option id
+    first : mapping of signal id to option id
+        The first reading, as it stood then; empty where there was none to compare with.
+    sampled_on : date or None
+        Day of the sample that the item is from.
+    """
+
+    key: str
+    number: str
+    person_id: int
+    choices: Mapping[str, str]
+    first: Mapping[str, str]
+    seconds: float
+    sampled_on: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SavedLook:
+    """A reading of an item as it is kept."""
+
+    number: str
+    kind: str
+    person: str
+    choices: Mapping[str, str]
+    first: Mapping[str, str]
+    seconds: float
+    sampled_on: date | None
+    made_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class NewWholeItem:
+    """A whole item read for practice; readings as plain values."""
+
+    key: str
+    number: str
+    person_id: int
+    reading: Mapping[str, Any]
+    lead: Mapping[str, Any]
+
+
+def last_intake_day(engine: Engine) -> date | None:
+    """Give the newest day on which an item came in, by the clock of this machine."""
+    with Session(engine) as session:
+        newest = session.scalar(
+            select(func.max(ItemRow.made_at)).where(ItemRow.id.in_(_valued_ids()))
+        )
+    return told(newest).astimezone().date() if newest else None
+
+
+def numbers_of_day(engine: Engine, day: date) -> tuple[str, ...]:
+    """Numbers of the items that came in on a day, in order."""
+    start, end = (
+        stored(datetime.combine(one, time()).astimezone()) for one in (day, day + timedelta(days=1))
+    )
+    wanted = select(ItemRow.number).where(
+        ItemRow.made_at >= start, ItemRow.made_at < end, ItemRow.id.in_(_valued_ids())
+    )
+    with Session(engine) as session:
+        return tuple(session.scalars(wanted.order_by(ItemRow.id)))
+
+
+def _valued_ids() -> Any:
+    return select(ValuationRow.item_id)
+
+
+def save_sample(engine: Engine, sample: SavedSample, at: datetime) -> SavedSample:
+    """Keep a day's sample; the first one drawn stays.
+
+    Returns
+    -------
+    SavedSample
+        The one that holds for the day.
+    """
+    plan = {**sample.plan, "numbers": list(sample.numbers)}
+    with Session(engine.execution_options(writes=True)) as session, session.begin():
+        session.execute(
+            insert(session, SampleRow)
+            .values(day=sample.day, plan=plan, made_at=stored(at))
+            .on_conflict_do_nothing(index_elements=["day"])
+        )
+    kept = sample_of(engine, sample.day)
+    return kept or sample
+
+
+def sample_of(engine: Engine, day: date) -> SavedSample | None:
+    """Find the sample of a day; None where none was drawn."""
+    with Session(engine) as session:
+        row = session.scalar(select(SampleRow).where(SampleRow.day == day))
+        if row is None:
+            return None
+        return SavedSample(row.day, tuple(row.plan["numbers"]), row.plan)
+
+
+def save_looks(engine: Engine, many: Sequence[NewLook], at: datetime) -> None:
+    """Keep readings, all of them or none; the same key is kept once.
+
+    Raises
+    ------
+    NotSavedError
+        If an item is not in the records.
+    """
+    with Session(engine.execution_options(writes=True)) as session, session.begin():
+        for new in many:
+            session.execute(
+                insert(session, SecondLookRow)
+                .values(
+                    client_key=new.key,
+                    item_id=_item_id(session, new.number),
+                    person_id=new.person_id,
+                    sampled_on=new.sampled_on,
+                    reading=dict(new.choices),
+                    first=dict(new.first),
+                    seconds=new.seconds,
+                    made_at=stored(at),
+                )
+                .on_conflict_do_nothing(index_elements=["client_key"])
+            )
+
+
+def looks(engine: Engine, sampled_on: date | None = None) -> tuple[SavedLook, ...]:
+    """Read what was looked at twice, the oldest first: all of it, or one day's sample."""
+    wanted = (
+        select(SecondLookRow, ItemRow, PersonRow.name)
+        .join(ItemRow, ItemRow.id == SecondLookRow.item_id)
+        .join(PersonRow, PersonRow.id == SecondLookRow.person_id)
+        .order_by(SecondLookRow.id)
+    )
+    if sampled_on:
+        wanted = wanted.where(SecondLookRow.sampled_on == sampled_on)
+    with Session(engine) as session:
+        return tuple(_look(row, item, name) for row, item, name in session.execute(wanted))
+
+
+def looks_count(engine: Engine) -> int:
+    """How many readings there are: what is worked out from them holds until it changes."""
+    with Session(engine) as session:
+        return session.scalar(select(func.count()).select_from(SecondLookRow)) or 0
+
+
+def save_whole_item(engine: Engine, new: NewWholeItem, at: datetime) -> None:
+    """Keep a whole item read for practice; the same key is kept once."""
+    with Session(engine.execution_options(writes=True)) as session, session.begin():
+        session.execute(
+            insert(session, WholeItemRow)
+            .values(
+                client_key=new.key,
+                item_id=_item_id(session, new.number),
+                person_id=new.person_id,
+                reading=dict(new.reading),
+                lead=dict(new.lead),
+                made_at=stored(at),
+            )
+            .on_conflict_do_nothing(index_elements=["client_key"])
+        )
+
+
+def whole_items_read(engine: Engine, person_id: int) -> tuple[str, ...]:
+    """Numbers of the items that a person read for practice, the oldest first."""
+    wanted = (
+        select(ItemRow.number)
+        .join(WholeItemRow, WholeItemRow.item_id == ItemRow.id)
+        .where(WholeItemRow.person_id == person_id)
+        .order_by(WholeItemRow.id)
+    )
+    with Session(engine) as session:
+        return tuple(session.scalars(wanted))
+
+
+def whole_item(engine: Engine, key: str) -> NewWholeItem:
+    """Find a whole item read for practice by its key.
+
+    Raises
+    ------
+    NotSavedError
+    """
+    wanted = (
+        select(WholeItemRow, ItemRow.number)
+        .join(ItemRow, ItemRow.id == WholeItemRow.item_id)
+        .where(WholeItemRow.client_key == key)
+    )
+    with Session(engine) as session:
+        found = session.execute(wanted).one_or_none()
+        if found is None:
+            raise NotSavedError("no reading is kept here", remedy="read an item first")
+        row, number = found
+        return NewWholeItem(row.client_key, number, row.person_id, row.reading, row.lead)
+
+
+def _item_id(session: Session, number: str) -> int:
+    found = session.scalar(select(ItemRow.id).where(ItemRow.number == number))
+    if found is None:
+        raise NotSavedError(
+            f"no item {number[:20]!r} is saved", remedy="look for it in the list of items"
+        )
+    return found
+
+
+def _look(row: SecondLookRow, item: ItemRow, person: str) -> SavedLook:
+    return SavedLook(
+        item.number,
+        item.kind,
+        person,
+        row.reading,
+        row.first,
+        row.seconds,
+        row.sampled_on,
+        told(row.made_at),
+    )

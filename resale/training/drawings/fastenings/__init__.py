@@ -1,0 +1,1 @@
+"""Drawn buttons and zips."""

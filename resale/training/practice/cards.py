@@ -1,0 +1,255 @@
+"""Question cards made from the rule book, so that a new rule is a new card."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from random import Random
+
+from resale.garments.rulebook.rule_book import Kind, RuleBook
+from resale.garments.rulebook.signals import Option, Signal
+from resale.training.drawings.exercise import LEVELS, Answer, dice
+from resale.training.practice.price_pairs import has_pairs, pairs
+from resale.training.practice.schedule import Drill
+
+_SECONDS = {"card_hands": 20.0, "card_fools": 20.0, "card_worth": 12.0, "card_zone": 8.0}
+FAMILIES = tuple(_SECONDS)
+FAMILY_NAMES = {
+    "card_hands": "How to look",
+    "card_fools": "What fools people",
+    "card_worth": "Which brings more",
+    "card_zone": "Where the hand is",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """A question in words with known truth; fields as in a drawn exercise.
+
+    Attributes
+    ----------
+    answers : tuple of Answer
+        In a drawn order.
+    truth : str
+        Id of the right answer.
+    why : str
+        The reason, shown after the answer.
+    caution : str
+        What to beware of with this signal; empty for most.
+    """
+
+    family: str
+    level: int
+    seed: int
+    kind: str
+    question: str
+    answers: tuple[Answer, ...]
+    truth: str
+    why: str
+    signal_ids: tuple[str, ...]
+    zone: str
+    caution: str = ""
+
+    def is_right(self, reply: str) -> bool:
+        """Say whether an answer's id is the right one."""
+        return reply == self.truth
+
+
+def card_drills(book: RuleBook) -> tuple[Drill, ...]:
+    """List every card that the book can make, a drill for each family, level and signal."""
+    drills = []
+    for family, seconds in _SECONDS.items():
+        for signal_id in book.signal_ids:
+            if not all(_kinds_with(book, family, level, signal_id) for level in LEVELS):
+                continue
+            zone = next(
+                kind.by_id[signal_id].zone
+                for kind in book.kinds.values()
+                if signal_id in kind.by_id
+            )
+            drills += [
+                Drill(family, level, signal_id, (signal_id,), zone, seconds) for level in LEVELS
+            ]
+    return tuple(drills)
+
+
+def make_card(
+    book: RuleBook, family: str, level: int, seed: int, *, about: str, kind: str = ""
+) -> Card:
+    """Make one card.
+
+    Parameters
+    ----------
+    family : str
+        One of `FAMILIES`.
+    level : int
+        1 to 3: wrong answers come from elsewhere on the item, from anywhere, from the same place;
+        which brings more: far apart, close, between two signals.
+    seed : int
+        The same seed gives the same card.
+    about : str
+        Signal id.
+    kind : str, optional
+        Kind id; drawn among those that have the signal where omitted.
+
+    Returns
+    -------
+    Card
+
+    Raises
+    ------
+    ValueError
+        If the book has no such card: see `card_drills`.
+    """
+    random = dice(f"{family}/{about}/{kind}", level, seed)
+    kinds = [one for one in _kinds_with(book, family, level, about) if kind in {"", one.id}]
+    if not kinds:
+        of = f" of {kind}" if kind else ""
+        raise ValueError(f"the rule book has no card {family}/{level}/{about}{of}")
+    chosen = random.choice(kinds)
+    signal = chosen.by_id[about]
+    drawn = _FAMILIES[family].draw(book, chosen, signal, level, random)
+    answers = list(drawn.answers)
+    random.shuffle(answers)
+    return Card(
+        family,
+        level,
+        seed,
+        chosen.id,
+        drawn.question,
+        tuple(answers),
+        drawn.answers[0].id,
+        drawn.why,
+        drawn.signal_ids or (about,),
+        signal.zone,
+        signal.caution or "",
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """A card before its answers are shuffled: the right answer stands first."""
+
+    question: str
+    answers: tuple[Answer, ...]
+    why: str
+    signal_ids: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Family:
+    can: Callable[[Kind, Signal, int], bool]
+    draw: Callable[[RuleBook, Kind, Signal, int, Random], _Drawn]
+
+
+def _kinds_with(book: RuleBook, family: str, level: int, signal_id: str) -> list[Kind]:
+    if family not in _FAMILIES:
+        return []
+    can = _FAMILIES[family].can
+    return [
+        kind
+        for kind in book.kinds.values()
+        if signal_id in kind.by_id and can(kind, kind.by_id[signal_id], level)
+    ]
+
+
+# ---------------------------------------------------------------- texts of the book
+def _hands(book: RuleBook, kind: Kind, signal: Signal, level: int, random: Random) -> _Drawn:
+    return _Drawn(
+        f"{kind.text.name}, {_lower(signal.name)}: how do you look?",
+        _texts(kind, signal, level, random, lambda one: one.hands),
+        f"Then look for this: {_lower(signal.see)}",
+    )
+
+
+def _fools(book: RuleBook, kind: Kind, signal: Signal, level: int, random: Random) -> _Drawn:
+    return _Drawn(
+        f"{kind.text.name}, {_lower(signal.name)}: what fools people here?",
+        _texts(kind, signal, level, random, lambda one: one.fools),
+        f"What you look for: {_lower(signal.see)}",
+    )
+
+
+def _texts(
+    kind: Kind, signal: Signal, level: int, random: Random, text_of: Callable[[Signal], str]
+) -> tuple[Answer, ...]:
+    """Take the signal's own text first, then those of other signals."""
+    others = [one for one in kind.signals if text_of(one) != text_of(signal)]
+    random.shuffle(others)
+    if level != 2:
+        others.sort(key=lambda one: (one.zone == signal.zone) == (level == 1))
+    chosen: dict[str, Signal] = {}
+    for one in (signal, *others):
+        chosen.setdefault(text_of(one), one)
+    wanted = 4 if level == 3 else 3
+    return tuple(Answer(one.id, text) for text, one in list(chosen.items())[:wanted])
+
+
+def _has_texts(kind: Kind, signal: Signal, level: int) -> bool:
+    return len(kind.signals) >= 4
+
+
+# ---------------------------------------------------------------- where the hand is
+def _zone(book: RuleBook, kind: Kind, signal: Signal, level: int, random: Random) -> _Drawn:
+    others = [zone for zone in _places(kind) if zone != signal.zone]
+    random.shuffle(others)
+    wanted = {1: 2, 2: 3}.get(level, len(others))
+    names = book.zone_names
+    return _Drawn(
+        f"{kind.text.name}: in which zone do you look at “{signal.name}”?",
+        tuple(Answer(zone, names[zone]) for zone in (signal.zone, *others[:wanted])),
+        f"{names[signal.zone]}. {signal.hands}",
+    )
+
+
+def _has_zones(kind: Kind, signal: Signal, level: int) -> bool:
+    places = _places(kind)
+    # A third level needs more answers than the second.
+    return signal.zone in places and len(places) >= 5
+
+
+def _places(kind: Kind) -> list[str]:
+    """Zones that are places: one that only gathers wear lies all over the item."""
+    return [
+        zone
+        for zone, signals in kind.by_zone()
+        if any(signal.about != "wear" for signal in signals)
+    ]
+
+
+# ---------------------------------------------------------------- which brings more
+def _worth(book: RuleBook, kind: Kind, signal: Signal, level: int, random: Random) -> _Drawn:
+    one, other, rival = random.choice(pairs(kind, signal, level))
+    higher, lower = ((signal, one), (rival, other))
+    if one.effect < other.effect:
+        higher, lower = lower, higher
+    times = higher[1].effect / lower[1].effect
+    return _Drawn(
+        f"{kind.text.name}: which of the two leaves the price higher, all else alike?",
+        tuple(
+            Answer(f"{which.id}:{option.id}", f"{which.name}: {_lower(option.name)}")
+            for which, option in (higher, lower)
+        ),
+        f"{_sentence(higher)} {_sentence(lower)} The rule book puts the first at {times:.2f} "
+        "times the second; the shop's own sales may say otherwise.",
+        tuple(dict.fromkeys((signal.id, rival.id))),
+    )
+
+
+def _sentence(row: tuple[Signal, Option]) -> str:
+    signal, option = row
+    return f"{signal.name}, {_lower(option.name)} ({option.effect:.2f}): {option.reason}"
+
+
+def _lower(text: str) -> str:
+    """Begin inside a sentence, unless the first word is all capitals."""
+    shout = text[1:2].isalpha() and text[:2].isupper()
+    return text if shout else text[:1].lower() + text[1:]
+
+
+_FAMILIES = {
+    "card_hands": _Family(_has_texts, _hands),
+    "card_fools": _Family(_has_texts, _fools),
+    "card_worth": _Family(has_pairs, _worth),
+    "card_zone": _Family(_has_zones, _zone),
+}

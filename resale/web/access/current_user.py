@@ -1,0 +1,53 @@
+"""Who is signed in."""
+
+from __future__ import annotations
+
+from typing import cast
+
+from flask import g, session
+from flask_login import UserMixin, current_user, login_user
+
+from resale.storage.people.people import Person
+from resale.storage.people.sessions import start_sitting
+from resale.web.core.shop import Shop
+
+BROWSER_UNKNOWN = "another program"
+
+
+class SignedIn(UserMixin):  # type: ignore[misc]
+    """A person with the token of their sitting; the token is what the cookie holds."""
+
+    def __init__(self, person: Person, token: str) -> None:
+        self.person, self.token = person, token
+
+    def get_id(self) -> str:
+        """What the cookie holds."""
+        return self.token
+
+
+def signed_in() -> Person | None:
+    """Find who is signed in; None for a stranger."""
+    return current_user.person if current_user.is_authenticated else None
+
+
+def here() -> Person:
+    """Whoever is signed in, where the guard let nobody else through."""
+    return cast("Person", current_user.person)
+
+
+def my_name() -> str:
+    """Name of whoever is signed in, to stand beside what they do; empty for a stranger."""
+    person = signed_in()
+    return person.name if person else ""
+
+
+def sign_in(shop: Shop, person: Person, browser: str) -> None:
+    """Sign a person in on this browser, with nothing left of whoever was there before."""
+    session.clear()
+    token = start_sitting(shop.records, person.id, browser or BROWSER_UNKNOWN, shop.now())
+    login_user(SignedIn(person, token))
+
+
+def done_to(about: str) -> None:
+    """Say what was done to, where the address does not say it."""
+    g.deed_about = about

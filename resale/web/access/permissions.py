@@ -1,0 +1,171 @@
+"""The table of who may do what: for every address its least role, and what a change is called.
+
+An address that is not in the table is the owner's alone, and a test finds it missing.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from resale.storage.people.people import Role
+
+
+class Duty(NamedTuple):
+    """What an address asks of whoever comes to it.
+
+    Attributes
+    ----------
+    least : str
+        The least role that may.
+    deed : str
+        What is written down of it where it changed something; empty where it changes nothing.
+    """
+
+    least: Role
+    deed: str = ""
+
+
+OPEN = frozenset(
+    {
+        "static",
+        "bench_shell.worker",
+        "doors.ask",
+        "doors.let_in",
+        "doors.enter",
+        "doors.take_up",
+    }
+)
+"""Open to anybody. The API (``api.*``) asks for a token of its own."""
+
+OPEN_BLUEPRINTS = frozenset({"api"})
+
+_SORTER: dict[str, str] = {
+    "agreement.page": "",
+    "bench.found_none": "",
+    "bench.kinds": "",
+    "bench.look": "",
+    "bench.open_bench": "",
+    "bench.save": "saved an item",
+    "bench_shell.bare_bench": "",
+    "bench_shell.kinds": "",
+    "bench_shell.token": "",
+    "devices.about": "",
+    "doors.new_password": "changed their password",
+    "doors.sign_out": "signed out",
+    "doors.sign_out_everywhere": "signed out everywhere",
+    "doors.you": "",
+    "drill.answer": "",
+    "drill.card": "",
+    "drill.done": "",
+    "drill.drawing": "",
+    "drill.home": "",
+    "drill.start": "",
+    "evidence.page": "",
+    "evidence.plot": "",
+    "holds.hold_it": "held an item",
+    "holds.listed": "",
+    "holds.one": "",
+    "holds.slip": "",
+    "items.listed": "",
+    "items.one": "",
+    "ledger.happened": "wrote in the Ledger",
+    "ledger.home": "",
+    "ledger.item": "",
+    "like.nearest": "",
+    "photos.add": "added photos",
+    "photos.one": "",
+    "photos.picture": "",
+    "photos.shows": "said what a photo shows",
+    "prices.listed": "",
+    "rail.choice": "",
+    "rail.one": "",
+    "rail.repriced": "",
+    "rail.table": "",
+    "rules.kind": "",
+    "rules.kinds": "",
+    "rules.signal": "",
+    "second_looks.day": "",
+    "second_looks.look": "took a second look",
+    "second_looks.open_item": "",
+    "tickets.find": "",
+    "tickets.printed": "",
+    "tickets.sheet": "",
+    "tickets.trial": "",
+    "whole_items.open_item": "",
+    "whole_items.pick": "",
+    "whole_items.read": "",
+    "whole_items.result": "",
+    "work.look": "",
+}
+_LEAD: dict[str, str] = {
+    "coming_on.listed": "",
+    "coming_on.one": "",
+    "consignors.add_items": "gave items to a consignor",
+    "consignors.listed": "",
+    "consignors.one": "",
+    "consignors.save": "added a consignor",
+    "consignors.settlement_file": "",
+    "consignors.settlement_paper": "",
+    "consignors.take_in_file": "",
+    "consignors.take_in_paper": "",
+    "consignors.take_off": "took an item off a consignor",
+    "forgetting.ask": "",
+    "forgetting.forget": "forgot a consignor",
+    "holds.away": "passed a held item on",
+    "holds.clear": "cleared a hold",
+    "ledger.correct": "corrected the Ledger",
+    "ledger.line": "",
+    "photos.remove": "removed a photo",
+    "photos.teaches": "looked whether a photo is good for teaching",
+    "prices.learn_again": "let prices be learned",
+    "rail.away": "passed items on",
+    "rail.marks": "marked items down",
+    "rail.put_out": "put items out",
+    "rail.reprice": "priced items again",
+    "rail.ticket": "changed a ticket",
+    "rules.consider": "",
+    "rules.draft": "",
+    "rules.save": "changed the rule book",
+    "rules.take_back": "took a change of the rule book back",
+    "second_looks.draw": "drew items for a second look",
+}
+_OWNER: dict[str, str] = {
+    "bring.ask": "",
+    "bring.came_back": "",
+    "bring.load_all": "loaded past sales",
+    "bring.say": "",
+    "bring.tried": "",
+    "bring.upload": "",
+    "copies.download": "took a copy of the shop away",
+    "copies.listed": "",
+    "copies.make": "kept a copy of the shop",
+    "deeds.listed": "",
+    "deeds.file": "",
+    "devices.add": "let a device in",
+    "devices.listed": "",
+    "devices.revoke": "shut a device out",
+    "ledger.take_out": "took the records out",
+    "prices.switch": "switched prices",
+    "team.add": "let somebody in",
+    "team.change": "gave somebody another role",
+    "team.go": "let somebody go",
+    "team.link": "made an entry link",
+    "team.listed": "",
+    "team.sign_out": "signed somebody out",
+}
+DUTIES: dict[str, Duty] = {
+    **{name: Duty("sorter", deed) for name, deed in _SORTER.items()},
+    **{name: Duty("lead", deed) for name, deed in _LEAD.items()},
+    **{name: Duty("owner", deed) for name, deed in _OWNER.items()},
+}
+UNLISTED = Duty("owner", "did something unlisted")
+
+
+def duty_of(endpoint: str) -> Duty:
+    """What an address asks of whoever comes to it."""
+    return DUTIES.get(endpoint, UNLISTED)
+
+
+def is_open(endpoint: str) -> bool:
+    """Whether an address is open to anybody, or looks after itself."""
+    return endpoint in OPEN or endpoint.split(".", maxsplit=1)[0] in OPEN_BLUEPRINTS

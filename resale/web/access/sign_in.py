@@ -1,0 +1,197 @@
+"""The doors: signing in and out, and the link that lets somebody in once."""
+
+from __future__ import annotations
+
+from flask import Blueprint, current_app, make_response, redirect, render_template, request, session
+from flask import url_for as address_of
+from flask.typing import ResponseReturnValue
+from flask_login import logout_user
+
+from resale.errors import ResaleError
+from resale.storage.people.invitations import open_entry_link, use_entry_link
+from resale.storage.people.passwords import check_strength, person_with, set_password
+from resale.storage.people.people import (
+    Person,
+    add_person,
+    has_owner,
+    people,
+    person_by_id,
+    person_named,
+    tidy_name,
+)
+from resale.storage.people.sessions import end_all_sittings, end_sitting, sittings_of
+from resale.web.access.current_user import here, sign_in, signed_in
+from resale.web.access.guard import STEPPED_OUT, note_attempt
+from resale.web.core.rate_limits import limiter
+from resale.web.core.shop import Shop, current_shop
+
+screen = Blueprint("doors", __name__)
+
+WRONG = "This name and password do not belong together; write both again."
+DIFFER = "The two passwords differ; write the same one twice."
+
+
+def _name_typed() -> str:
+    return " ".join(request.form.get("name", "").split())[:60].casefold()
+
+
+@screen.get("/sign-in")
+def ask() -> ResponseReturnValue:
+    """Ask who it is."""
+    if signed_in():
+        return redirect(_wanted(), 303)
+    return _door()
+
+
+@screen.post("/sign-in")
+@limiter.limit("20 per minute", deduct_when=lambda answer: answer.status_code == 401)
+@limiter.limit(
+    "6 per 5 minutes",
+    key_func=_name_typed,
+    deduct_when=lambda answer: answer.status_code == 401,
+)
+def let_in() -> ResponseReturnValue:
+    """Let in whoever knows the password."""
+    shop = current_shop()
+    name = request.form.get("name", "")[:200]
+    person = _invented_person(shop) or person_with(
+        shop.records, name, request.form.get("password", "")
+    )
+    if person is None:
+        # Only for names that are known: what a stranger types may be a password.
+        if known := person_named(shop.records, name):
+            note_attempt(known, "failed to sign in")
+        return make_response(_door(WRONG, name), 401)
+    wanted = _wanted()
+    sign_in(shop, person, request.user_agent.string)
+    note_attempt(person, "signed in")
+    return redirect(wanted, 303)
+
+
+@screen.get("/enter/<token>")
+def enter(token: str) -> ResponseReturnValue:
+    """Ask whoever holds a link for a password; looking uses no link up."""
+    return _first_password(token)
+
+
+@screen.post("/enter/<token>")
+@limiter.limit("20 per minute")
+def take_up(token: str) -> ResponseReturnValue:
+    """Set the password, use the link up, and sign in."""
+    shop = current_shop()
+    form = request.form
+    link = open_entry_link(shop.records, token, shop.now())
+    if form.get("password", "") != form.get("again", ""):
+        return make_response(_first_password(token, DIFFER), 422)
+    try:
+        name = link.person.name if link.person else tidy_name(form.get("name", ""))
+        check_strength(form.get("password", ""), name)
+    except ResaleError as fault:
+        return make_response(_first_password(token, fault.sentence), 422)
+    use_entry_link(shop.records, token, shop.now())
+    person = link.person or add_person(shop.records, name, "owner", shop.now())
+    set_password(shop.records, person, form["password"])
+    end_all_sittings(shop.records, person.id, shop.now())
+    sign_in(shop, person, request.user_agent.string)
+    note_attempt(person, "came in by a link")
+    return redirect("/", 303)
+
+
+@screen.get("/you")
+def you() -> ResponseReturnValue:
+    """Show who is signed in, where else, and how to go."""
+    return _own_page(current_shop())
+
+
+@screen.post("/you/password")
+@limiter.limit("10 per 5 minutes", deduct_when=lambda answer: answer.status_code == 422)
+def new_password() -> ResponseReturnValue:
+    """Change one's own password; every other browser is signed out."""
+    shop, person, form = current_shop(), here(), request.form
+    if person_with(shop.records, person.name, form.get("old", "")) is None:
+        fault = "The present password is another one; write it again."
+        return make_response(_own_page(shop, fault), 422)
+    if form.get("password", "") != form.get("again", ""):
+        return make_response(_own_page(shop, DIFFER), 422)
+    try:
+        set_password(shop.records, person, form.get("password", ""))
+    except ResaleError as fault:
+        return make_response(_own_page(shop, fault.sentence), 422)
+    end_all_sittings(shop.records, person.id, shop.now())
+    sign_in(shop, person, request.user_agent.string)
+    return redirect(address_of("doors.you", done="password"), 303)
+
+
+@screen.post("/sign-out")
+def sign_out() -> ResponseReturnValue:
+    """Sign this browser out."""
+    shop = current_shop()
+    end_sitting(shop.records, session.get("_user_id", ""), shop.now())
+    return _gone()
+
+
+@screen.post("/sign-out-everywhere")
+def sign_out_everywhere() -> ResponseReturnValue:
+    """Sign oneself out on every browser."""
+    shop = current_shop()
+    end_all_sittings(shop.records, here().id, shop.now())
+    return _gone()
+
+
+def _gone() -> ResponseReturnValue:
+    logout_user()
+    session.clear()
+    session[STEPPED_OUT] = True
+    answer = redirect(address_of("doors.ask"), 303)
+    # What this browser kept of pages goes; drafts and what waits to be sent stay (storage does).
+    answer.headers["Clear-Site-Data"] = '"cache"'
+    return answer
+
+
+def _door(fault: str = "", name: str = "") -> str:
+    shop = current_shop()
+    return render_template(
+        "access/sign_in.html",
+        fault=fault,
+        name=name,
+        wanted=_wanted(),
+        invented=people(shop.records) if current_app.config["OPEN_DEMO"] else (),
+        no_owner=not has_owner(shop.records),
+        open_wire=_open_wire(),
+    )
+
+
+def _first_password(token: str, fault: str = "") -> str:
+    shop = current_shop()
+    link = open_entry_link(shop.records, token, shop.now())
+    name = link.person.name if link.person else request.form.get("name", "")
+    return render_template(
+        "access/enter.html", token=token, link=link, name=name, fault=fault, open_wire=_open_wire()
+    )
+
+
+def _own_page(shop: Shop, fault: str = "") -> str:
+    return render_template(
+        "access/you.html",
+        sittings=sittings_of(shop.records, here().id, shop.now()),
+        fault=fault,
+        done=request.args.get("done", ""),
+    )
+
+
+def _invented_person(shop: Shop) -> Person | None:
+    """Whoever was picked in the invented shop, where nobody has a password."""
+    picked = request.form.get("person", 0, type=int)
+    return person_by_id(shop.records, picked) if current_app.config["OPEN_DEMO"] else None
+
+
+def _wanted() -> str:
+    """Where the visitor wanted to go; never to another machine."""
+    wanted = request.values.get("next", "/")
+    inside = wanted.startswith("/") and not wanted.startswith(("//", "/\\")) and "\\" not in wanted
+    return wanted if inside and wanted.isprintable() else "/"
+
+
+def _open_wire() -> bool:
+    """Whether a password would go over a network where others can read it."""
+    return not request.is_secure and request.host.split(":")[0] not in {"127.0.0.1", "localhost"}

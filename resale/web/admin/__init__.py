@@ -1,0 +1,1 @@
+"""Copies, photos, the invented shop."""

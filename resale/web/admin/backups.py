@@ -1,0 +1,51 @@
+"""Copies of the shop: those that are kept, one made now, one carried away."""
+
+from __future__ import annotations
+
+from flask import Blueprint, current_app, render_template, send_file, url_for
+from flask.typing import ResponseReturnValue
+
+from resale.money import Money
+from resale.storage.backup.catalogue import copies_folder, copy_named, kept_copies
+from resale.storage.backup.make import keep_copy
+from resale.web.admin.daily_copies import copy_trouble
+from resale.web.core.jobs import Job, Step, begin
+from resale.web.core.shop import current_shop
+
+screen = Blueprint("copies", __name__, url_prefix="/copies")
+
+
+@screen.get("")
+def listed() -> ResponseReturnValue:
+    """List the copies, the newest first."""
+    settings = current_shop().settings
+    folder = copies_folder(settings)
+    copies = kept_copies(folder)
+    return render_template(
+        "admin/backups.html",
+        copies=copies,
+        folder=folder,
+        size=sum(one.size for one in copies),
+        trouble=copy_trouble(current_app),
+        in_currency=lambda code, minor: Money(code, settings.locale).show(minor),
+    )
+
+
+@screen.post("")
+def make() -> ResponseReturnValue:
+    """Keep a copy now."""
+    shop = current_shop()
+    here = url_for("copies.listed")
+    job = Job("keep-a-copy", "Keeping a copy", here, here)
+
+    def work(step: Step) -> None:
+        keep_copy(shop.records, shop.settings, copies_folder(shop.settings), shop.here(), step=step)
+
+    return begin(job, work)
+
+
+@screen.get("/<name>")
+def download(name: str) -> ResponseReturnValue:
+    """Give a copy, to be carried away."""
+    path = copy_named(copies_folder(current_shop().settings), name)
+    return send_file(path.resolve(), "application/zip", as_attachment=True, download_name=path.name)

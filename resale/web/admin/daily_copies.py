@@ -1,0 +1,98 @@
+"""The copy of the day: made while the screens are open, with the oldest let go.
+
+One is due when none was made since the hour last struck. So a machine that was off or asleep at
+that hour makes it when it is on again.
+"""
+
+from __future__ import annotations
+
+import logging
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import cast
+
+from apscheduler.schedulers.background import BackgroundScheduler
+from flask import Flask
+
+from resale.errors import ResaleError
+from resale.storage.backup.catalogue import copies_folder, is_due, kept_copies, let_go
+from resale.storage.backup.make import keep_copy
+from resale.storage.db.disk_faults import disk_fault
+from resale.web.core.shop import EXTENSION as SHOP
+from resale.web.core.shop import Shop
+
+EXTENSION = "resale.daily_copies"
+_log = logging.getLogger("resale.web")
+
+
+class DailyCopies:
+    """The copies of the day of one application.
+
+    Attributes
+    ----------
+    trouble : str
+        Why the last one was not made; empty where it was.
+    """
+
+    def __init__(self, app: Flask) -> None:
+        self._app = app
+        self._lock = threading.Lock()
+        self.trouble = ""
+
+    def make(self) -> None:
+        """Make the copy of the day if it is due, and let the oldest go."""
+        with self._lock:
+            self._make()
+
+    def _make(self) -> None:
+        shop = cast("Shop", self._app.extensions[SHOP])
+        settings, folder = shop.settings, copies_folder(shop.settings)
+        try:
+            if not is_due(kept_copies(folder), settings.copy_hour, shop.here()):
+                return
+            keep_copy(shop.records, settings, folder, shop.here(), why="daily")
+            # The new one lies there whole before an old one goes.
+            let_go(folder, settings.copies_kept)
+            self.trouble = ""
+        except ResaleError as fault:
+            self._failed(fault.sentence)
+        except Exception as fault:
+            said = disk_fault(fault)
+            _log.exception("the copy of the day was not made")
+            self._failed(said.sentence if said else "Something went wrong on our side.")
+
+    def _failed(self, sentence: str) -> None:
+        _log.error("the copy of the day was not made: %s", sentence)
+        self.trouble = sentence
+
+
+@contextmanager
+def daily_copies(app: Flask) -> Iterator[BackgroundScheduler | None]:
+    """Make copies of the day for as long as the screens are open.
+
+    An invented shop, and one whose settings say so, has none.
+    """
+    settings = cast("Shop", app.extensions[SHOP]).settings
+    if settings.invented or not settings.copy_each_day:
+        yield None
+        return
+    copies = DailyCopies(app)
+    app.extensions[EXTENSION] = copies
+    # No grace time: after a sleep of the machine, what was missed is made, once.
+    scheduler = BackgroundScheduler(job_defaults={"coalesce": True, "misfire_grace_time": None})
+    scheduler.add_job(copies.make, "cron", hour=settings.copy_hour)
+    scheduler.start()
+    first = threading.Thread(target=copies.make)
+    first.start()
+    try:
+        yield scheduler
+    finally:
+        first.join()
+        scheduler.shutdown()
+
+
+def copy_trouble(app: Flask) -> str:
+    """Why the last copy of the day was not made; empty where it was, or none is wanted."""
+    copies = app.extensions.get(EXTENSION)
+    return copies.trouble if isinstance(copies, DailyCopies) else ""

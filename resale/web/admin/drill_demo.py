@@ -1,0 +1,84 @@
+"""The invented shop's people: their second looks, and what they answered at the Drill."""
+
+from __future__ import annotations
+
+import csv
+from datetime import datetime, timedelta
+
+from resale.config.paths import shipped
+from resale.storage.people.drill_store import NewAnswer, has_answers, record_answers
+from resale.storage.people.people import Person, Role, add_person, has_owner, people
+from resale.storage.people.second_looks import NewLook, looks_count, save_looks
+from resale.web.core.shop import Shop
+from resale.web.training.cards import drawn_drills
+
+LOOKS, ANSWERS = "second_looks.csv", "drill_answers.csv"
+OWNER = "Perpetua"
+_NOT_SIGNALS = {"item", "kind", "sorter", "role", "seconds"}
+
+
+def fill_demo_drill(shop: Shop) -> None:
+    """Lay in the invented people, what they read twice and what they practised, once."""
+    if not has_owner(shop.records):
+        add_person(shop.records, OWNER, "owner", shop.now())
+    if not looks_count(shop.records):
+        _lay_in_looks(shop)
+    _lay_in_answers(shop)
+
+
+def _lay_in_looks(shop: Shop) -> None:
+    rows = _rows(LOOKS)
+    ids = {}
+    for row in rows:
+        if row["sorter"] not in ids:
+            role: Role = "lead" if row["role"] == "lead" else "sorter"
+            ids[row["sorter"]] = add_person(shop.records, row["sorter"], role, shop.now()).id
+    new = [
+        NewLook(
+            f"invented/{row['item']}/{row['sorter']}",
+            row["item"],
+            ids[row["sorter"]],
+            {key: cell for key, cell in row.items() if cell and key not in _NOT_SIGNALS},
+            {},
+            float(row["seconds"]),
+        )
+        for row in rows
+    ]
+    save_looks(shop.records, new, shop.now())
+
+
+def _lay_in_answers(shop: Shop) -> None:
+    """Count back from now, so that what is due and what is fresh looks as in any shop."""
+    new_here = {
+        one.name: one for one in people(shop.records) if not has_answers(shop.records, one.id)
+    }
+    now = shop.now()
+    many = [
+        _answer(place, row, new_here[row["sorter"]], now)
+        for place, row in enumerate(_rows(ANSWERS))
+        if row["sorter"] in new_here
+    ]
+    record_answers(shop.records, many)
+
+
+def _answer(
+    place: int, row: dict[str, str], person: Person, now: datetime
+) -> tuple[NewAnswer, datetime]:
+    drills = {(one.family, one.level): one for one in drawn_drills()}
+    new = NewAnswer(
+        f"invented/{row['sorter']}/{row['session']}/{place}",
+        person.id,
+        drills[row["family"], int(row["level"])],
+        int(row["seed"]),
+        tuple(row["signals"].split()),
+        row["answer"],
+        row["truth"],
+        row["right"] == "yes",
+        float(row["seconds"]),
+    )
+    return new, now - timedelta(minutes=int(row["minutes_ago"]))
+
+
+def _rows(name: str) -> list[dict[str, str]]:
+    with (shipped("demo_data") / name).open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))

@@ -1,0 +1,33 @@
+"""What holds an item: the one place where the API asks before a ticket, a sale or a way out."""
+
+from __future__ import annotations
+
+from resale.safety.holds import Hold
+from resale.storage.items.store import NotSavedError, SavedItem, item_numbered
+from resale.storage.ledger.hold_rows import HeldError
+from resale.storage.ledger.holds import open_holds, refuse_if_held
+from resale.web.api.problems import ApiError
+from resale.web.core.shop import Shop
+
+
+def saved_or_none(shop: Shop, number: str) -> SavedItem | None:
+    """Find an item as it was valued; None where it only came in a file."""
+    try:
+        return item_numbered(shop.records, number)
+    except NotSavedError:
+        return None
+
+
+def holds_now(shop: Shop, saved: SavedItem | None) -> tuple[Hold, ...]:
+    """Holds of an item that no lead cleared yet."""
+    if saved is None:
+        return ()
+    return tuple(one.rule for one in open_holds(shop.records, [saved.number]).get(saved.number, ()))
+
+
+def refuse_held(shop: Shop, number: str, what: str) -> None:
+    """Refuse what a hold stops, with whom to ask."""
+    try:
+        refuse_if_held(shop.records, [number], what)
+    except HeldError as fault:
+        raise ApiError("not-possible", f"{fault.where} {fault.what}", fault.remedy) from None

@@ -1,0 +1,104 @@
+"""What a device may send."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+
+from resale.storage.ledger.event_checks import LONGEST as EVENT_LONGEST
+from resale.storage.ledger.event_checks import MOST
+from resale.web.bench.form import LONGEST, LONGEST_TYPED
+
+MOST_ITEMS = 200
+MOST_LINES = 200
+# No control character but blanks and new lines: NUL above all, which some databases refuse.
+PLAIN = r"^[^\x00-\x08\x0B\x0C\x0E-\x1F\x7F]*$"
+
+
+def _text(longest: int, least: int = 0) -> StringConstraints:
+    return StringConstraints(min_length=least, max_length=longest, pattern=PLAIN)
+
+
+class Sent(BaseModel):
+    """Nothing but the fields named, each of its own type."""
+
+    model_config = ConfigDict(strict=True, extra="forbid", frozen=True)
+
+
+class Key(Sent):
+    """Something that changes the records."""
+
+    key: Annotated[str, StringConstraints(pattern=r"^[!#-\[\]-~]{1,64}$")] | None = Field(
+        None, description="Instead of the header Idempotency-Key."
+    )
+
+
+class ItemSent(Sent):
+    """One thing as somebody saw it."""
+
+    kind: Annotated[str, _text(60, 1)] = Field(
+        description="Id or name of a kind of the catalogue.", examples=["jacket"]
+    )
+    label: Annotated[str, _text(LONGEST["label"])] = Field(
+        "", description="The maker's name as the shop lists it."
+    )
+    size: Annotated[str, _text(LONGEST["size"])] = ""
+    note: Annotated[str, _text(LONGEST["note"])] = ""
+    readings: dict[Annotated[str, _text(60)], Annotated[str, _text(LONGEST_TYPED)]] = Field(
+        default_factory=dict,
+        max_length=300,
+        description="By the id of a sign: an option's id or name, a measure, a finding with its "
+        "place and extent; empty or ? is not looked at.",
+        examples=[{"cuff_buttons": "working", "stain": "hidden 2", "stitch_density": "14 in 1 in"}],
+    )
+
+
+class ManySent(Sent):
+    """Several things to value at once."""
+
+    items: list[ItemSent] = Field(min_length=1, max_length=MOST_ITEMS)
+
+
+class ItemToSave(Key, ItemSent):
+    """One thing to save."""
+
+    number: Annotated[str, _text(20)] | None = Field(
+        None, description="A saved item to value again; a new item gets its number."
+    )
+
+
+What = Literal["put_out", "ticketed", "marked_down", "sold", "returned", "withdrawn", "passed_on"]
+
+
+class EventSent(Key):
+    """What happened to an item."""
+
+    what: What
+    amount_minor: int | None = Field(
+        None,
+        ge=1,
+        le=MOST,
+        description="Price in minor units: 2450 is 24.50. Left out, a sale takes the price on the "
+        "ticket and a return the price paid.",
+    )
+    day: date | None = Field(None, description="The shop's own day; today where left out.")
+    note: Annotated[str, _text(EVENT_LONGEST["note"])] = ""
+
+
+class KindAsked(BaseModel):
+    """Which kind of the catalogue."""
+
+    model_config = ConfigDict(extra="forbid")
+    kind: Annotated[str, _text(60, 1)] | None = Field(None, description="Only this kind, by id.")
+
+
+class LinesAsked(BaseModel):
+    """Which part of the list of items."""
+
+    model_config = ConfigDict(extra="forbid")
+    limit: int = Field(50, ge=1, le=MOST_LINES, description="Items of one page.")
+    cursor: Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9_=-]{1,40}$")] | None = Field(
+        None, description="As `next_cursor` of the page before gave it."
+    )

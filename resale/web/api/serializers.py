@@ -1,0 +1,112 @@
+"""Turns what the shop knows into what the API answers."""
+
+from __future__ import annotations
+
+from resale.pricing.valuation.explanation import Explanation
+from resale.safety import holds
+from resale.storage.items.snapshot import Valued
+from resale.storage.items.store import SavedValuation
+from resale.web.api import responses as a
+from resale.web.api.readings import holds_of
+from resale.web.bench.form import Entry
+from resale.web.core.shop import Shop
+from resale.web.core.wording import band_words, next_words, route_words, support_words
+
+
+def value_of(shop: Shop, entry: Entry) -> tuple[Valued, a.Value]:
+    """Value what was sent: as it is kept, and as it is answered."""
+    explanation = shop.explain(entry)
+    valued = shop.valued(explanation)
+    book = a.Book(version=shop.book.version, fingerprint=shop.book.fingerprint)
+    said = a.Value(
+        **_kept(shop, valued, book, shop.model_id),
+        holds=[hold(one) for one in holds_of(shop.book, entry)],
+        next_check=_check(shop, explanation),
+        left_out=list(entry.left_out),
+    )
+    return valued, said
+
+
+def kept_of(shop: Shop, saved: SavedValuation) -> a.Kept:
+    """Say a saved valuation as it was made."""
+    book = a.Book(version=saved.book_version, fingerprint=saved.book_fingerprint)
+    return a.Kept(**_kept(shop, saved.valued, book, saved.model_id))
+
+
+def hold(one: holds.Hold) -> a.Hold:
+    """Say a hold in full: what to do now comes before everything."""
+    return a.Hold(
+        id=one.id,
+        name=one.name,
+        why=one.why,
+        do_now=list(one.do_now),
+        never=list(one.never),
+        ask=[ask.sentence for ask in one.ask],
+        clear=list(one.clear),
+        days=one.days,
+        standing=one.standing,
+    )
+
+
+def _kept(shop: Shop, valued: Valued, book: a.Book, model: str) -> dict[str, object]:
+    money = shop.money
+    return {
+        "kind": valued.kind,
+        "kind_name": valued.kind_name,
+        "label": valued.label,
+        "currency": valued.currency,
+        "decimals": valued.decimals,
+        "invented": shop.settings.invented,
+        "estimate_minor": valued.estimate,
+        "band": a.Band(
+            low_minor=valued.low,
+            high_minor=None if valued.high < 0 else valued.high,
+            coverage=valued.coverage,
+            words=band_words(valued, money),
+        ),
+        "rests_on": a.RestsOn(
+            sales_of_kind=valued.sold,
+            sales_of_all_kinds=valued.all_sold,
+            kind_alone=valued.own_band,
+            words=support_words(valued, money),
+        ),
+        "ticket_minor": valued.ticket,
+        "mean_minor": valued.mean,
+        "tier": valued.tier,
+        "tier_name": valued.tier_name,
+        "tiers": [a.Tier(**one.model_dump()) for one in valued.chances],
+        "route": valued.route,
+        "route_words": route_words(valued, money).now,
+        "below_least_ticket": valued.below_least_ticket,
+        "anchor_minor": valued.anchor,
+        "level": a.Part(factor=valued.level_factor, minor=valued.level_money),
+        "contributions": [
+            a.Share(
+                signal=row.signal,
+                name=row.name,
+                option=row.option,
+                reason=row.reason,
+                rule=a.Part(factor=row.rule_factor, minor=row.rule_money),
+                sales=a.Part(factor=row.sales_factor, minor=row.sales_money),
+            )
+            for row in valued.rows
+        ],
+        "gates": [a.Gate(**one.model_dump()) for one in valued.gates],
+        "looked": valued.looked,
+        "rule_book": book,
+        "model": model,
+    }
+
+
+def _check(shop: Shop, explanation: Explanation) -> a.Check | None:
+    best = explanation.next_check
+    if best is None:
+        return None
+    return a.Check(
+        signal=best.signal.id,
+        name=best.signal.name,
+        hands=best.signal.hands,
+        seconds=best.seconds,
+        move_minor=round(best.move * 10**shop.money.decimals),
+        words=next_words(best, shop.money),
+    )

@@ -1,0 +1,104 @@
+"""Assembles the application: settings, shop, guards and one blueprint a screen."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from flask import Flask
+
+from resale.config.paths import shipped
+from resale.config.settings import read_settings
+from resale.web import api
+from resale.web.access import audit_log, devices, guard, sign_in, team
+from resale.web.admin import backups, photos
+from resale.web.admin.demo import DEMO_KEY, demo_folder, fill_demo
+from resale.web.admin.drill_demo import fill_demo_drill
+from resale.web.bench import items, offline, similar_sales
+from resale.web.bench import views as bench
+from resale.web.core import error_pages, jinja, jobs, rate_limits, security
+from resale.web.core.shop import EXTENSION, open_shop
+from resale.web.evidence import models, rules
+from resale.web.evidence import views as evidence
+from resale.web.ledger import consignors, erasure, import_views
+from resale.web.ledger import views as ledger
+from resale.web.rail import tickets
+from resale.web.rail import views as rail
+from resale.web.safety import views as holds
+from resale.web.training import agreement, second_looks, team_progress, whole_items
+from resale.web.training import views as drill
+
+
+def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: Any) -> Flask:
+    """Assemble the application.
+
+    Parameters
+    ----------
+    folder : Path, optional
+        The shop's data folder; the setting `data_folder` where omitted.
+    demo : bool, default False
+        Whether to serve the invented shop that comes with the program.
+    **overrides
+        Settings in small letters; Flask's own configuration in capitals.
+
+    Raises
+    ------
+    ResaleError
+        If a setting is wrong or the records cannot be opened.
+    """
+    if demo:
+        folder = demo_folder(folder)
+    config = {name: value for name, value in overrides.items() if name.isupper()}
+    given = {name: value for name, value in overrides.items() if not name.isupper()}
+    if demo:
+        # Its things are never put among those of a real shop on the same server.
+        given.setdefault("shop_key", DEMO_KEY)
+    settings = read_settings(folder, **given)
+    app = Flask("resale.web", template_folder=str(shipped("templates")))
+    shop = open_shop(settings)
+    app.extensions[EXTENSION] = shop
+    # Before the forms are looked at: a stranger is told to sign in, not that the form is old.
+    guard.init_app(app)
+    security.init_app(app, settings)
+    app.config.update({"OPEN_DEMO": demo and settings.invented, **config})
+    rate_limits.init_app(app)
+    jinja.init_app(app)
+    error_pages.init_app(app)
+    app.register_blueprint(bench.screen)
+    app.register_blueprint(offline.screen)
+    app.register_blueprint(items.screen)
+    for desk in (
+        drill,
+        whole_items,
+        second_looks,
+        agreement,
+        team_progress,
+        ledger,
+        import_views,
+        models,
+        evidence,
+        rules,
+        similar_sales,
+        devices,
+    ):
+        app.register_blueprint(desk.screen)
+    for desk in (
+        rail,
+        tickets,
+        holds,
+        consignors,
+        erasure,
+        photos,
+        sign_in,
+        team,
+        audit_log,
+        backups,
+    ):
+        app.register_blueprint(desk.screen)
+    jobs.init_app(app)
+    api.init_app(app)
+    photos.tidy(app, shop)
+    if demo:
+        fill_demo(shop)
+        fill_demo_drill(shop)
+    return app

@@ -1,0 +1,60 @@
+"""The list of saved items, and one of them as it was saved."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Blueprint, render_template, request
+from flask.typing import ResponseReturnValue
+
+from resale.safety.holds import hand_holds
+from resale.storage.items.store import item_numbered, items_page
+from resale.storage.ledger.holds import hold_history, open_holds, waiting
+from resale.storage.photos.photos import photos_of
+from resale.web.bench.form import new_key
+from resale.web.core.shop import current_shop
+
+screen = Blueprint("items", __name__, url_prefix="/items")
+
+
+@screen.get("")
+def listed() -> ResponseReturnValue:
+    """List saved items, the newest first."""
+    search = request.args.get("q", "").strip()[:100]
+    records = current_shop().records
+    page = items_page(records, search, request.args.get("page", 1, type=int))
+    held = open_holds(records, [line.number for line in page.lines])
+    return render_template(
+        "bench/items.html", page=page, search=search, held=held, waits=len(waiting(records))
+    )
+
+
+@screen.get("/<number>")
+def one(number: str) -> ResponseReturnValue:
+    """Open an item as it was saved."""
+    return item_page(number, photos_kept=request.args.get("photos", 0, type=int))
+
+
+def item_page(number: str, **more: Any) -> str:
+    """Write the page of a saved item.
+
+    Parameters
+    ----------
+    **more
+        What came of photos that were sent: `photos_kept`, `photo_faults`, `photo_signal`.
+    """
+    shop = current_shop()
+    item = item_numbered(shop.records, number)
+    return render_template(
+        "bench/item.html",
+        item=item,
+        held=open_holds(shop.records, [item.number]).get(item.number, ()),
+        was_held=hold_history(shop.records, item.number),
+        hand_holds=hand_holds(),
+        key=new_key(),
+        just_saved=bool(request.args.get("saved")),
+        photos=photos_of(shop.records, item.number),
+        photo_kind=shop.changed.kinds.get(item.kind),
+        zone_names=shop.changed.zone_names,
+        **more,
+    )

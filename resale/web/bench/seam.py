@@ -1,0 +1,155 @@
+"""Where the lines of the seam, the band and the tier stitches go, in percent of their width."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import accumulate
+from math import floor, log10
+
+from resale.storage.items.snapshot import Row, Valued
+
+PADDING = 7.0
+# A seam of little money is drawn on no finer a scale than this part of the anchor.
+LEAST_SPAN = 0.2
+
+
+@dataclass(frozen=True)
+class SeamRow:
+    """One row of the seam; positions in percent from the left.
+
+    Attributes
+    ----------
+    start, turn, end : float
+        Where the thread comes in, where the rule book's run ends, where the sales' run ends.
+    """
+
+    row: Row
+    start: float
+    turn: float
+    end: float
+
+    @property
+    def has_rule(self) -> bool:
+        """Whether the rule book moved the price."""
+        return self.row.rule_money != 0
+
+    @property
+    def has_sales(self) -> bool:
+        """Whether the sales moved the price."""
+        return self.row.sales_money != 0
+
+
+@dataclass(frozen=True)
+class Seam:
+    """The running line from anchor to estimate."""
+
+    anchor: float
+    estimate: float
+    rows: tuple[SeamRow, ...]
+
+
+@dataclass(frozen=True)
+class Tick:
+    """A mark on a measured bar."""
+
+    place: float
+    minor: int
+    long: bool
+
+
+@dataclass(frozen=True)
+class BandBar:
+    """The price band as a measured bar; positions in percent."""
+
+    low: float
+    high: float
+    estimate: float
+    ticks: tuple[Tick, ...]
+    endless: bool
+
+
+@dataclass(frozen=True)
+class Run:
+    """A stretch of a line for one tier."""
+
+    start: float
+    end: float
+    place: int
+    name: str
+    chance: float
+
+
+def seam_of(valued: Valued) -> Seam:
+    """Lay the seam: every row takes up where the one before left off."""
+    rows = seam_money(valued)
+    stops = list(
+        accumulate(
+            (money for row in rows for money in (row.rule_money, row.sales_money)),
+            initial=valued.anchor,
+        )
+    )
+    width = max(stops) - min(stops)
+    missing = max(LEAST_SPAN * valued.anchor - width, 0)
+    low, span = min(stops) - missing / 2, width + missing
+
+    def place(minor: float) -> float:
+        return round(PADDING + (100 - 2 * PADDING) * (minor - low) / (span or 1), 2)
+
+    return Seam(
+        place(valued.anchor),
+        place(stops[-1]),
+        tuple(
+            SeamRow(row, place(stops[2 * i]), place(stops[2 * i + 1]), place(stops[2 * i + 2]))
+            for i, row in enumerate(rows)
+        ),
+    )
+
+
+def seam_money(valued: Valued) -> tuple[Row, ...]:
+    """Rows of the seam: what the sales did to the kind as a whole, then each signal."""
+    if valued.level_money == 0 and valued.level_factor == 1.0:
+        return valued.rows
+    level = Row(
+        signal="",
+        name=f"Your sales of {valued.kind_plural.lower()}",
+        option="",
+        reason="What things of this kind brought in this shop, against the rule book's opinion.",
+        rule_factor=1.0,
+        sales_factor=valued.level_factor,
+        rule_money=0,
+        sales_money=valued.level_money,
+    )
+    return (level, *valued.rows)
+
+
+def band_bar(valued: Valued) -> BandBar:
+    """Draw the band on a tape that begins at nought."""
+    endless = valued.high < 0
+    top = valued.estimate * 3 if endless else valued.high
+    reach = max(top, valued.estimate, 1) * 1.08
+    step = _round_step(reach / 5)
+
+    def place(minor: float) -> float:
+        return round(100 * minor / reach, 2)
+
+    half = max(step // 2, 1)
+    ticks = tuple(Tick(place(at), at, at % step == 0) for at in range(0, int(reach) + 1, half))
+    high = 100.0 if endless else place(valued.high)
+    return BandBar(place(valued.low), high, place(valued.estimate), ticks, endless)
+
+
+def tier_runs(valued: Valued) -> list[Run]:
+    """Lay the chances of the tiers end to end, the lowest tier first."""
+    runs, start = [], 0.0
+    for place, tier in reversed(list(enumerate(valued.chances))):
+        end = min(start + 100 * tier.chance, 100.0)
+        if end > start:
+            runs.append(Run(round(start, 2), round(end, 2), place, tier.name, tier.chance))
+        start = end
+    return runs
+
+
+def _round_step(wanted: float) -> int:
+    """Round a step to 1, 2 or 5 times a power of ten, in minor units."""
+    power = 10 ** floor(log10(max(wanted, 1)))
+    return int(next(nice * power for nice in (1, 2, 5, 10) if nice * power >= wanted))

@@ -1,0 +1,158 @@
+"""The Bench: one item, its signs, its price."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from flask import Blueprint, g, make_response, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+
+from resale.garments.measures.stitch_gauge import GAUGES
+from resale.garments.rulebook.rule_book import Kind
+from resale.pricing.valuation.explanation import Explanation
+from resale.safety.holds import hand_holds
+from resale.storage.items.idempotent_save import is_saved
+from resale.storage.items.snapshot import Valued
+from resale.storage.items.store import ItemLine, NewSave, item_numbered, items_page, save_item
+from resale.storage.ledger.hold_rows import HandRaised
+from resale.storage.ledger.holds import open_holds, waiting
+from resale.web.access.current_user import done_to, my_name
+from resale.web.bench.alterations import still_changeable
+from resale.web.bench.form import Entry, entry_from_form, entry_from_inputs, finished, new_key
+from resale.web.bench.page import said_views, zones_of
+from resale.web.core.shop import Shop, current_shop
+from resale.web.safety.wording import holds_of
+
+screen = Blueprint("bench", __name__)
+
+
+@screen.get("/")
+def kinds() -> ResponseReturnValue:
+    """Pick the kind of the item in hand."""
+    shop = current_shop()
+    lately: tuple[ItemLine, ...] = items_page(shop.records, per_page=5).lines
+    return render_template(
+        "bench/kinds.html",
+        kinds=shop.book.kinds.values(),
+        lately=lately,
+        held=open_holds(shop.records, [line.number for line in lately]),
+        waits=len(waiting(shop.records)),
+    )
+
+
+@screen.get("/bench/<kind>")
+def open_bench(kind: str) -> ResponseReturnValue:
+    """Lay out the bench, empty or with a saved item on it again."""
+    shop = current_shop()
+    chosen = shop.kind(kind)
+    again, saved = request.args.get("item", ""), request.args.get("saved", "")
+    if again:
+        item = item_numbered(shop.records, again)
+        entry = entry_from_inputs(shop.kind(item.kind), item.newest.inputs, item.number)
+        return laid_out(shop, shop.kind(item.kind), entry)
+    entry = Entry(chosen.id, key=new_key())
+    just_saved = item_numbered(shop.records, saved) if saved else None
+    just_held = open_holds(shop.records, [saved]).get(saved, ()) if just_saved else ()
+    return laid_out(shop, chosen, entry, just_saved=just_saved, just_held=just_held)
+
+
+@screen.post("/bench/<kind>/look")
+def look(kind: str) -> ResponseReturnValue:
+    """Value what was looked at so far; a piece of the page where the page asks for one."""
+    shop = current_shop()
+    chosen = shop.kind(kind)
+    entry = entry_from_form(chosen, request.form)
+    if request.headers.get("HX-Request") != "true":
+        return laid_out(shop, chosen, entry)
+    return render_template("bench/answer.html", **_result(shop, chosen, entry))
+
+
+@screen.post("/bench/<kind>/save")
+def save(kind: str) -> ResponseReturnValue:
+    """Save the item; go on to the next of its kind, or open what was saved."""
+    shop = current_shop()
+    chosen = shop.kind(kind)
+    entry = entry_from_form(chosen, request.form)
+    faults = {**entry.faults, **still_changeable(entry, shop.settings.length_unit)[1]}
+    if faults:
+        return make_response(laid_out(shop, chosen, replace(entry, faults=faults)), 422)
+    new = _to_save(shop, entry)
+    if is_saved(shop.records, new):
+        # Done once is written down once.
+        g.deed = ""
+    number = save_item(shop.records, new, shop.here())
+    done_to(number)
+    if request.form.get("then") == "open":
+        return redirect(url_for("items.one", number=number, saved=1), 303)
+    return redirect(url_for("bench.open_bench", kind=kind, saved=number), 303)
+
+
+@screen.post("/bench/<kind>/none/<zone>")
+def found_none(kind: str, zone: str) -> ResponseReturnValue:
+    """Answer 'none' to the zone's findings that stand in front; the way without JavaScript."""
+    shop = current_shop()
+    chosen = shop.kind(kind)
+    entry = entry_from_form(chosen, request.form)
+    zones = zones_of(chosen, shop.book.zone_names, shop.in_front[kind], entry)
+    none = {
+        view.signal.id: "none"
+        for one in zones
+        if one.id == zone
+        for view in one.front
+        if view.signal.shape == "finding"
+    }
+    return laid_out(shop, chosen, finished(chosen, replace(entry, picked={**none, **entry.picked})))
+
+
+def laid_out(shop: Shop, kind: Kind, entry: Entry, **more: Any) -> str:
+    """Write the page of the bench with an item on it."""
+    parts = _result(shop, kind, entry)
+    best = parts["explanation"].next_check
+    zones = zones_of(
+        kind,
+        shop.book.zone_names,
+        shop.in_front[kind.id],
+        parts["entry"],
+        best.signal.id if best else None,
+    )
+    return render_template(
+        "bench/bench.html", zones=zones, gauges=GAUGES, hand_holds=hand_holds(), **parts, **more
+    )
+
+
+def _result(shop: Shop, kind: Kind, entry: Entry) -> dict[str, Any]:
+    explanation: Explanation = shop.explain(entry)
+    valued: Valued = shop.valued(explanation)
+    changeable, faults = still_changeable(entry, shop.settings.length_unit)
+    entry = replace(entry, faults={**entry.faults, **faults})
+    holds = holds_of(shop, entry, valued)
+    return {
+        "holds": holds,
+        "held": bool(holds),
+        "kind": kind,
+        "entry": entry,
+        "explanation": explanation,
+        "valued": valued,
+        "changeable": changeable,
+        "measured": said_views(kind, entry),
+    }
+
+
+def _to_save(shop: Shop, entry: Entry) -> NewSave:
+    return NewSave(
+        key=entry.key,
+        number=entry.number or None,
+        kind=entry.kind,
+        label=entry.label,
+        size=entry.size,
+        note=entry.note,
+        inputs=entry.inputs(),
+        valued=shop.valued(shop.explain(entry)),
+        book_version=shop.book.version,
+        book_fingerprint=shop.book.fingerprint,
+        model_id=shop.model_id,
+        terms=shop.settings.terms,
+        by=my_name(),
+        hand_raised=(HandRaised(entry.hold, entry.hold_note),) if entry.hold else (),
+    )

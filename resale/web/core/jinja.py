@@ -1,0 +1,82 @@
+"""What every template may use: the shop's money, dates and the words on a valuation."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Any
+
+from babel.dates import format_date, format_datetime
+from flask import Flask, current_app
+
+from resale.web.admin.daily_copies import copy_trouble
+from resale.web.bench import seam as drawing
+from resale.web.core import wording as words
+from resale.web.core.shop import current_shop
+from resale.web.ledger.column_words import column_choices
+
+
+def init_app(app: Flask) -> None:
+    """Give the templates their words."""
+    app.jinja_env.trim_blocks = True
+    app.jinja_env.lstrip_blocks = True
+    app.jinja_env.filters.update(
+        moment=moment, day=day, short_day=short_day, column_name=column_name, paid=paid
+    )
+    app.jinja_env.filters["day_words"] = day_words
+    app.jinja_env.globals.update(
+        seam_of=drawing.seam_of,
+        band_bar=drawing.band_bar,
+        tier_runs=drawing.tier_runs,
+        band_words=words.band_words,
+        support_words=words.support_words,
+        chance_words=words.chance_words,
+        route_words=words.route_words,
+        next_words=words.next_words,
+        spoken=words.spoken,
+        ROUTE_NAMES=words.ROUTE_NAMES,
+    )
+    app.context_processor(_shop)
+
+
+def moment(at: datetime) -> str:
+    """Write a day and time as the shop does, in the time of its machine."""
+    settings = current_shop().settings
+    return format_datetime(at.astimezone(), "d MMM y, HH:mm", locale=settings.locale)
+
+
+def day_words(day: date) -> str:
+    """Write a day as the shop does."""
+    return format_date(day, "d MMMM y", locale=current_shop().settings.locale)
+
+
+def day(on: date) -> str:
+    """Write a day as the shop does."""
+    return format_date(on, "EEE d MMM y", locale=current_shop().settings.locale)
+
+
+def short_day(on: date) -> str:
+    """Write a day of this year."""
+    return format_date(on, "d MMM", locale=current_shop().settings.locale)
+
+
+def paid(amount: float) -> str:
+    """Write an amount that is not exact to the cent, such as a median."""
+    money = current_shop().money
+    return money.show(round(amount * 10**money.decimals))
+
+
+def column_name(column: str) -> str:
+    """Our name of a column of past sales, in words."""
+    return dict(pair for _, pairs in column_choices(current_shop().changed) for pair in pairs).get(
+        column, column
+    )
+
+
+def _shop() -> dict[str, Any]:
+    shop = current_shop()
+    return {
+        "copy_trouble": lambda: copy_trouble(current_app),
+        "shop": shop,
+        "settings": shop.settings,
+        "money": shop.money,
+    }

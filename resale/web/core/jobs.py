@@ -1,0 +1,137 @@
+"""Work that takes longer than a page may: done beside the server, with a page on how far it is."""
+
+from __future__ import annotations
+
+import logging
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import cast
+
+from flask import Blueprint, Flask, current_app, make_response, redirect, render_template, request
+from flask.typing import ResponseReturnValue
+from werkzeug.exceptions import NotFound
+
+from resale.errors import ResaleError
+
+screen = Blueprint("work", __name__, url_prefix="/work")
+EXTENSION = "resale.work"
+# Most work of a small shop is done before anybody has to look at a page about it.
+PATIENCE = 0.4
+KEPT = 40
+_log = logging.getLogger("resale.web")
+
+Step = Callable[[int, int, str], None]
+
+
+@dataclass
+class Job:
+    """One piece of work.
+
+    Attributes
+    ----------
+    key : str
+        Asked for again while it runs, the same work is not begun twice.
+    name : str
+        What is done, for the head of its page.
+    leads_to, back : str
+        Addresses for afterwards, and for where it fails.
+    trouble : str
+        A sentence, once it failed.
+    """
+
+    key: str
+    name: str
+    leads_to: str
+    back: str
+    done: int = 0
+    of: int = 0
+    words: str = "Begun"
+    trouble: str = ""
+    thread: threading.Thread | None = None
+    ended: threading.Event = field(default_factory=threading.Event)
+
+    def step(self, done: int, of: int, words: str) -> None:
+        """Say how far it is."""
+        self.done, self.of, self.words = done, of, words
+
+
+class Works:
+    """The pieces of work of one application, one at a time for each key."""
+
+    def __init__(self) -> None:
+        self._jobs: dict[str, Job] = {}
+        self._lock = threading.Lock()
+
+    def find(self, key: str) -> Job | None:
+        """Find the last work of this key."""
+        return self._jobs.get(key)
+
+    def begin(self, job: Job, work: Callable[[Step], None]) -> Job:
+        """Begin, unless the same is being done already."""
+        with self._lock:
+            known = self._jobs.get(job.key)
+            if known is not None and not known.ended.is_set():
+                return known
+            self._jobs.pop(job.key, None)
+            for key in [k for k, one in self._jobs.items() if one.ended.is_set()][:-KEPT]:
+                del self._jobs[key]
+            self._jobs[job.key] = job
+        job.thread = threading.Thread(target=_done, args=(job, work), daemon=True)
+        job.thread.start()
+        return job
+
+    def wait(self) -> None:
+        """Wait until all is done."""
+        for job in tuple(self._jobs.values()):
+            if job.thread is not None:
+                job.thread.join()
+
+
+def _done(job: Job, work: Callable[[Step], None]) -> None:
+    try:
+        work(job.step)
+    except ResaleError as fault:
+        job.trouble = fault.sentence
+    except Exception:
+        _log.exception("fault while %s", job.name)
+        job.trouble = (
+            "Something went wrong on our side. Nothing that was saved is lost; the log says more."
+        )
+    finally:
+        job.ended.set()
+
+
+def init_app(app: Flask) -> None:
+    """Give an application its works."""
+    app.extensions[EXTENSION] = Works()
+    app.register_blueprint(screen)
+
+
+def works() -> Works:
+    """The works of the application that answers now."""
+    return cast("Works", current_app.extensions[EXTENSION])
+
+
+def begin(job: Job, work: Callable[[Step], None]) -> ResponseReturnValue:
+    """Begin work and lead on to what came of it, or to the page on how far it is."""
+    job = works().begin(job, work)
+    job.ended.wait(PATIENCE)
+    if job.ended.is_set() and not job.trouble:
+        return redirect(job.leads_to, 303)
+    return redirect(f"/work/{job.key}", 303)
+
+
+@screen.get("/<key>")
+def look(key: str) -> ResponseReturnValue:
+    """Say how far a piece of work is; once it is done, lead on to what came of it."""
+    job = works().find(key)
+    if job is None:
+        raise NotFound
+    live = request.headers.get("HX-Request") == "true"
+    if job.ended.is_set() and not job.trouble:
+        if live:
+            return make_response("", 200, {"HX-Redirect": job.leads_to})
+        return redirect(job.leads_to, 303)
+    page = render_template("core/work/line.html" if live else "core/work/work.html", job=job)
+    return make_response(page, 422 if job.trouble and not live else 200)

@@ -1,0 +1,100 @@
+"""What the screens say of a valuation, in the words of the trade."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from resale.money import Money
+from resale.pricing.valuation.next_check import Check
+from resale.storage.items.snapshot import Valued
+
+ROUTE_NAMES = {
+    "put_out": "Put out",
+    "mend_first": "Mend first",
+    "hold": "Hold",
+    "pass_on": "Pass on",
+}
+# Below this share a tier is not worth a word.
+WORTH_A_WORD = 0.12
+
+
+@dataclass(frozen=True)
+class RouteWords:
+    """Where the item goes, why, and what to be careful of."""
+
+    name: str
+    now: str
+    reasons: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+def band_words(valued: Valued, money: Money) -> str:
+    """Say what most of its like sell between.
+
+    The words follow the share: a band of eight in ten is 'most', one of half is 'half'.
+    """
+    share = "Most sell" if valued.coverage >= 0.7 else f"{valued.coverage:.0%} sell"
+    if valued.high < 0:
+        return f"{share} from {money.rough(valued.low)} up; too few sales yet to say how far."
+    return f"{share} between {money.rough(valued.low)} and {money.rough(valued.high)}."
+
+
+def support_words(valued: Valued, money: Money) -> str:
+    """Say what the band rests on."""
+    if valued.all_sold == 0:
+        return "Rests on the rule book alone: no sales yet."
+    kind = valued.kind_plural.lower()
+    if valued.own_band:
+        return f"Rests on {money.count(valued.sold)} sales of {kind}."
+    return (
+        f"Rests on {money.count(valued.sold)} sales of {kind} "
+        f"and {money.count(valued.all_sold)} of all kinds."
+    )
+
+
+def chance_words(valued: Valued) -> str:
+    """Name the tiers that the sale may land in, the likeliest first."""
+    ranked = sorted(valued.chances, key=lambda one: -one.chance)
+    said = [f"{one.name} {one.chance:.0%}" for one in ranked if one.chance >= WORTH_A_WORD]
+    return ", ".join(said)
+
+
+def route_words(valued: Valued, money: Money) -> RouteWords:
+    """Say plainly where it goes."""
+    # What decides comes first.
+    gates = sorted(valued.gates, key=lambda gate: gate.route != valued.route)
+    reasons = [f"{gate.name}, {_low(gate.option)}: {gate.reason}" for gate in gates]
+    if valued.below_least_ticket:
+        reasons.append(
+            f"It would bring less than your least ticket of {money.show(valued.least_ticket)}."
+        )
+    now = {
+        "put_out": "Ready for the rail at this price.",
+        "mend_first": "Set it on the mending rail; the price holds once it is mended.",
+        "hold": "Bag it, write its number on the bag, and hand it to a lead.",
+        "pass_on": "Not for the rail: send it on with the others.",
+    }[valued.route]
+    cautions = [gate.caution for gate in valued.gates if gate.route == "hold" and gate.caution]
+    return RouteWords(
+        ROUTE_NAMES[valued.route], now, tuple(reasons), tuple(dict.fromkeys(cautions))
+    )
+
+
+def next_words(check: Check, money: Money) -> str:
+    """Say what looking would take and what it could move."""
+    minor = round(check.move * 10**money.decimals)
+    said = f"{check.seconds:g} s, could move the price by about {money.show(minor)}"
+    if check.route_change >= WORTH_A_WORD:
+        return f"{said} and send it another way"
+    return said
+
+
+def spoken(valued: Valued, money: Money, held: bool | None = None) -> str:
+    """One line for whoever listens to the screen; a hold goes before the price."""
+    if valued.route == "hold" if held is None else held:
+        return "Hold: hand it to a lead."
+    return f"Ticket {money.show(valued.ticket)}, {valued.tier_name}, {ROUTE_NAMES[valued.route]}."
+
+
+def _low(name: str) -> str:
+    return name[:1].lower() + name[1:]

@@ -1,0 +1,1 @@
+"""The Evidence and the Rule book."""

@@ -1,0 +1,163 @@
+"""The evidence for the present prices, worked out once and kept for every page about it."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from sqlalchemy.orm import Session
+
+from resale.pricing.evaluation.cross_validation import (
+    COVERAGES,
+    FEWEST,
+    Fold,
+    HeldOutSales,
+    held_out_errors,
+)
+from resale.pricing.evaluation.report import EvidenceReport, evidence_report
+from resale.pricing.evaluation.warnings import not_yet_trusted
+from resale.selling.markdown.survival import Survival, kaplan_meier
+from resale.storage.items.latest_readings import items_read
+from resale.storage.ledger.price_periods import stretches
+from resale.storage.ledger.sold_items import SoldItems
+from resale.storage.models.evidence_cache import evidence_path, keep_evidence, kept_evidence
+from resale.storage.models.fits import sales_fingerprint
+from resale.storage.models.model_runs import current_model_id, fitted_models
+from resale.web.core.jobs import Step
+from resale.web.core.shop import Shop
+
+
+@dataclass(frozen=True)
+class Hung:
+    """How long things of a kind hung before they sold.
+
+    Attributes
+    ----------
+    items, sold : int
+        Items that were put out, and those of them that sold.
+    """
+
+    kind: str
+    items: int
+    sold: int
+    survival: Survival
+
+
+@dataclass(frozen=True)
+class Found:
+    """The evidence as the screen shows it.
+
+    Attributes
+    ----------
+    report : EvidenceReport or None
+        None where there are too few sales to hold any out.
+    warnings : tuple of str
+        What not to trust yet.
+    plots : dict of str to bytes
+        Drawn when first asked for.
+    """
+
+    key: str
+    sales: int
+    report: EvidenceReport | None
+    warnings: tuple[str, ...]
+    hung: tuple[Hung, ...]
+    plots: dict[str, bytes] = field(default_factory=dict)
+
+
+def evidence_key(shop: Shop, sold: SoldItems) -> str:
+    """The same as long as the sales, the prices and the rule book are."""
+    days = hashlib.sha256(sold.sold_on.tobytes()).hexdigest()[:16]
+    said = f"{shop.model_id} {sales_fingerprint(sold)} {days} {shop.settings.half_life_days}"
+    return hashlib.sha256(said.encode()).hexdigest()[:16]
+
+
+def find_evidence(shop: Shop, sold: SoldItems, step: Step) -> Found:
+    """Work the evidence out."""
+    key = evidence_key(shop, sold)
+    step(0, 1, "Looking at how long things hung")
+    hung = how_long_hung(shop)
+    if len(sold) < FEWEST:
+        return Found(key, len(sold), None, _without_enough(len(sold)), hung)
+    held = _held_out(shop, sold, step)
+    report = evidence_report(shop.book, shop.valuer.model, sold.readings, held)
+    promise = min(COVERAGES, key=lambda one: abs(one - shop.settings.coverage))
+    warnings = (*_not_learned(shop, sold), *not_yet_trusted(shop.book, report, promise))
+    return Found(key, len(sold), report, warnings, hung)
+
+
+def _held_out(shop: Shop, sold: SoldItems, step: Step) -> HeldOutSales:
+    days = hashlib.sha256(sold.sold_on.tobytes()).hexdigest()
+    settings = shop.settings
+    path = evidence_path(
+        settings.data_folder,
+        sales_fingerprint(sold) + days,
+        shop.book.fingerprint,
+        settings.half_life_days,
+    )
+    held = kept_evidence(path)
+    if held is not None and len(held) <= len(sold):
+        return held
+
+    def along(folds: Sequence[Fold]) -> Iterator[Fold]:
+        for place, fold in enumerate(folds):
+            step(place, len(folds), f"Pricing {len(fold.judge):,} sales by a model without them")
+            yield fold
+
+    held = held_out_errors(
+        shop.book,
+        sold.readings,
+        sold.price,
+        sold.sold_on,
+        half_life=settings.half_life_days,
+        along=along,
+    )
+    keep_evidence(path, held)
+    return held
+
+
+def how_long_hung(shop: Shop) -> tuple[Hung, ...]:
+    """Days on the rail by kind, those of things that still hang among them."""
+    days: dict[int, float] = {}
+    sold: dict[int, bool] = {}
+    for one in stretches(shop.records, shop.here().date()):
+        days[one.item] = days.get(one.item, 0.0) + one.days
+        sold[one.item] = sold.get(one.item, False) or one.sold
+    with Session(shop.records) as session:
+        read: Mapping[int, str] = {i: item.kind for i, item in items_read(session).items()}
+    found = []
+    for kind in shop.book.kinds:
+        mine = [item for item in days if read.get(item) == kind]
+        if mine:
+            ended = np.array([sold[item] for item in mine])
+            curve = kaplan_meier(np.array([days[item] for item in mine]), ended)
+            found.append(Hung(kind, len(mine), int(ended.sum()), curve))
+    return tuple(found)
+
+
+def _without_enough(sales: int) -> tuple[str, ...]:
+    if not sales:
+        return ("Nothing sold yet: every price rests on the rule book alone.",)
+    some = "1 sale is" if sales == 1 else f"{sales} sales are"
+    return (f"{some} too few to say how good prices are; from {FEWEST} on there are figures.",)
+
+
+def _not_learned(shop: Shop, sold: SoldItems) -> Iterator[str]:
+    """Say where prices in use did not learn from the sales shown."""
+    if shop.fallback:
+        yield shop.fallback
+    current = current_model_id(shop.records)
+    if shop.model_id.startswith("rules-"):
+        yield (
+            f"Prices follow the rules alone. The figures below say how good they would be once "
+            f"they are learned from the {len(sold):,} sales."
+        )
+    elif current is not None:
+        model = next(one for one in fitted_models(shop.records, shop.settings) if one.current)
+        if model.data != sales_fingerprint(sold):
+            yield (
+                f"Prices were learned from {model.sales:,} sales; the Ledger holds "
+                f"{len(sold):,} by now. Learn again to take the new ones in."
+            )

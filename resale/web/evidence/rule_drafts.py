@@ -1,0 +1,200 @@
+"""Changes of the rule book that are being considered: what they are, and what they would do."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import cast
+
+import numpy as np
+from sqlalchemy.orm import Session
+
+from resale.errors import RuleBookError
+from resale.garments.rulebook.edits import EVERY_KIND, Edit, What, with_edits
+from resale.garments.rulebook.overlay import RuleChange, read_overlay
+from resale.garments.rulebook.readings import Readings
+from resale.garments.rulebook.rule_book import Kind, RuleBook, load_rule_book
+from resale.garments.rulebook.signals import Signal
+from resale.pricing.evaluation.what_if import KnownSales, Outlook, learned_valuer, outlook
+from resale.pricing.valuation.valuer import Valuer
+from resale.storage.items.latest_readings import items_read, readings_of
+from resale.storage.ledger.ledger import items_on_hand
+from resale.storage.ledger.sold_items import sold_items
+from resale.storage.models.book_in_use import changes_path
+from resale.storage.models.fits import sales_fingerprint
+from resale.storage.models.model_runs import fitted_models
+from resale.web.core.jobs import Step
+from resale.web.core.shop import Shop
+
+FIELDS: tuple[What, ...] = ("effect", "doubt")
+
+
+@dataclass(frozen=True)
+class Line:
+    """One opinion before and after."""
+
+    kind: str
+    signal: str
+    option: str
+    field: str
+    before: float
+    after: float
+
+
+@dataclass(frozen=True)
+class Draft:
+    """A change that is not saved yet.
+
+    Attributes
+    ----------
+    after : int
+        How many changes the shop had when this one was drawn up.
+    by_sales : int
+        Past sales that both books learned from; 0 where the rules alone were compared.
+    numbers : tuple of str
+        Numbers of the items that `outlook` speaks of.
+    """
+
+    edits: tuple[Edit, ...]
+    lines: tuple[Line, ...]
+    after: int
+    outlook: Outlook
+    by_sales: int
+    numbers: tuple[str, ...]
+
+
+def edits_from_form(kind: Kind, signal: Signal, form: Mapping[str, str]) -> tuple[Edit, ...]:
+    """Read which opinions the form changes.
+
+    Raises
+    ------
+    RuleBookError
+        If a number cannot be read, or nothing was changed.
+    """
+    where = EVERY_KIND if form.get("where") == EVERY_KIND else kind.id
+    edits: dict[tuple[str, str], Edit] = {}
+    for option in signal.options:
+        for field, scale in (("effect", 1.0), ("doubt", 100.0)):
+            text = form.get(f"{field}-{option.id}", "").strip()
+            before = getattr(option, field)
+            value = _number(text, f"{option.name}, {field}") / scale if text else before
+            if abs(value - before) > 1e-9 and text != shown(before, field):
+                # The doubt of a finding belongs to all of it.
+                whole = field == "doubt" and signal.shape == "finding"
+                key = ("" if whole else option.id, field)
+                edits[key] = Edit(
+                    kind=where, signal=signal.id, option=option.id, field=cast("What", field),
+                    value=value,
+                )  # fmt: skip
+    if not edits:
+        raise RuleBookError(
+            "nothing was changed", where=signal.name, remedy="write another effect or doubt"
+        )
+    return tuple(edits.values())
+
+
+def shown(value: float, field: str) -> str:
+    """An opinion as the form shows it: a factor, or a doubt in percent."""
+    return f"{value:.3f}".rstrip("0").rstrip(".") if field == "effect" else f"{100 * value:.3g}"
+
+
+def edits_back(changes: Sequence[RuleChange], place: int) -> tuple[Edit, ...]:
+    """Edits that take a change back: each kind gets what it had before."""
+    meant = changes[place]
+    before = with_edits(load_rule_book(), changes[:place])
+    kinds = [
+        kind
+        for kind in before.kinds.values()
+        if meant.kind in (EVERY_KIND, kind.id) and meant.signal in kind.by_id
+    ]
+    return tuple(
+        Edit(
+            kind=kind.id,
+            signal=meant.signal,
+            option=meant.option,
+            field=meant.field,
+            value=getattr(kind.by_id[meant.signal].option(meant.option), meant.field),
+        )
+        for kind in kinds
+    )
+
+
+def draw_up(shop: Shop, edits: tuple[Edit, ...], step: Step) -> Draft:
+    """Say what edits would do to the items on hand.
+
+    Raises
+    ------
+    RuleBookError
+        If the book cannot mean what they say.
+    """
+    step(0, 3, "Reading the changed book")
+    changes = read_overlay(changes_path(shop.settings)).change
+    changed = with_edits(load_rule_book(), (*changes, *edits))
+    sales = _sales_to_learn(shop)
+    step(1, 3, "Learning from what sold by the book of now")
+    now = _valuer_of_now(shop, sales)
+    step(2, 3, "Learning from what sold by the changed book")
+    numbers, on_hand = _on_hand(shop)
+    told = outlook(now, changed, sales, on_hand)
+    lines = tuple(_lines(shop.changed, edits))
+    return Draft(edits, lines, len(changes), told, len(sales.price), numbers)
+
+
+def _sales_to_learn(shop: Shop) -> KnownSales:
+    """Past sales, where prices are learned from them; none where the rules alone hold."""
+    sold = sold_items(shop.records, shop.changed, shop.settings)
+    rows = np.arange(0 if shop.model_id.startswith("rules-") else len(sold))
+    weights = sold.weights(shop.here().date(), shop.settings.half_life_days)
+    return KnownSales(sold.readings.rows(rows), sold.price[rows], weights[rows])
+
+
+def _valuer_of_now(shop: Shop, sales: KnownSales) -> Valuer:
+    if shop.book.fingerprint == shop.changed.fingerprint:
+        if not len(sales.price):
+            return shop.valuer
+        current = next(
+            (one for one in fitted_models(shop.records, shop.settings) if one.current), None
+        )
+        sold = sold_items(shop.records, shop.book, shop.settings)
+        if current is not None and current.data == sales_fingerprint(sold):
+            return shop.valuer
+    return learned_valuer(shop.changed, sales, shop.settings.terms)
+
+
+def _on_hand(shop: Shop) -> tuple[tuple[str, ...], Readings]:
+    here = {item.number for item in items_on_hand(shop.records)}
+    with Session(shop.records) as session:
+        read = [
+            item
+            for item in items_read(session).values()
+            if item.number in here and item.kind in shop.changed.kinds
+        ]
+    return tuple(item.number for item in read), readings_of(read, shop.changed)
+
+
+def _lines(book: RuleBook, edits: Sequence[Edit]) -> list[Line]:
+    found = []
+    for edit in edits:
+        kinds = [
+            kind
+            for kind in book.kinds.values()
+            if edit.kind in (EVERY_KIND, kind.id) and edit.signal in kind.by_id
+        ]
+        for kind in kinds:
+            signal = kind.by_id[edit.signal]
+            option = signal.option(edit.option)
+            whole = edit.field == "doubt" and signal.shape == "finding"
+            name = "every answer" if whole else option.name
+            before = getattr(option, edit.field)
+            line = (kind.text.plural, signal.name, name, edit.field)
+            found.append(Line(*line, before, edit.value))
+    return found
+
+
+def _number(text: str, where: str) -> float:
+    try:
+        return float(text.replace(",", ".").removeprefix("×").removesuffix("%"))
+    except ValueError:
+        raise RuleBookError(
+            f"{text[:20]!r} is not a number", where=where, remedy="write a number such as 1.10"
+        ) from None

@@ -1,0 +1,201 @@
+"""The Rule book: what every answer is taken to do to a price, and changing that with eyes open."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from flask import Blueprint, current_app, make_response, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+from werkzeug.exceptions import NotFound
+
+from resale.errors import RuleBookError
+from resale.garments.rulebook.edits import Edit
+from resale.garments.rulebook.overlay import RuleChange, read_overlay, write_overlay
+from resale.garments.rulebook.rule_book import Kind, checked
+from resale.garments.rulebook.signals import Signal
+from resale.storage.models.book_in_use import changes_path
+from resale.web.access.current_user import my_name
+from resale.web.bench.form import new_key
+from resale.web.core.jobs import Job, Step, begin
+from resale.web.core.shop import NoSuchKindError, Shop, current_shop, renew_shop
+from resale.web.evidence.models import begin_fit, this_app
+from resale.web.evidence.rule_drafts import Draft, draw_up, edits_back, edits_from_form, shown
+
+screen = Blueprint("rules", __name__, url_prefix="/rules")
+_DRAFTS = "resale.rule_drafts"
+_KEPT = 20
+
+
+@screen.get("")
+def kinds() -> ResponseReturnValue:
+    """Pick a kind; see who changed what."""
+    shop = current_shop()
+    changes = read_overlay(changes_path(shop.settings)).change
+    return render_template(
+        "evidence/rules/kinds.html", changes=changes, behind=_behind(shop), shown=shown
+    )
+
+
+@screen.get("/<kind>")
+def kind(kind: str) -> ResponseReturnValue:
+    """Show the signals of a kind, in the order of the hand."""
+    shop = current_shop()
+    chosen = _kind(shop, kind)
+    return render_template(
+        "evidence/rules/kind.html",
+        kind=chosen,
+        zones=shop.changed.zone_names,
+        learned=_learned(shop, kind),
+    )
+
+
+@screen.get("/<kind>/<signal>")
+def signal(kind: str, signal: str) -> ResponseReturnValue:
+    """Show the answers of a signal, to be changed."""
+    return _signal_page(current_shop(), kind, signal)
+
+
+@screen.post("/<kind>/<signal>")
+def consider(kind: str, signal: str) -> ResponseReturnValue:
+    """Work out what a change would do, before anything is saved."""
+    shop = current_shop()
+    chosen = _kind(shop, kind)
+    try:
+        edits = edits_from_form(chosen, _signal(chosen, signal), request.form)
+    except RuleBookError as fault:
+        return make_response(_signal_page(shop, kind, signal, fault.sentence), 422)
+    return _consider(shop, edits, url_for("rules.signal", kind=kind, signal=signal))
+
+
+@screen.post("/back/<int:place>")
+def take_back(place: int) -> ResponseReturnValue:
+    """Work out what taking a change back would do."""
+    shop = current_shop()
+    changes = read_overlay(changes_path(shop.settings)).change
+    if not 1 <= place <= len(changes):
+        raise NotFound
+    return _consider(shop, edits_back(changes, place - 1), url_for("rules.kinds"))
+
+
+@screen.get("/change/<key>")
+def draft(key: str) -> ResponseReturnValue:
+    """Show what a change would do, and ask why."""
+    return render_template(
+        "evidence/rules/draft.html", key=key, draft=_draft(key), shown=shown, fault=""
+    )
+
+
+@screen.post("/change/<key>")
+def save(key: str) -> ResponseReturnValue:
+    """Save a change; learned prices are learned again by the changed book."""
+    shop, considered = current_shop(), _draft(key)
+    path = changes_path(shop.settings)
+    overlay = read_overlay(path)
+    try:
+        _still_the_same(considered, len(overlay.change))
+        why = " ".join(request.form.get("why", "").split())
+        changes = [_change(shop, edit, why) for edit in considered.edits]
+    except RuleBookError as fault:
+        page = render_template(
+            "evidence/rules/draft.html",
+            key=key,
+            draft=considered,
+            shown=shown,
+            fault=fault.sentence,
+        )
+        return make_response(page, 422)
+    write_overlay(path, overlay.adding(*changes))
+    _drafts().pop(key, None)
+    renew_shop(this_app())
+    if considered.by_sales:
+        return begin_fit(url_for("rules.kinds"), f"After a change of the rules: {why}")
+    return redirect(url_for("rules.kinds"), 303)
+
+
+def _consider(shop: Shop, edits: tuple[Edit, ...], back: str) -> ResponseReturnValue:
+    key, drafts = new_key(), _drafts()
+    leads_to = url_for("rules.draft", key=key)
+    job = Job(key, "What the change would do", leads_to, back)
+
+    def work(step: Step) -> None:
+        drafts[key] = draw_up(shop, edits, step)
+        for old in list(drafts)[:-_KEPT]:
+            drafts.pop(old, None)
+
+    return begin(job, work)
+
+
+def _change(shop: Shop, edit: Edit, why: str) -> RuleChange:
+    if not 1 <= len(why) <= 240:
+        raise RuleBookError(f"why is {'too long' if why else 'missing'}", remedy="write why")
+    raw = {**edit.model_dump(), "who": my_name(), "why": why, "when": shop.here().date()}
+    return checked(RuleChange, raw, edit.place)
+
+
+def _still_the_same(considered: Draft, changes: int) -> None:
+    if considered.after != changes:
+        raise RuleBookError(
+            "the rule book was changed since this was worked out",
+            remedy="go back and look at what it would do now",
+        )
+
+
+def _signal_page(shop: Shop, kind: str, signal: str, fault: str = "") -> str:
+    chosen = _kind(shop, kind)
+    also = [k.text.plural for k in shop.changed.kinds.values() if signal in k.by_id]
+    return render_template(
+        "evidence/rules/signal.html",
+        kind=chosen,
+        signal=_signal(chosen, signal),
+        learned=_learned(shop, kind),
+        also=also,
+        shown=shown,
+        typed=request.form,
+        fault=fault,
+    )
+
+
+def _learned(shop: Shop, kind: str) -> dict[tuple[str, str], float]:
+    """What the prices in use make of each answer, where sales changed it."""
+    table = shop.valuer.model.tables[kind]
+    factors = np.exp(table.rules + table.sales)
+    return {
+        (one.id, option.id): float(factors[table.starts[place] + at])
+        for place, one in enumerate(shop.book.kinds[kind].signals)
+        for at, option in enumerate(one.options)
+        if abs(table.sales[table.starts[place] + at]) > 1e-6
+    }
+
+
+def _kind(shop: Shop, kind_id: str) -> Kind:
+    """The kind with all changes, saved ones that prices do not follow yet among them."""
+    shop.kind(kind_id)
+    return shop.changed.kinds[kind_id]
+
+
+def _signal(kind: Kind, signal_id: str) -> Signal:
+    found = kind.by_id.get(signal_id)
+    if found is None:
+        raise NoSuchKindError(
+            f"{kind.text.plural} have no sign {signal_id[:40]!r}", remedy="pick one of the list"
+        )
+    return found
+
+
+def _behind(shop: Shop) -> bool:
+    return shop.book.fingerprint != shop.changed.fingerprint
+
+
+def _drafts() -> dict[str, Draft]:
+    held: dict[str, Any] = current_app.extensions.setdefault(_DRAFTS, {})
+    return held
+
+
+def _draft(key: str) -> Draft:
+    found = _drafts().get(key)
+    if found is None:
+        raise RuleBookError(
+            "this change is not here any more", where="Rule book", remedy="write it again"
+        )
+    return found

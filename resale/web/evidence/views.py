@@ -1,0 +1,85 @@
+"""The Evidence: how far off prices are, whether bands keep their word, what sales have taught."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Blueprint, Response, current_app, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+from werkzeug.exceptions import NotFound
+
+from resale.pricing.evaluation.errors import percent_off
+from resale.storage.ledger.sold_items import SoldItems
+from resale.web.core.jobs import Job, Step, begin
+from resale.web.core.shop import Shop, current_shop
+from resale.web.evidence.cache import Found, evidence_key, find_evidence
+from resale.web.evidence.plots import PLOTS, draw, taught_rows
+from resale.web.evidence.rows import ORDERS, sorted_rules
+from resale.web.ledger.sales_cache import sold_now
+
+screen = Blueprint("evidence", __name__, url_prefix="/evidence")
+_FOUND = "resale.evidence"
+
+
+@screen.get("")
+def page() -> ResponseReturnValue:
+    """Answer the three questions."""
+    shop = current_shop()
+    sold = sold_now(shop).items
+    found = _known(evidence_key(shop, sold))
+    if found is None:
+        return _find(shop, sold)
+    report = found.report
+    order = request.args.get("order", "moved")
+    return render_template(
+        "evidence/evidence.html",
+        found=found,
+        report=report,
+        order=order if order in ORDERS else "moved",
+        orders=ORDERS,
+        rules=sorted_rules(report.rules, order) if report else (),
+        every=bool(request.args.get("every")),
+        taught=taught_rows(found) if report else (),
+        percent=percent_off,
+    )
+
+
+@screen.get("/<name>/<key>.svg")
+def plot(name: str, key: str) -> ResponseReturnValue:
+    """Draw one plot, by daylight or by lamplight."""
+    found = _known(key)
+    if name not in PLOTS or found is None or (found.report is None and name != "hung"):
+        raise NotFound
+    lamp, narrow = bool(request.args.get("lamp")), bool(request.args.get("narrow"))
+    place = f"{name} {lamp} {narrow}"
+    if place not in found.plots:
+        found.plots[place] = draw(name, found, current_shop().book, lamp=lamp, narrow=narrow)
+    answer = Response(found.plots[place], mimetype="image/svg+xml")
+    # Another model or another sale makes another address.
+    answer.cache_control.private = True
+    answer.cache_control.max_age = 86_400
+    answer.cache_control.immutable = True
+    return answer
+
+
+def _find(shop: Shop, sold: SoldItems) -> ResponseReturnValue:
+    store = _store()
+    here = url_for("evidence.page")
+    job = Job("evidence", "Gathering the evidence", here, url_for("prices.listed"))
+
+    def work(step: Step) -> None:
+        found = find_evidence(shop, sold, step)
+        store.clear()
+        store[found.key] = found
+
+    return begin(job, work)
+
+
+def _store() -> dict[str, Found]:
+    """The last evidence found; older prices have other figures."""
+    held: dict[str, Any] = current_app.extensions.setdefault(_FOUND, {})
+    return held
+
+
+def _known(key: str) -> Found | None:
+    return _store().get(key)

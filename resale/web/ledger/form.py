@@ -1,0 +1,106 @@
+"""What the Ledger's forms say, as events."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+
+from resale.errors import ReadingError
+from resale.money import Money
+from resale.storage.imports.amounts import AmountStyle, Mark, read_messy_amount
+from resale.storage.ledger.event_checks import NewEvent
+from resale.storage.ledger.ledger import ItemLife
+from resale.storage.ledger.transitions import CORRECTED, VALUED
+
+# What may be pressed for an item that stands there; the likeliest first.
+BUTTONS: Mapping[str, tuple[str, ...]] = {
+    "nowhere": ("taken_in",),
+    "back_room": ("put_out", "sold", "ticketed", "passed_on"),
+    "on_rail": ("sold", "marked_down", "ticketed", "withdrawn", "passed_on"),
+    "sold": ("returned",),
+    "gone": (),
+}
+PRICED = frozenset({"put_out", "sold", "ticketed", "marked_down", "returned"})
+SAID = {
+    "taken_in": "Taken in",
+    "valued": "Valued",
+    "ticketed": "Another ticket",
+    "put_out": "Put out",
+    "marked_down": "Marked down",
+    "sold": "Sold",
+    "returned": "Returned",
+    "withdrawn": "Withdrawn",
+    "passed_on": "Passed on",
+    "corrected": "Corrected",
+}
+STANDS = {
+    "nowhere": "Not taken in yet",
+    "back_room": "In the back room",
+    "on_rail": "On the rail",
+    "sold": "Sold",
+    "gone": "Passed on",
+}
+
+
+def event_from_form(number: str, form: Mapping[str, str], money: Money, today: date) -> NewEvent:
+    """Read what happened to an item.
+
+    Raises
+    ------
+    ReadingError
+        If the price or the day cannot be read.
+    """
+    return NewEvent(
+        number,
+        form.get("what", ""),
+        read_day(form.get("day", ""), today),
+        form.get("key", ""),
+        read_amount(form.get("amount", ""), money),
+        note=" ".join(form.get("note", "").split()),
+    )
+
+
+def correction_from_form(
+    number: str, event: int, form: Mapping[str, str], money: Money, today: date
+) -> NewEvent:
+    """Read what should have been written instead of a line."""
+    return NewEvent(
+        number,
+        CORRECTED,
+        read_day(form.get("day", ""), today),
+        form.get("key", ""),
+        read_amount(form.get("amount", ""), money),
+        note=" ".join(form.get("note", "").split()),
+        corrects=event,
+        strikes=form.get("never") == "1",
+    )
+
+
+def read_amount(text: str, money: Money) -> int | None:
+    """Read an amount in minor units as people write it; None where none is given."""
+    if not text.strip():
+        return None
+    # Where a mark could be one of thousands or one before cents, the shop's own habit decides.
+    habit: Mark = "," if money.plain(100)[-3:-2] == "," else "."
+    style = AmountStyle.of([text], money, habit)
+    return int(read_messy_amount(text, style).scaleb(money.decimals))
+
+
+def read_day(text: str, today: date) -> date:
+    """Read a day as the browser's field writes it; today where none is given."""
+    if not text.strip():
+        return today
+    try:
+        return date.fromisoformat(text.strip())
+    except ValueError:
+        raise ReadingError(
+            f"{text[:20]!r} is not a day", where="day", remedy="write it as 2026-03-31"
+        ) from None
+
+
+def price_on_ticket(life: ItemLife) -> int | None:
+    """What its ticket says: the last price recorded, or that of the newest valuation."""
+    if life.state.price is not None:
+        return life.state.price
+    valued = [event for event in life.held if event.what == VALUED]
+    return valued[-1].data.get("ticket") if valued else None

@@ -1,0 +1,146 @@
+"""The Ledger: what happened to an item, and the day's book."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+from datetime import date, timedelta
+
+from flask import Blueprint, make_response, redirect, render_template, request, send_file, url_for
+from flask.typing import ResponseReturnValue
+
+from resale.errors import ReadingError
+from resale.storage.backup.export import write_records
+from resale.storage.ledger.day_book import day_book
+from resale.storage.ledger.hold_rows import STOPPED
+from resale.storage.ledger.holds import open_holds
+from resale.storage.ledger.ledger import add_event, item_life
+from resale.storage.ledger.transitions import LedgerError
+from resale.web.access.current_user import my_name
+from resale.web.bench.form import new_key
+from resale.web.core.shop import Shop, current_shop
+from resale.web.ledger.form import (
+    BUTTONS,
+    PRICED,
+    SAID,
+    STANDS,
+    correction_from_form,
+    event_from_form,
+    price_on_ticket,
+    read_day,
+)
+from resale.web.ledger.item_number import number_in
+
+screen = Blueprint("ledger", __name__, url_prefix="/ledger")
+
+
+@screen.get("")
+def home() -> ResponseReturnValue:
+    """Ask for a number, and open the day's book."""
+    shop = current_shop()
+    number = request.args.get("number", "").strip()
+    if number:
+        return redirect(url_for("ledger.item", number=number_in(number)))
+    today = shop.here().date()
+    day = read_day(request.args.get("day", ""), today)
+    book = day_book(shop.records, day, day, shop.settings.currency)
+    return render_template(
+        "ledger/home.html", book=book, day=day, today=today, around=_around(day, today), said=SAID
+    )
+
+
+@screen.get("/item/<number>")
+def item(number: str) -> ResponseReturnValue:
+    """Show the life of an item, and what may happen to it next."""
+    return _item_page(current_shop(), number)
+
+
+@screen.post("/item/<number>")
+def happened(number: str) -> ResponseReturnValue:
+    """Write down what happened to an item."""
+    shop = current_shop()
+    at = shop.here()
+    try:
+        new = replace(event_from_form(number, request.form, shop.money, at.date()), by=my_name())
+        add_event(shop.records, new, currency=shop.settings.currency, at=at)
+    except (LedgerError, ReadingError) as fault:
+        return make_response(_item_page(shop, number, fault.sentence), 422)
+    return redirect(url_for("ledger.item", number=number, now=new.what), 303)
+
+
+@screen.get("/item/<number>/<int:event>")
+def line(number: str, event: int) -> ResponseReturnValue:
+    """Ask what should stand instead of a line."""
+    return _correction_page(current_shop(), number, event)
+
+
+@screen.post("/item/<number>/<int:event>")
+def correct(number: str, event: int) -> ResponseReturnValue:
+    """Correct a line by a new one."""
+    shop = current_shop()
+    at = shop.here()
+    try:
+        meant = correction_from_form(number, event, request.form, shop.money, at.date())
+        new = replace(meant, by=my_name())
+        add_event(shop.records, new, currency=shop.settings.currency, at=at)
+    except (LedgerError, ReadingError) as fault:
+        return make_response(_correction_page(shop, number, event, fault.sentence), 422)
+    return redirect(url_for("ledger.item", number=number, now=new.what), 303)
+
+
+@screen.get("/take-out")
+def take_out() -> ResponseReturnValue:
+    """Give all records as one file in open formats."""
+    shop = current_shop()
+    at, file = shop.here(), io.BytesIO()
+    write_records(shop.records, shop.settings, file, at)
+    file.seek(0)
+    name = f"records-{at:%Y-%m-%d}.zip"
+    return send_file(file, "application/zip", as_attachment=True, download_name=name)
+
+
+def _item_page(shop: Shop, number: str, fault: str = "") -> str:
+    life = item_life(shop.records, number)
+    held = open_holds(shop.records, [life.number]).get(life.number, ())
+    return render_template(
+        "ledger/item.html",
+        life=life,
+        kind=shop.changed.kinds.get(life.kind),
+        price=price_on_ticket(life),
+        standing={event.id: event for event in life.held},
+        valued=any(event.what == "valued" for event in life.written),
+        buttons=[what for what in BUTTONS[life.state.where] if not (held and what in STOPPED)],
+        held=held,
+        priced=PRICED,
+        said=SAID,
+        stands=STANDS,
+        today=shop.here().date(),
+        key=new_key,
+        fault=fault,
+        now=request.args.get("now", ""),
+    )
+
+
+def _correction_page(shop: Shop, number: str, event: int, fault: str = "") -> str:
+    life = item_life(shop.records, number)
+    meant = next((one for one in life.held if one.id == event and one.what != "valued"), None)
+    if meant is None:
+        raise LedgerError(
+            "this line cannot be corrected",
+            where=life.number,
+            remedy="correct a line that still stands; value the item again to change a valuation",
+        )
+    return render_template(
+        "ledger/correct.html",
+        life=life,
+        meant=meant,
+        priced=PRICED | {"passed_on"},
+        said=SAID,
+        key=new_key,
+        fault=fault,
+    )
+
+
+def _around(day: date, today: date) -> tuple[date, date | None]:
+    """The day before, and the day after where there is one yet."""
+    return day - timedelta(1), day + timedelta(1) if day < today else None

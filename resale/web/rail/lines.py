@@ -1,0 +1,154 @@
+"""Lines of the Rail's table: what a person who prices the rack wants to see of each item."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+from flask import current_app
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from resale.selling.mending.mending import MendingPlan, best_mending
+from resale.storage.db.hold_tables import HoldEventRow
+from resale.storage.db.tables import EventRow
+from resale.web.core.shop import Shop
+from resale.web.rail.outlook import RailOutlook, outlook_of
+from resale.web.rail.stock import STANDINGS, Standing, Stock, stock_of
+
+_KEPT = "resale.rail"
+
+
+@dataclass(frozen=True)
+class RailLine:
+    """One item. Money in minor units.
+
+    Attributes
+    ----------
+    written : bool
+        Whether a ticket was written; else `price` is what the plan would write.
+    due : str
+        'mark', 'pass_on' or nothing.
+    due_price : int
+        What it should be marked down to.
+    plan : tuple of (int or None)
+        Planned tickets by period, to be kept when it is put out.
+    out : date or None
+        On the rail: when it went out, or got its present price.
+    """
+
+    row: int
+    number: str
+    kind: str
+    kind_name: str
+    label: str
+    size: str
+    tier: int
+    tier_name: str
+    standing: Standing
+    why: str
+    where: str
+    price: int
+    written: bool
+    next_mark: float
+    ever: float
+    days: float
+    net: int
+    width: float
+    due: str
+    due_price: int
+    plan: tuple[int | None, ...]
+    out: date | None
+
+    @property
+    def standing_name(self) -> str:
+        """Where it stands, in words."""
+        return STANDINGS[self.standing]
+
+
+@dataclass(frozen=True)
+class Rail:
+    """Everything on hand, looked at once for one page."""
+
+    stock: Stock
+    outlook: RailOutlook
+    lines: tuple[RailLine, ...]
+
+    def numbered(self) -> dict[str, RailLine]:
+        """Lines by item number."""
+        return {line.number: line for line in self.lines}
+
+    def due(self, what: str) -> list[RailLine]:
+        """Lines that something is due on today."""
+        return [line for line in self.lines if line.due == what]
+
+
+def rail_of(shop: Shop, today: date) -> Rail:
+    """Look at everything on hand; again only when something happened since."""
+    with Session(shop.records) as session:
+        last = tuple(
+            session.scalar(select(func.max(row.id))) or 0 for row in (EventRow, HoldEventRow)
+        )
+    # The shop itself is part of the key, so that its address is not given to another meanwhile.
+    key = (last, today, shop)
+    kept = current_app.extensions.get(_KEPT)
+    if kept is None or kept[0][:2] != key[:2] or kept[0][2] is not shop:
+        kept = (key, _looked(shop, today))
+        current_app.extensions[_KEPT] = kept
+    rail: Rail = kept[1]
+    return rail
+
+
+def _looked(shop: Shop, today: date) -> Rail:
+    stock = stock_of(shop)
+    outlook = outlook_of(shop, stock, today)
+    return Rail(stock, outlook, tuple(_line(shop, stock, outlook, r) for r in range(len(stock))))
+
+
+def mending_of(shop: Shop, stock: Stock, row: int) -> MendingPlan:
+    """Say what mending would bring."""
+    one = stock.readings.rows(np.array([row]))
+    return best_mending(shop.valuer, one, shop.settings.selling_terms)
+
+
+def _line(shop: Shop, stock: Stock, found: RailOutlook, row: int) -> RailLine:
+    item, kind = stock.items[row], shop.book.kinds[stock.items[row].kind]
+    tier = shop.book.book.tiers[int(stock.tier[row])]
+    standing = stock.standing(row)
+    due, due_price = _due(found, row, standing)
+    return RailLine(
+        row,
+        item.number,
+        item.kind,
+        kind.text.name,
+        item.label,
+        item.size,
+        int(stock.tier[row]),
+        shop.settings.tier_names.get(tier.id, tier.name),
+        standing,
+        stock.why_held(row) if standing == "held" else "",
+        item.state.where,
+        round(found.price[row]),
+        item.state.price is not None,
+        float(found.rest.next_mark[row]),
+        float(found.rest.ever[row]),
+        float(found.rest.days[row]),
+        round(float(found.rest.shop[row]) * 10**shop.money.decimals),
+        shop.settings.width(item.kind),
+        due,
+        due_price,
+        tuple(None if np.isnan(t) else round(t) for t in found.tickets[row]),
+        item.state.since if item.state.where == "on_rail" else None,
+    )
+
+
+def _due(found: RailOutlook, row: int, standing: Standing) -> tuple[str, int]:
+    """Say what the plan asks for today of what hangs: a mark, or to let it go."""
+    period = int(found.period[row])
+    if standing != "on_rail":
+        return "", 0
+    if period >= found.tickets.shape[1] or np.isnan(found.tickets[row, period]):
+        return "pass_on", 0
+    planned = round(found.tickets[row, period])
+    return ("mark", planned) if planned < round(found.price[row]) else ("", 0)

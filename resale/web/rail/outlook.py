@@ -1,0 +1,91 @@
+"""What is planned for each item on hand, beside what the shop's habit would do."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date
+
+import numpy as np
+
+from resale.selling.markdown.demand import Demand, learn_demand
+from resale.selling.markdown.outlook import Goods
+from resale.selling.markdown.plan import Comparison, compare
+from resale.selling.markdown.rest_of_plan import Rest, rest_of
+from resale.storage.ledger.informative_periods import telling_periods
+from resale.storage.ledger.price_periods import demand_periods
+from resale.web.core.shop import Shop
+from resale.web.rail.stock import Hanging, Stock
+
+
+@dataclass(frozen=True)
+class RailOutlook:
+    """Plan, habit and what is still to come, item by item in the order of the stock.
+
+    Attributes
+    ----------
+    tickets : ndarray of float, shape (n, periods)
+        Planned tickets in minor units: those agreed when it was put out, else today's plan.
+    period : ndarray of int, shape (n,)
+        Price period that each is in; 0 in the back room.
+    price : ndarray of float, shape (n,)
+        What its ticket says, or would say if it were put out now; minor units.
+    """
+
+    compared: Comparison
+    tickets: np.ndarray
+    period: np.ndarray
+    price: np.ndarray
+    rest: Rest
+
+
+def demand_of(shop: Shop, today: date) -> Demand:
+    """Learn how fast things sell."""
+    hung = demand_periods(shop.records, shop.valuer, today)
+    return learn_demand(telling_periods(shop.records, hung), list(shop.book.kinds))
+
+
+def goods_of(shop: Shop, stock: Stock) -> Goods:
+    """Items as plans know them."""
+    width = np.array([shop.settings.width(item.kind) for item in stock.items])
+    return Goods(stock.readings.kinds, stock.estimate / 10**shop.money.decimals, width)
+
+
+def outlook_of(shop: Shop, stock: Stock, today: date) -> RailOutlook:
+    """Plan every item on hand."""
+    terms, minor = shop.settings.selling_terms, 10**shop.money.decimals
+    demand, goods = demand_of(shop, today), goods_of(shop, stock)
+    compared = compare(demand, goods, terms, shop.settings.terms)
+    fresh = compared.plan.tickets * minor
+    tickets, period, hung = fresh.copy(), np.zeros(len(stock), int), np.zeros(len(stock))
+    for row, item in enumerate(stock.items):
+        out = stock.hanging.get(item.number)
+        if item.state.where == "on_rail" and out is not None:
+            tickets[row] = _agreed(out, fresh[row])
+            hung[row] = max((today - out.out).days, 0)
+            period[row] = int(hung[row] // terms.period_days)
+    asked = np.array([np.nan if i.state.price is None else i.state.price for i in stock.items])
+    opening = np.where(np.isnan(fresh[:, 0]), stock.ticket, fresh[:, 0])
+    price = np.where(np.isnan(asked), opening, asked)
+    found = RailOutlook(compared, tickets, period, price, None)  # type: ignore[arg-type]
+    return replace(found, rest=_rest(demand, goods, found, hung, shop))
+
+
+def _agreed(out: Hanging, fresh: np.ndarray) -> np.ndarray:
+    if len(out.plan) != len(fresh):
+        return fresh
+    return np.array([np.nan if ticket is None else ticket for ticket in out.plan])
+
+
+def _rest(demand: Demand, goods: Goods, found: RailOutlook, hung: np.ndarray, shop: Shop) -> Rest:
+    """Look ahead from today: the ticket it bears now, then the marks that are planned."""
+    terms, minor = shop.settings.selling_terms, 10**shop.money.decimals
+    places = np.arange(terms.periods)
+    ahead = found.period[:, None] + places
+    inside = np.minimum(ahead, terms.periods - 1)
+    planned = np.take_along_axis(found.tickets, inside, axis=1)
+    planned[ahead >= terms.periods] = np.nan
+    planned = np.minimum(planned, found.price[:, None])
+    planned[:, 0] = found.price
+    before = demand.rate(goods.kind, found.price / minor / goods.estimate) * hung
+    left = terms.period_days - hung % terms.period_days
+    return rest_of(demand, goods, planned / minor, left, before, terms)

@@ -1,0 +1,153 @@
+"""Items on hand as the rail sees them: where they are, what they are worth, what holds them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Literal
+
+import numpy as np
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from resale.garments.rulebook.readings import Readings
+from resale.pricing.valuation.tiers import ROUTES
+from resale.safety.holds import Hold, holds_for
+from resale.storage.db.tables import ValuationRow
+from resale.storage.items.latest_readings import items_read, readings_of
+from resale.storage.ledger.effective_events import held_events
+from resale.storage.ledger.holds import ever_held
+from resale.storage.ledger.ledger import ItemOnHand, items_on_hand
+from resale.web.core.shop import Shop
+
+Standing = Literal["ready", "mend", "held", "pass_on", "on_rail"]
+STANDINGS: dict[Standing, str] = {
+    "ready": "Ready",
+    "mend": "Mend first",
+    "held": "Held",
+    "pass_on": "Pass on",
+    "on_rail": "On the rail",
+}
+_BY_ROUTE: dict[str, Standing] = {
+    "put_out": "ready",
+    "mend_first": "mend",
+    "hold": "held",
+    "pass_on": "pass_on",
+}
+
+
+@dataclass(frozen=True)
+class Hanging:
+    """How an item came to the rail and what was planned for it then.
+
+    Attributes
+    ----------
+    plan : tuple of (int or None)
+        Ticket of each period in minor units, None from where it is passed on; empty where it was
+        put out without a plan.
+    """
+
+    out: date
+    plan: tuple[int | None, ...]
+
+
+@dataclass(frozen=True)
+class Stock:
+    """What stands in the back room and on the rail, item by item.
+
+    Attributes
+    ----------
+    estimate, mean, ticket : ndarray
+        By the prices in use now, in minor units.
+    holds : tuple of tuple of Hold
+        What holds each item: what is open, and for items that no save ever looked at, what their
+        readings show.
+    released : frozenset of str
+        Numbers of items that were held and are not any more: a lead's word goes before the route.
+    saved : dict of item number to (model id, ticket)
+        What the newest valuation said, in minor units.
+    """
+
+    items: tuple[ItemOnHand, ...]
+    readings: Readings
+    estimate: np.ndarray
+    ticket: np.ndarray
+    tier: np.ndarray
+    route: tuple[str, ...]
+    holds: tuple[tuple[Hold, ...], ...]
+    released: frozenset[str]
+    hanging: dict[str, Hanging]
+    saved: dict[str, tuple[str, int]]
+
+    def __len__(self) -> int:
+        return len(self.items)
+
+    def standing(self, row: int) -> Standing:
+        """Where an item stands; a hold goes before all else."""
+        released = self.items[row].number in self.released
+        if self.holds[row] or (self.route[row] == "hold" and not released):
+            return "held"
+        if self.items[row].state.where == "on_rail":
+            return "on_rail"
+        return "ready" if self.route[row] == "hold" else _BY_ROUTE[self.route[row]]
+
+    def why_held(self, row: int) -> str:
+        """Say why no ticket may be written."""
+        if self.holds[row]:
+            told = (f"{hold.name}: {hold.why.rstrip('.')}" for hold in self.holds[row])
+            return "; ".join(told) + "."
+        return "The rule book holds it until a lead has looked."
+
+
+def stock_of(shop: Shop) -> Stock:
+    """Look at everything on hand whose kind the rule book has."""
+    on_hand = [one for one in items_on_hand(shop.records) if one.kind in shop.book.kinds]
+    with Session(shop.records) as session:
+        read = {one.number: one for one in items_read(session).values()}
+        hanging, saved = _hanging(session), _saved(session)
+    ids = {one.id: number for number, one in read.items()}
+    readings = readings_of([read[one.number] for one in on_hand], shop.book)
+    values = shop.valuer.value(readings)
+    minor = 10**shop.money.decimals
+    opened, ever = ever_held(shop.records)
+    return Stock(
+        tuple(on_hand),
+        readings,
+        np.rint(values.estimate * minor).astype(int),
+        np.rint(values.ticket * minor).astype(int),
+        values.tier,
+        tuple(ROUTES[place] for place in values.route),
+        tuple(
+            tuple(held.rule for held in opened.get(one.number, ()))
+            if one.number in ever
+            else holds_for(shop.book, readings, row)
+            for row, one in enumerate(on_hand)
+        ),
+        ever - set(opened),
+        {ids[item]: one for item, one in hanging.items() if item in ids},
+        {ids[item]: one for item, one in saved.items() if item in ids},
+    )
+
+
+def _hanging(session: Session) -> dict[int, Hanging]:
+    """Read for each item when it was last put out, and the plan last agreed for it."""
+    events = held_events()
+    query = (
+        select(events.c.item_id, events.c.what, events.c.day, events.c.data)
+        .where(events.c.what.in_(("put_out", "ticketed")))
+        .order_by(events.c.day, events.c.id)
+    )
+    found: dict[int, Hanging] = {}
+    for item, what, day, data in session.execute(query):
+        if what == "put_out":
+            found[item] = Hanging(day, tuple(data.get("plan", ())))
+        elif item in found and data.get("plan"):
+            found[item] = replace(found[item], plan=tuple(data["plan"]))
+    return found
+
+
+def _saved(session: Session) -> dict[int, tuple[str, int]]:
+    newest = select(func.max(ValuationRow.id)).group_by(ValuationRow.item_id)
+    query = select(ValuationRow.item_id, ValuationRow.model_id, ValuationRow.ticket)
+    rows = session.execute(query.where(ValuationRow.id.in_(newest)))
+    return {item: (model, ticket) for item, model, ticket in rows}

@@ -1,0 +1,45 @@
+"""Which tickets are asked for, and what each says."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from werkzeug.datastructures import MultiDict
+
+from resale.selling.tickets.pdf import Ticket
+from resale.web.core.shop import Shop
+from resale.web.rail.lines import Rail, RailLine
+from resale.web.rail.views import lines_numbered
+
+
+def tickets_asked(
+    rail: Rail, args: MultiDict[str, str], today: date
+) -> tuple[list[RailLine], list[RailLine]]:
+    """Find the items to print tickets for, and those among them that get none.
+
+    With ``today`` these are all put out, marked down or ticketed anew today and on the rail.
+    """
+    if args.get("today"):
+        since = {one.number: one.state.since for one in rail.stock.items}
+        lines = [one for one in rail.lines if one.where == "on_rail" and since[one.number] == today]
+    elif args.getlist("pick"):
+        lines = lines_numbered(rail, args.getlist("pick"))
+    else:
+        lines = []
+    held = [line for line in lines if line.standing == "held"]
+    return [line for line in lines if line.standing != "held"], held
+
+
+def ticket_of(shop: Shop, line: RailLine, today: date) -> Ticket:
+    """Say what a ticket says; its date mark is today's, when it goes out at this price."""
+    address = shop.settings.ticket_address.rstrip("/")
+    return Ticket(
+        line.number,
+        line.kind_name,
+        line.size,
+        line.price,
+        line.out or today,
+        line.tier,
+        line.tier_name,
+        f"{address}/ledger?number={line.number}" if address else "",
+    )

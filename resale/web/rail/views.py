@@ -1,0 +1,164 @@
+"""The Rail: pricing the rack, putting out, marking down."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from flask import Blueprint, make_response, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+
+from resale.errors import ResaleError
+from resale.storage.items.store import NotSavedError
+from resale.storage.ledger.holds import waiting
+from resale.web.bench.form import new_key
+from resale.web.core.shop import Shop, current_shop
+from resale.web.rail import events as rail_events
+from resale.web.rail.choice import Wishes, choose
+from resale.web.rail.item_plan import plan_of
+from resale.web.rail.lines import Rail, RailLine, mending_of, rail_of
+from resale.web.rail.page import Asked, table_of
+from resale.web.rail.reprice import accept, changes_of
+from resale.web.rail.stock import STANDINGS
+
+screen = Blueprint("rail", __name__, url_prefix="/rail")
+LONGEST_KEY = 64
+
+
+@screen.get("")
+def table() -> ResponseReturnValue:
+    """Show what waits and what hangs."""
+    shop, at = shop_now()
+    return _page(shop, rail_of(shop, at.date()), Asked.of(request.args))
+
+
+@screen.post("/ticket/<number>")
+def ticket(number: str) -> ResponseReturnValue:
+    """Write another price on one ticket."""
+    shop, at = shop_now()
+    asked, typed = Asked.of(request.form), request.form.get("price", "")
+    rail = rail_of(shop, at.date())
+    line = lines_numbered(rail, [number])[0]
+    try:
+        price = rail_events.amount_typed(shop, typed, number)
+        rail_events.ticket(shop, line, price, asked_key(), at)
+    except ResaleError as fault:
+        fault_said = {line.number: (fault.sentence, typed)}
+        return make_response(_page(shop, rail, asked, faults=fault_said), 422)
+    return redirect(url_for("rail.table", **asked.parts(), _anchor=line.number), 303)
+
+
+@screen.post("/out")
+def put_out() -> ResponseReturnValue:
+    """Put out what was picked."""
+    shop, at = shop_now()
+    picked = lines_numbered(rail_of(shop, at.date()), request.form.getlist("pick"))
+    count = rail_events.put_out(shop, picked, asked_key(), at)
+    return redirect(url_for("rail.table", state="on_rail", said="out", count=count), 303)
+
+
+@screen.post("/marks")
+def marks() -> ResponseReturnValue:
+    """Mark down all that was shown as due."""
+    shop, at = shop_now()
+    picked = lines_numbered(rail_of(shop, at.date()), request.form.getlist("pick"))
+    count = rail_events.mark_down(shop, picked, asked_key(), at)
+    return redirect(url_for("rail.table", state="on_rail", said="marked", count=count), 303)
+
+
+@screen.post("/away")
+def away() -> ResponseReturnValue:
+    """Pass on what was picked."""
+    shop, at = shop_now()
+    picked = lines_numbered(rail_of(shop, at.date()), request.form.getlist("pick"), gone_is_fine=1)
+    count = rail_events.pass_on(shop, picked, asked_key(), at)
+    return redirect(url_for("rail.table", said="gone", count=count), 303)
+
+
+@screen.get("/choice")
+def choice() -> ResponseReturnValue:
+    """Propose what goes out now; where no choice can be made, say why."""
+    shop, at = shop_now()
+    rail = rail_of(shop, at.date())
+    parts: dict[str, Any] = {"choice": None, "fault": "", "asked": request.args, "key": new_key()}
+    try:
+        parts["choice"] = choose(shop, rail, Wishes.of(request.args, shop))
+    except ResaleError as fault:
+        parts["fault"] = fault.sentence
+    page = render_template("rail/choice.html", plain=Wishes.of({}, shop), **parts)
+    return make_response(page, 422 if parts["fault"] else 200)
+
+
+@screen.get("/reprice")
+def repriced() -> ResponseReturnValue:
+    """Show what the prices in use now would change."""
+    shop, at = shop_now()
+    changes = changes_of(shop, rail_of(shop, at.date()))
+    return render_template("rail/reprice.html", changes=changes, key=new_key())
+
+
+@screen.post("/reprice")
+def reprice() -> ResponseReturnValue:
+    """Accept new prices for what was picked."""
+    shop, at = shop_now()
+    rail = rail_of(shop, at.date())
+    picked = {line.number for line in lines_numbered(rail, request.form.getlist("pick"))}
+    changes = [one for one in changes_of(shop, rail) if one.line.number in picked]
+    count = accept(shop, changes, asked_key(), at)
+    return redirect(url_for("rail.table", state="all", said="repriced", count=count), 303)
+
+
+@screen.get("/<number>")
+def one(number: str) -> ResponseReturnValue:
+    """Show the plan of one item: tickets by period beside the habit, and what to mend."""
+    shop, at = shop_now()
+    rail = rail_of(shop, at.date())
+    line = lines_numbered(rail, [number])[0]
+    mending = mending_of(shop, rail.stock, line.row)
+    return render_template(
+        "rail/one.html", line=line, mending=mending, plan=plan_of(shop, rail, line)
+    )
+
+
+def shop_now() -> tuple[Shop, datetime]:
+    """The shop, and now in the time of its machine."""
+    shop = current_shop()
+    return shop, shop.now().astimezone()
+
+
+def asked_key() -> str:
+    """Key that the page made once, so that a form sent twice counts once."""
+    return request.form.get("key", "")[:LONGEST_KEY] or new_key()
+
+
+def lines_numbered(rail: Rail, numbers: list[str], *, gone_is_fine: int = 0) -> list[RailLine]:
+    """Find lines by item number, each once."""
+    known = rail.numbered()
+    wanted = list(dict.fromkeys(number.strip().upper() for number in numbers))
+    missing = next((number for number in wanted if number not in known), None)
+    if missing is not None and not gone_is_fine:
+        raise NotSavedError(
+            f"no item {missing[:20]!r} is on hand", remedy="look for it in the list of items"
+        )
+    if not wanted:
+        raise rail_events.RailFormError(
+            "nothing was picked", where="Rail", remedy="tick at least one item"
+        )
+    return [known[number] for number in wanted if number in known]
+
+
+def _page(shop: Shop, rail: Rail, asked: Asked, **more: Any) -> str:
+    return render_template(
+        "rail/table.html",
+        rail=rail,
+        page=table_of(shop, rail, asked),
+        asked=asked,
+        key=new_key(),
+        standings=STANDINGS,
+        marks=rail.due("mark"),
+        away=rail.due("pass_on"),
+        waits=len(waiting(shop.records)),
+        said=request.args.get("said", ""),
+        count=request.args.get("count", 0, type=int),
+        **more,
+    )

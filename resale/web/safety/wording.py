@@ -1,0 +1,74 @@
+"""What the screens say of holds, and which of them stand against what is on the bench."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from resale.safety.holds import WHO, Hold, shipped_holds
+from resale.safety.raising import BY_THE_BOOK, hold_of, holds_found
+from resale.storage.items.snapshot import Valued
+from resale.storage.ledger.hold_rows import HoldEvent
+from resale.storage.ledger.holds import OpenHold, held_if_saved
+from resale.web.bench.form import Entry
+from resale.web.core.shop import Shop
+
+STATUS_WORDS = {
+    "seen": "read",
+    "second hand": "read in a report of it",
+    "memory": "from memory: check it before it decides anything",
+    "practice": "common practice, no source",
+}
+
+
+@dataclass(frozen=True)
+class HeldView:
+    """An open hold as a page shows it.
+
+    Attributes
+    ----------
+    until : date or None
+        First day on which its quarantine is over.
+    early : bool
+        Whether that day is still to come.
+    """
+
+    held: OpenHold
+    until: date | None
+    early: bool
+
+    @property
+    def rule(self) -> Hold:
+        """Why it waits, and what to do."""
+        return self.held.rule
+
+    @property
+    def who(self) -> str:
+        """Whom to ask first, in a word or two."""
+        return WHO[self.held.rule.ask[0].who]
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line of what was raised and cleared."""
+
+    event: HoldEvent
+    name: str
+
+
+def views_of(held: tuple[OpenHold, ...], at: datetime) -> tuple[HeldView, ...]:
+    """Give holds as a page shows them at a moment in the shop's zone."""
+    return tuple(HeldView(one, one.until(at), one.is_early(at)) for one in held)
+
+
+def lines_of(events: tuple[HoldEvent, ...]) -> tuple[Line, ...]:
+    """Give what was raised and cleared, the newest first."""
+    return tuple(Line(one, hold_of(one.hold).name) for one in reversed(events))
+
+
+def holds_of(shop: Shop, entry: Entry, valued: Valued) -> tuple[Hold, ...]:
+    """Find what would hold the item on the bench if it were saved now, the most urgent first."""
+    found = holds_found(entry.inputs(), valued.route)
+    ids = held_if_saved(shop.records, entry.number, found) | ({entry.hold} - {""})
+    known = [hold for hold in shipped_holds().values() if hold.id in ids]
+    return tuple(known) if len(known) == len(ids) else (*known, BY_THE_BOOK)

@@ -1,0 +1,221 @@
+"""A card as it stands on the screen: drawn or in words, asked alike and judged alike."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+from functools import cache
+from html import unescape
+
+from resale.errors import ReadingError
+from resale.garments.rulebook.rule_book import RuleBook
+from resale.training.drawings.exercise import LEVELS, Answer, Exercise
+from resale.training.drawings.families import FAMILIES, make
+from resale.training.practice.cards import FAMILIES as CARDS
+from resale.training.practice.cards import FAMILY_NAMES, Card, card_drills, make_card
+from resale.training.practice.photo_cards import FAMILY as PHOTO
+from resale.training.practice.photo_cards import FAMILY_NAME as PHOTO_NAME
+from resale.training.practice.photo_cards import PhotoTaught, photo_card
+from resale.training.practice.schedule import Drill
+from resale.training.practice.session import Planned
+
+# Seconds that one answer usually takes, where a family takes longer than a look.
+SECONDS = {"stitches": 30.0, "allowance": 18.0, "back_seam": 18.0, "sole_left": 18.0, "cords": 20.0}
+LOOK = 12.0
+_NUMBER = re.compile(r"\d{1,6}([.,]\d{1,4})?")
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """One question on the screen.
+
+    Attributes
+    ----------
+    name : str
+        Of the family.
+    alt, shown_alt : str
+        The drawing in words, before and after; empty for a card in words.
+    height : float
+        Of the picture where it is 360 wide; 0 for a card in words.
+    photo : int
+        Number of the photo; 0 where it is none.
+    unit : str
+        Unit of a number; the answers are then empty.
+    """
+
+    name: str
+    question: str
+    answers: tuple[Answer, ...]
+    truth: str
+    why: str
+    signal_ids: tuple[str, ...]
+    zone: str
+    unit: str = ""
+    tolerance: float = 0.0
+    caution: str = ""
+    alt: str = ""
+    shown_alt: str = ""
+    height: float = 0.0
+    photo: int = 0
+
+    @property
+    def asks_number(self) -> bool:
+        """Whether a number is asked for."""
+        return not self.answers
+
+    @property
+    def long_answers(self) -> bool:
+        """Whether the answers are sentences rather than words."""
+        return any(len(one.text) > 40 for one in self.answers)
+
+    def said(self, answer: str) -> str:
+        """Say an answer as it reads on the screen."""
+        if self.asks_number:
+            return f"{answer}{' ' if self.unit != '%' else ''}{self.unit}"
+        return next((one.text for one in self.answers if one.id == answer), answer)
+
+    @property
+    def truth_said(self) -> str:
+        """Say the right answer, with how far a number may be off."""
+        if not self.tolerance:
+            return self.said(self.truth)
+        return f"{self.said(self.truth)} (within {self.tolerance:g} counts as right)"
+
+    def taken(self, text: str) -> str:
+        """Give the answer that was sent in its plain form.
+
+        Raises
+        ------
+        ReadingError
+            If it is none of the answers, or no number where one is asked for.
+        """
+        plain = " ".join(text.split())
+        if self.asks_number:
+            if not _NUMBER.fullmatch(plain):
+                raise ReadingError(
+                    f"{plain[:20]!r} is not a number" if plain else "no number was written",
+                    remedy=f"write a number of {self.unit or 'them'}, such as 12",
+                )
+            return f"{float(plain.replace(',', '.')):g}"
+        if plain not in {one.id for one in self.answers}:
+            raise ReadingError("this card has no such answer", remedy="choose one of those it has")
+        return plain
+
+    def is_right(self, answer: str) -> bool:
+        """Judge an answer in its plain form."""
+        if self.asks_number:
+            return abs(float(answer) - float(self.truth)) <= self.tolerance + 1e-9
+        return answer == self.truth
+
+
+def asked(book: RuleBook, planned: Planned) -> Asked:
+    """Make the card of a place in a session."""
+    drill = planned.drill
+    if drill.family in CARDS:
+        try:
+            card = make_card(book, drill.family, drill.level, planned.seed, about=drill.about)
+        except ValueError:
+            raise _gone() from None
+        return _in_words_only(FAMILY_NAMES[drill.family], card)
+    return _drawn(make(drill.family, drill.level, planned.seed))
+
+
+def asked_of_photo(book: RuleBook, photo: PhotoTaught, width: int, height: int) -> Asked:
+    """Make the card of a photo of that size."""
+    try:
+        card = photo_card(book, photo)
+    except ValueError:
+        raise _gone() from None
+    name = book.kinds[card.kind].text.name
+    zone = book.zone_names.get(card.zone, card.zone)
+    return replace(
+        _in_words_only(PHOTO_NAME, card),
+        alt=f"A photo of one of our own items: {name.lower()}, {zone.lower()}.",
+        shown_alt=f"The same photo. It shows: {card.why}",
+        height=round(360 * height / width, 1),
+        photo=photo.id,
+    )
+
+
+def _in_words_only(name: str, card: Card) -> Asked:
+    return Asked(
+        name,
+        card.question,
+        card.answers,
+        card.truth,
+        card.why,
+        card.signal_ids,
+        card.zone,
+        caution=card.caution,
+    )
+
+
+def _gone() -> ReadingError:
+    """Say that the rule book was changed since the session was chosen."""
+    return ReadingError(
+        "the rule book no longer has what this card asks", remedy="start a new session"
+    )
+
+
+def _drawn(exercise: Exercise) -> Asked:
+    truth = exercise.truth
+    return Asked(
+        FAMILIES[exercise.family].name,
+        exercise.question,
+        exercise.answers,
+        truth if isinstance(truth, str) else f"{truth:g}",
+        exercise.why,
+        exercise.signal_ids,
+        exercise.zone,
+        exercise.unit,
+        exercise.tolerance,
+        exercise.caution,
+        _in_words(exercise.svg),
+        _in_words(exercise.reveal_svg),
+        float(re.findall(r'viewBox="0 0 \d+ ([\d.]+)"', exercise.svg)[0]),
+    )
+
+
+def _in_words(svg: str) -> str:
+    """Title and description of a drawing: an image on a page cannot show its own."""
+    found = re.findall(r"<(?:title|desc)[^>]*>(.*?)</", svg, re.S)[:2]
+    return ". ".join(unescape(one).rstrip(".") for one in found) + "."
+
+
+@cache
+def drawn_drills() -> tuple[Drill, ...]:
+    """Every family of drawings at every level."""
+    return tuple(
+        Drill(one.id, level, "", one.signal_ids, one.zone, SECONDS.get(one.id, LOOK))
+        for one in FAMILIES.values()
+        for level in LEVELS
+    )
+
+
+_word_drills: dict[str, tuple[Drill, ...]] = {}
+
+
+def all_drills(book: RuleBook) -> tuple[Drill, ...]:
+    """Drawings and the cards that the book can make."""
+    if book.fingerprint not in _word_drills:
+        # One book at a time: it takes a moment to see what a book can ask.
+        _word_drills.clear()
+        _word_drills[book.fingerprint] = card_drills(book)
+    return (*drawn_drills(), *_word_drills[book.fingerprint])
+
+
+def drill_name(book: RuleBook, drill: Drill) -> str:
+    """Name a drill for a reader."""
+    names = {**FAMILY_NAMES, PHOTO: PHOTO_NAME}
+    if drill.family in names:
+        return f"{names[drill.family]}: {signal_name(book, drill.about).lower()}"
+    family = FAMILIES.get(drill.family)
+    return family.name if family else drill.family
+
+
+def signal_name(book: RuleBook, signal_id: str) -> str:
+    """Name a signal of whichever kind has it."""
+    kinds = book.kinds.values()
+    return next(
+        (kind.by_id[signal_id].name for kind in kinds if signal_id in kind.by_id), signal_id
+    )

@@ -1,0 +1,191 @@
+"""How our people are coming on: who practises, what is weak, and what real work says of it."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from math import sqrt
+
+from flask import Blueprint, render_template
+from flask.typing import ResponseReturnValue
+
+from resale.garments.rulebook.rule_book import RuleBook
+from resale.storage.items.store import NotSavedError
+from resale.storage.people.drill_store import SavedAnswer, answers_of, progress_of
+from resale.storage.people.people import Person, people
+from resale.web.core.shop import Shop, current_shop
+from resale.web.training.agreement_page import Report, report_of
+from resale.web.training.cards import signal_name
+from resale.web.training.progress import COMING, Line, ago_words, by_signal, by_zone, due_count
+
+screen = Blueprint("coming_on", __name__, url_prefix="/drill/people")
+
+AT_EACH_END = 30
+"""Answers at the start and at the end that are set against each other."""
+
+LATELY = timedelta(days=7)
+WEAK_SHOWN = 3
+FEWEST_PEOPLE = 2
+REMEMBERED = 20
+Z = 1.2816
+"""Normal quantile of 0.9."""
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """One person as a lead sees them.
+
+    Attributes
+    ----------
+    last : datetime or None
+        Of the last answer.
+    right, first_right, last_right : float
+        Share of right answers of all, at the start, and now.
+    weak : tuple of Line
+        Signs failed more often than chance explains, the surest of them first.
+    """
+
+    person: Person
+    answers: int
+    last: datetime | None
+    ago: str
+    due: int
+    right: float
+    first_right: float
+    last_right: float
+    weak: tuple[Line, ...]
+
+    @property
+    def story(self) -> str:
+        """Say how it goes, in a sentence."""
+        if not self.answers:
+            return "Has not practised yet."
+        if self.answers < 2 * AT_EACH_END:
+            return f"{self.right:.0%} right of {self.answers} answers so far."
+        return (
+            f"{self.first_right:.0%} right of the first {AT_EACH_END} answers, "
+            f"{self.last_right:.0%} of the last {AT_EACH_END}."
+        )
+
+
+@screen.get("")
+def listed() -> ResponseReturnValue:
+    """List who practises and what is weak."""
+    shop = current_shop()
+    now = shop.now()
+    everybody = [_standing(shop, one, now) for one in people(shop.records)]
+    shown = [one for one in everybody if one.answers or one.person.role == "sorter"]
+    return render_template("training/people.html", first=_first_sentences(shown, now), shown=shown)
+
+
+@screen.get("/<int:person>")
+def one(person: int) -> ResponseReturnValue:
+    """Show one person's progress, and what their second looks say."""
+    shop = current_shop()
+    found = next((each for each in people(shop.records) if each.id == person), None)
+    if found is None:
+        raise NotSavedError("nobody of this number works here", remedy="pick a name of the list")
+    now, progress = shop.now(), progress_of(shop.records, person)
+    return render_template(
+        "training/person.html",
+        standing=_standing(shop, found, now),
+        zones=by_zone(shop.book, progress, now),
+        signals=by_signal(shop.book, progress, now),
+        met=len(progress.drills),
+        real=on_real_items(report_of(shop), found.name),
+    )
+
+
+def _standing(shop: Shop, person: Person, now: datetime) -> Standing:
+    answers = answers_of(shop.records, person.id)
+    progress = progress_of(shop.records, person.id)
+    last = answers[-1].made_at if answers else None
+    return Standing(
+        person,
+        len(answers),
+        last,
+        ago_words(now - last) if last else "",
+        due_count(progress, now),
+        _share_right(answers),
+        _share_right(answers[:AT_EACH_END]),
+        _share_right(answers[-AT_EACH_END:]),
+        tuple(weak_signs(shop.book, answers)[:WEAK_SHOWN]),
+    )
+
+
+def weak_signs(book: RuleBook, answers: Sequence[SavedAnswer]) -> list[Line]:
+    """Signs on which somebody is below 'coming' beyond chance, the surest case first.
+
+    Notes
+    -----
+    Over the last `REMEMBERED` answers of each sign. What counts is the upper end of Wilson's
+    interval (Wilson 1927, Journal of the American Statistical Association 22, 209; one side,
+    90 %), so that a slip or two makes nobody weak.
+    """
+    by_sign: dict[str, list[bool]] = defaultdict(list)
+    for one in answers:
+        for sign in one.signal_ids:
+            by_sign[sign].append(one.right)
+    found = []
+    for sign, every in by_sign.items():
+        last = every[-REMEMBERED:]
+        best = upper_share(sum(last), len(last))
+        if best < COMING:
+            share = round(100 * sum(last) / len(last), 1)
+            name = signal_name(book, sign)
+            found.append((best, name, Line(sign, name, share, share, len(last), len(last))))
+    return [line for *_, line in sorted(found, key=lambda row: row[:2])]
+
+
+def upper_share(right: int, of: int) -> float:
+    """Upper end of Wilson's interval for a share.
+
+    Examples
+    --------
+    >>> round(upper_share(1, 3), 2), round(upper_share(5, 15), 2)
+    (0.68, 0.5)
+    """
+    share, z2 = right / of, Z * Z
+    middle = share + z2 / (2 * of)
+    reach = Z * sqrt(share * (1 - share) / of + z2 / (4 * of * of))
+    return (middle + reach) / (1 + z2 / of)
+
+
+def _share_right(answers: Sequence[SavedAnswer]) -> float:
+    return sum(one.right for one in answers) / len(answers) if answers else float("nan")
+
+
+def _first_sentences(shown: Sequence[Standing], now: datetime) -> list[str]:
+    """Say who practised lately, and what several people find hard."""
+    if not any(one.answers for one in shown):
+        return ["Nobody has practised yet."]
+    lately = [one for one in shown if one.last and now - one.last <= LATELY]
+    said = [f"{len(lately)} of {len(shown)} practised in the last {LATELY.days} days."]
+    names: dict[str, list[str]] = defaultdict(list)
+    for one in shown:
+        for line in one.weak:
+            names[line.name].append(one.person.name)
+    shared = [
+        f"{sign} is hard for {' and '.join(who)}"
+        for sign, who in names.items()
+        if len(who) >= FEWEST_PEOPLE
+    ]
+    return said + [f"{one}." for one in shared[:2]]
+
+
+def on_real_items(report: Report, name: str) -> list[str]:
+    """Say what second looks at real items tell of one person."""
+    said = [
+        f"{line.name}: {pair.bias.sentence(pair.first, pair.second)}"
+        for line in report.lines
+        for pair in line.steady
+        if pair.first == name and pair.bias
+    ]
+    return said + [
+        f"Same as {report.lead} on {one.right:.0%} of signs over {one.items} items. "
+        f"{one.haste.sentence}"
+        for one in report.sorters
+        if one.name == name
+    ]

@@ -1,0 +1,140 @@
+"""The rule book: complete for its kinds, and every fault named with its place."""
+
+import math
+import shutil
+
+import pytest
+
+from resale.errors import ReadingError, RuleBookError
+from resale.garments.rulebook.readings import many_readings, one_reading
+from resale.garments.rulebook.rule_book import SHIPPED_BOOK, load_rule_book
+
+BOOK = load_rule_book()
+
+
+@pytest.fixture
+def book_copy(tmp_path):
+    shutil.copytree(SHIPPED_BOOK, tmp_path / "book")
+    return tmp_path / "book"
+
+
+def edit(path, old: str, new: str) -> None:
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+
+
+def test_the_five_kinds_of_the_intake_desk_are_there():
+    assert {"shirt", "jacket", "trousers", "shoes", "bag"} <= set(BOOK.kinds)
+
+
+def test_there_are_at_least_sixty_signals():
+    assert len(BOOK.signal_ids) >= 60
+
+
+def test_every_signal_tells_hands_eyes_and_what_fools():
+    for kind in BOOK.kinds.values():
+        for signal in kind.signals:
+            assert min(len(signal.hands), len(signal.see), len(signal.fools)) > 10
+            assert signal.source
+            assert all(option.reason for option in signal.options)
+
+
+def test_an_average_item_is_about_neutral_in_the_authors_own_numbers():
+    """Effects are against an item of which nothing is known, so by the book's own shares the mean
+    log effect of a signal is near zero; the core centres what is left."""
+    for kind in BOOK.kinds.values():
+        for signal in kind.signals:
+            mean = sum(option.share * math.log(option.effect) for option in signal.options)
+            assert abs(mean) < 0.06, f"{kind.id} {signal.id}: {mean:.3f}"
+
+
+def test_adding_a_kind_is_adding_a_file(book_copy):
+    (book_copy / "kinds" / "scarf.toml").write_text(
+        """
+        [kind]
+        id = "scarf"
+        name = "Scarf"
+        plural = "Scarves"
+        includes = ["scarf"]
+        anchor = 6.0
+        anchor_doubt = 0.3
+        reason = "Small, and there are many."
+        zones = ["hem"]
+        [[signal]]
+        id = "scarf_edge"
+        name = "Edge"
+        zone = "hem"
+        shape = "ladder"
+        about = "build"
+        seconds = 3
+        hands = "Roll the edge between two fingers."
+        see = "A rolled edge is round and has small stitches."
+        fools = "A machine can roll an edge as well."
+        source = "common practice, no source"
+        options = [
+          {id = "cut", name = "Cut", effect = 0.95, doubt = 0.05, share = 0.7, reason = "Frays."},
+          {id = "rolled", name = "Rolled", effect = 1.1, doubt = 0.1, share = 0.3, reason = "Kept"},
+        ]
+        """,
+        encoding="utf-8",
+    )
+    assert "scarf" in load_rule_book(book_copy).kinds
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ('id = "glued"', 'id = "half_canvas"', "two options share an id"),
+        ('shape = "ladder"', 'shape = "staircase"', "'choice', 'ladder' or 'finding'"),
+        ("seconds = ", "moments = ", "seconds: field required"),
+        ('zones = ["label"', 'zones = ["moon"', "zone"),
+    ],
+)
+def test_a_fault_in_a_kind_is_named_with_file_and_kind(book_copy, old, new, said):
+    edit(book_copy / "kinds" / "jacket.toml", old, new)
+    with pytest.raises(RuleBookError) as caught:
+        load_rule_book(book_copy)
+    assert "jacket.toml" in caught.value.sentence or "kind jacket" in caught.value.sentence
+    assert said in caught.value.sentence
+
+
+def test_shares_that_do_not_sum_to_one_are_named_with_signal(book_copy):
+    edit(book_copy / "shared.toml", "share = 0.20", "share = 0.90")
+    with pytest.raises(RuleBookError, match=r"signal \w+: the shares of the options sum to"):
+        load_rule_book(book_copy)
+
+
+def test_a_file_that_is_not_toml_is_named(book_copy):
+    (book_copy / "kinds" / "bag.toml").write_text("[kind\n", encoding="utf-8")
+    with pytest.raises(RuleBookError, match=r"bag\.toml: the file is not TOML"):
+        load_rule_book(book_copy)
+
+
+def test_a_missing_file_is_named(book_copy):
+    (book_copy / "shared.toml").unlink()
+    with pytest.raises(RuleBookError, match=r"shared\.toml: the file is missing"):
+        load_rule_book(book_copy)
+
+
+@pytest.mark.parametrize(
+    ("kind", "choices", "said"),
+    [
+        ("hovercraft", {}, "kind 'hovercraft' is not in the rule book"),
+        ("shirt", {"wings": "two"}, "shirt has no signal 'wings'"),
+        ("shirt", {"sole_attach": "cemented"}, "shirt has no signal 'sole_attach'"),
+        ("shirt", {"shirt_yoke": "golden"}, "'golden' is not an option of shirt_yoke"),
+    ],
+)
+def test_words_that_the_book_does_not_know_are_refused_with_a_mend(kind, choices, said):
+    with pytest.raises(ReadingError) as caught:
+        one_reading(BOOK, kind, choices)
+    assert said in caught.value.sentence
+    assert ";" in caught.value.sentence
+
+
+def test_readings_give_back_what_was_chosen():
+    chosen = [{"fibre_shell": "wool", "hole": "hidden_2"}, {}]
+    readings = many_readings(BOOK, ["jacket", "bag"], chosen, ["", "Maker One"])
+    assert [readings.choices(BOOK, row) for row in range(2)] == chosen
+    assert readings.labels == ("", "Maker One")

@@ -1,0 +1,67 @@
+"""Forgetting a consignor: name and photos go, the accounts stay, notes are shown to a lead."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from a_save import a_save
+from camera import shot
+from ledger_shop import NOON, TODAY, LedgerShop
+from sqlalchemy import Engine, update
+
+from resale.config.settings import Settings
+from resale.storage.db.tables import ItemRow
+from resale.storage.items.store import NotSavedError, save_item
+from resale.storage.ledger.consignors import brings, consignor_numbered, save_consignor
+from resale.storage.ledger.day_book import day_book
+from resale.storage.people.erasure import KeptNote, forget_consignor, traces_of
+from resale.storage.photos.files import FOLDER
+from resale.storage.photos.photos import add_photo, photos_of, review_photo
+
+
+@pytest.fixture
+def shop(records: Engine) -> LedgerShop:
+    return LedgerShop(records)
+
+
+def test_name_and_photos_go_and_the_accounts_stay(shop: LedgerShop, tmp_path: Path) -> None:
+    rules, mine, other = Settings(data_folder=tmp_path), shop.item(), shop.item()
+    for number, brought in (("C-1", mine), ("C-2", other)):
+        save_consignor(shop.records, number, "An Invented Name", NOON)
+        brings(shop.records, number, [brought], NOON)
+        add_photo(shop.records, rules, brought, shot(), at=NOON, signal="pilling")
+    (teaching,) = photos_of(shop.records, mine)
+    review_photo(shop.records, teaching.id, "pilling", "light", by="Lea", at=NOON)
+    shop.happens(mine, "sold", "02-01", 900)
+    assert traces_of(shop.records, "c-1").photos == 1
+    left = forget_consignor(shop.records, tmp_path, "c-1")
+    assert (left.name, left.photos) == ("forgotten", 0)
+    assert consignor_numbered(shop.records, "C-1").items == 1
+    assert consignor_numbered(shop.records, "C-2").name == "An Invented Name"
+    assert not photos_of(shop.records, mine) and photos_of(shop.records, other)
+    assert len(list((tmp_path / FOLDER).iterdir())) == 2
+    assert day_book(shop.records, TODAY.replace(month=1), TODAY, "EUR").sums.sold == 900
+    # Asked twice, the same stands.
+    assert forget_consignor(shop.records, tmp_path, "C-1") == left
+
+
+def test_every_note_that_may_tell_of_a_person_is_shown_where_it_stands(shop: LedgerShop) -> None:
+    inputs = {**a_save().inputs, "note": "from Ann's aunt"}
+    number = save_item(shop.records, a_save(note="from Ann's aunt", inputs=inputs), NOON)
+    shop.happens(number, "sold", "06-30", 900, note="Ann came herself")
+    quiet = shop.item()
+    with shop.records.execution_options(writes=True).begin() as open_one:
+        open_one.execute(update(ItemRow).where(ItemRow.number == quiet).values(note="blue"))
+    save_consignor(shop.records, "C-1", "Ann", NOON)
+    brings(shop.records, "C-1", [number], NOON)
+    assert set(traces_of(shop.records, "C-1").notes) == {
+        KeptNote(number, "item", "from Ann's aunt"),
+        KeptNote(number, "valuation", "from Ann's aunt"),
+        KeptNote(number, "ledger", "Ann came herself"),
+    }
+
+
+def test_nobody_cannot_be_forgotten(shop: LedgerShop, tmp_path: Path) -> None:
+    with pytest.raises(NotSavedError, match="no consignor 'C-9' is kept"):
+        forget_consignor(shop.records, tmp_path, "C-9")

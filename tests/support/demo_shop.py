@@ -1,0 +1,123 @@
+"""The invented shop as arrays: its past sales, more sales by the same truth, and that truth.
+
+Reads the generator in `demo_data`, so that a test may ask for sales that no file holds.
+"""
+
+from __future__ import annotations
+
+import importlib
+import sys
+from dataclasses import dataclass, replace
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from resale.garments.measures.warmth import seasons_of
+from resale.garments.rulebook.readings import NOT_LOOKED_AT, Readings
+from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
+
+DEMO = Path(__file__).parents[2] / "demo_data"
+# Like the file of sales: how many of each kind.
+SOLD = {"bag": 420, "jacket": 480, "shirt": 900, "shoes": 480, "trousers": 720}
+
+
+@dataclass(frozen=True)
+class Shop:
+    """Past sales.
+
+    Attributes
+    ----------
+    best : ndarray, shape (n,)
+        Log price by the generator's own effects of what was looked at, label and season: no
+        model can know more of an item without knowing how signals hang together.
+    """
+
+    readings: Readings
+    price: np.ndarray
+    sold_on: np.ndarray
+    best: np.ndarray
+
+    def rows(self, chosen: np.ndarray) -> Shop:
+        return Shop(
+            self.readings.rows(chosen),
+            self.price[chosen],
+            self.sold_on[chosen],
+            self.best[chosen],
+        )
+
+
+def truth() -> Any:
+    """Return what the generator takes for true."""
+    return _part("truth").make_truth(load_rule_book())
+
+
+def maker_names() -> tuple[str, ...]:
+    return tuple(_part("makers").NAMES)
+
+
+@cache
+def past_sales() -> Shop:
+    """Return the sales of `sales.csv`, in the order of its kinds."""
+    return _shop("", 1)
+
+
+@cache
+def more_sales(name: str, times: int = 1) -> Shop:
+    """Draw other sales of the same shop: same truth, same habits, other chances."""
+    return _shop(name, times)
+
+
+def _part(name: str) -> Any:
+    if str(DEMO) not in sys.path:
+        sys.path.append(str(DEMO))
+    return importlib.import_module(name)
+
+
+def _shop(name: str, times: int) -> Shop:
+    book, stock, ledger = load_rule_book(), _part("stock"), _part("ledger")
+    plain = _part("streams").stream
+
+    def stream(*names: str) -> np.random.Generator:
+        # Habits of looking belong to the shop, everything else to the draw.
+        return plain(*names) if not name or names[0] == "habit" else plain(name, *names)
+
+    try:
+        stock.stream = ledger.stream = stream
+        parts = [_sold(book, kind, times * count) for kind, count in SOLD.items()]
+    finally:
+        stock.stream = ledger.stream = plain
+    labels = tuple(label for part in parts for label in part.readings.labels)
+    kinds, codes, price, sold_on, best = (
+        np.concatenate(values)
+        for values in zip(
+            *((p.readings.kinds, p.readings.codes, p.price, p.sold_on, p.best) for p in parts),
+            strict=True,
+        )
+    )
+    readings = Readings(kinds, codes, labels)
+    return Shop(with_seasons(book, readings, sold_on), price, sold_on, best)
+
+
+def with_seasons(book: RuleBook, readings: Readings, sold_on: np.ndarray) -> Readings:
+    months = sold_on.astype("datetime64[M]").astype(int) % 12 + 1
+    return replace(readings, seasons=seasons_of(book, readings, months))
+
+
+def _sold(book: RuleBook, kind_id: str, count: int) -> Shop:
+    true = truth()
+    items = _part("stock").draw_stock(book.kinds[kind_id], count, true.makers, sold=True)
+    sales = _part("ledger").sell(true, items)
+    codes = np.full((count, len(book.signal_ids)), NOT_LOOKED_AT, dtype=np.int16)
+    best = np.full(count, np.log(true.anchor[kind_id]))
+    for signal_id, drawn in items.codes.items():
+        seen = items.looked[signal_id]
+        codes[:, book.signal_ids.index(signal_id)] = np.where(seen, drawn, NOT_LOOKED_AT)
+        place = (kind_id, signal_id)
+        best += np.where(seen, true.effect[place][drawn] - true.mean[place], 0.0)
+    best += np.where(items.maker < 0, 0.0, true.makers.effect[items.maker])
+    best += true.season((sales.sold - sales.sold.astype("datetime64[Y]")).astype(float) + 1)
+    labels = tuple("" if maker < 0 else maker_names()[maker] for maker in items.maker)
+    place_of = np.full(count, list(book.kinds).index(kind_id), dtype=np.intp)
+    return Shop(Readings(place_of, codes, labels), sales.price, sales.sold, best)

@@ -1,0 +1,159 @@
+"""Agreement and its tests held to values that others printed."""
+
+import numpy as np
+import pytest
+
+from resale.training.agreement.alpha import krippendorff_alpha
+from resale.training.agreement.bias import stuart_maxwell
+from resale.training.agreement.kappa import (
+    cohen_kappa,
+    cross_table,
+    error_by_chance,
+    fleiss_error_by_chance,
+    fleiss_kappa,
+    strength,
+)
+
+# Cohen 1960, Educ. Psychol. Meas. 20, table 1 (proportions from memory; the value is printed there
+# as .492), as counts of 200.
+COHEN_1960 = [[88, 10, 2], [14, 40, 6], [18, 10, 12]]
+# SAS printout quoted in the tests of statsmodels, statsmodels/stats/tests/test_inter_rater.py.
+SAS = [[0, 4, 1], [0, 8, 0], [0, 1, 5]]
+# Fleiss 1971, Psychol. Bull. 76, table 1, as given in the same file.
+FLEISS_ROWS = """
+    00060 03003 01401 00006 03030 20400 00402 20310 20040 00006 10050 11040 03300 10050 02031
+    00501 30012 51000 02040 10203 00006 01050 02013 20040 10041 05010 40002 02040 10500 00006
+"""
+FLEISS_1971 = [[int(digit) for digit in row] for row in FLEISS_ROWS.split()]
+# An encyclopedia's worked example with 14 raters, in the same file.
+FOURTEEN = [
+    [0, 0, 0, 0, 14], [0, 2, 6, 4, 2], [0, 0, 3, 5, 6], [0, 3, 9, 2, 0], [2, 2, 8, 1, 1],
+    [7, 7, 0, 0, 0], [3, 2, 6, 3, 0], [2, 5, 3, 2, 2], [6, 5, 2, 1, 0], [0, 2, 2, 3, 7],
+]  # fmt: skip
+# R package irr, kappa2 on its data "anxiety", columns 2 and 3, in the same file; level 5, which
+# neither rater used, is dropped there.
+ANXIETY = (
+    [3, 6, 4, 6, 2, 4, 2, 4, 3, 3, 2, 3, 3, 3, 2, 2, 1, 3, 3, 4],
+    [2, 1, 4, 4, 3, 2, 1, 6, 1, 1, 1, 2, 3, 3, 1, 1, 3, 3, 2, 2],
+)
+nan = float("nan")
+# Krippendorff 2011, Computing Krippendorff's Alpha-Reliability: the example with missing ratings
+# (typed from memory; it gives the four values printed there).
+KRIPPENDORFF = [
+    [1, 2, 3, 3, 2, 1, 4, 1, 2, nan, nan, nan],
+    [1, 2, 3, 3, 2, 2, 4, 1, 2, 5, nan, 3],
+    [nan, 3, 3, 3, 2, 3, 4, 2, 2, 5, 1, nan],
+    [1, 2, 3, 3, 2, 4, 4, 1, 2, 5, 1, nan],
+]
+
+
+def test_cohens_kappa_of_1960():
+    """Printed .492; 0.4915 from the table."""
+    found = cohen_kappa(COHEN_1960)
+    assert found.observed == pytest.approx(0.70)
+    assert found.expected == pytest.approx(0.41)
+    assert found.value == pytest.approx(0.4915, abs=5e-5)
+    assert found.strength == "moderate"
+
+
+def test_weighted_kappa_of_1968_with_unequal_weights():
+    """Cohen 1968, Psychol. Bull. 70: printed .348, weights of disagreement as below."""
+    weights = np.array([[0, 1, 3], [1, 0, 6], [3, 6, 0]], dtype=float)
+    assert cohen_kappa(COHEN_1960, weights=weights).value == pytest.approx(0.3478, abs=5e-5)
+
+
+@pytest.mark.parametrize(
+    ("weights", "value", "error", "low", "high", "by_chance"),
+    [
+        ("none", 0.4842, 0.1380, 0.2137, 0.7547, 0.1484),
+        ("linear", 0.4701, 0.1457, 0.1845, 0.7558, 0.1426),
+    ],
+)
+def test_the_printout_of_another_program(weights, value, error, low, high, by_chance):
+    """Four decimals are printed there; one category is used by one rater only."""
+    found = cohen_kappa(SAS, weights=weights)
+    printed = (found.value, found.standard_error, found.low, found.high)
+    assert printed == pytest.approx((value, error, low, high), abs=5e-5)
+    assert error_by_chance(SAS, weights=weights) == pytest.approx(by_chance, abs=5e-5)
+
+
+def test_quadratic_weights_on_the_same_table():
+    """0.4502, recomputed from the formula."""
+    assert cohen_kappa(SAS, weights="quadratic").value == pytest.approx(0.4502, abs=5e-5)
+
+
+@pytest.mark.parametrize(
+    ("weights", "value", "z"),
+    [
+        ("none", -0.006289308, -0.0604067),
+        ("linear", 0.1459075, 1.282472),
+        ("quadratic", 0.2520325, 1.437451),
+    ],
+)
+def test_the_values_of_r_on_ratings_of_anxiety(weights, value, z):
+    """R 'irr' kappa2, printed to seven digits; see ANXIETY."""
+    levels = [1, 2, 3, 4, 6]
+    first, second = ([levels.index(score) for score in column] for column in ANXIETY)
+    table = cross_table(first, second, len(levels))
+    found = cohen_kappa(table, weights=weights)
+    assert found.value == pytest.approx(value, abs=5e-8)
+    assert found.value / error_by_chance(table, weights=weights) == pytest.approx(z, abs=5e-6)
+
+
+@pytest.mark.parametrize(("counts", "value"), [(FLEISS_1971, 0.4302445), (FOURTEEN, 0.2099)])
+def test_fleiss_kappa_of_both_published_cases(counts, value):
+    found = fleiss_kappa(counts, random=np.random.default_rng(1), draws=200)
+    assert found.value == pytest.approx(value, abs=5e-5)
+    assert found.low < found.value < found.high
+
+
+def test_the_shares_and_the_test_value_of_fleiss():
+    """Mean agreement .5556, by chance .2199, z 17.65183 (R 'irr', in the same file)."""
+    found = fleiss_kappa(FLEISS_1971, random=np.random.default_rng(1), draws=10)
+    assert found.observed == pytest.approx(0.5556, abs=5e-5)
+    assert found.expected == pytest.approx(0.2199, abs=5e-5)
+    assert found.value / fleiss_error_by_chance(FLEISS_1971) == pytest.approx(17.65183, abs=5e-6)
+
+
+@pytest.mark.parametrize(
+    ("level", "value"),
+    [("nominal", 0.7434), ("ordinal", 0.8154), ("interval", 0.8491), ("ratio", 0.7974)],
+)
+def test_krippendorffs_own_example_with_missing_ratings(level, value):
+    found = krippendorff_alpha(
+        KRIPPENDORFF, level=level, random=np.random.default_rng(1), draws=100
+    )
+    assert found.value == pytest.approx(value, abs=5e-5)
+    # The twelfth unit has one rating, so it says nothing.
+    assert found.items == 11
+
+
+@pytest.mark.parametrize(
+    ("value", "word"),
+    [
+        (-0.01, "poor"), (0.0, "slight"), (0.20, "slight"), (0.21, "fair"), (0.40, "fair"),
+        (0.41, "moderate"), (0.60, "moderate"), (0.61, "substantial"), (0.80, "substantial"),
+        (0.81, "almost perfect"), (1.0, "almost perfect"), (nan, "cannot be said"),
+    ],
+)  # fmt: skip
+def test_words_for_strength_are_those_of_landis_and_koch(value, word):
+    """Landis and Koch 1977, Biometrics 33, table 2."""
+    assert strength(value) == word
+
+
+# Stuart 1953, Biometrika 40, table of unaided distance vision of 7,477 women: right eye by left
+# eye, best grade first (typed from memory; the statistic below agrees with what is published).
+VISION = [[1520, 266, 124, 66], [234, 1512, 432, 78], [117, 362, 1772, 205], [36, 82, 179, 492]]
+
+
+def test_the_vision_table_gives_stuarts_statistic():
+    """Stuart 1955, Biometrika 42: 11.96 on 3 degrees of freedom (from memory)."""
+    found = stuart_maxwell(VISION)
+    assert (found.freedom, found.statistic) == (3, pytest.approx(11.96, abs=0.005))
+    assert found.chance == pytest.approx(0.0075, abs=5e-5)
+
+
+def test_two_options_reduce_to_mcnemars_test():
+    """McNemar 1947, Psychometrika 12: (b - c)^2 / (b + c) on one degree of freedom."""
+    found = stuart_maxwell([[40, 12], [4, 30]])
+    assert (found.freedom, found.statistic) == (1, pytest.approx((12 - 4) ** 2 / (12 + 4)))

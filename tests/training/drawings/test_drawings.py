@@ -1,0 +1,210 @@
+"""What holds for every drawing of every family."""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+from itertools import product
+
+import pytest
+from drawn_geometry import NAMESPACE, contrast, having, read
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from resale.errors import ReadingError
+from resale.garments.rulebook.rule_book import load_rule_book
+from resale.training.drawings import FAMILIES, LEVELS, Exercise, make
+from resale.training.drawings.exercise import Answer
+from resale.training.drawings.svg import document, number, words
+
+EVERY = sorted(product(FAMILIES, LEVELS))
+SEEDS = st.integers(0, 2**32)
+drawn = lru_cache(maxsize=None)(make)
+some = settings(max_examples=9, deadline=None)
+
+
+def test_there_are_at_least_fourteen_families_of_three_levels_each():
+    assert len(FAMILIES) >= 14
+    assert LEVELS == (1, 2, 3)
+    assert all(
+        name == family.id and family.name and family.about for name, family in FAMILIES.items()
+    )
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+@some
+@given(level=st.sampled_from(LEVELS), seed=SEEDS)
+def test_the_same_seed_gives_the_same_exercise_letter_for_letter(family, level, seed):
+    assert make(family, level, seed) == make(family, level, seed)
+
+
+@pytest.mark.parametrize(("family", "level"), EVERY)
+def test_other_seeds_give_other_drawings(family, level):
+    bodies = {re.sub(r"[a-z-]+-\d-\d+-", "", make(family, level, seed).svg) for seed in range(12)}
+    assert len(bodies) >= 6
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+@some
+@given(level=st.sampled_from(LEVELS), seed=SEEDS)
+def test_a_drawing_is_well_formed_and_stands_alone(family, level, seed):
+    made = make(family, level, seed)
+    for svg in (made.svg, made.reveal_svg):
+        root = read(svg)
+        assert root.tag == NAMESPACE + "svg"
+        assert root.get("role") == "img"
+        ids = [each.get("id") for each in root.iter() if each.get("id")]
+        assert len(ids) == len(set(ids))
+        for each in root.iter():
+            assert each.tag not in {
+                NAMESPACE + bad for bad in ("script", "style", "image", "use", "a")
+            }
+            for name, value in each.attrib.items():
+                assert name != "style" and not name.startswith("on") and "href" not in name
+                assert "http" not in value and "javascript" not in value
+                for wanted in re.findall(r"url\(#(.+?)\)", value):
+                    assert wanted in ids
+        assert svg.count("http") == 1, "the namespace is the only address"
+        assert not re.search(r"nan|inf[^a-z]", svg.lower().replace("information", ""))
+        named = root.get("aria-labelledby", "").split()
+        assert named == [root[0].get("id"), root[1].get("id")]
+        assert root[0].text and root[1].text
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+@some
+@given(level=st.sampled_from(LEVELS), seed=SEEDS)
+def test_one_answer_is_right_and_the_others_are_not(family, level, seed):
+    made = make(family, level, seed)
+    if made.asks_number:
+        assert made.unit
+        assert made.is_right(made.truth)
+        assert made.is_right(made.truth + made.tolerance)
+        assert not made.is_right(made.truth + made.tolerance + 0.6)
+        assert not made.is_right("there")
+        return
+    ids = [answer.id for answer in made.answers]
+    assert len(set(ids)) == len(ids) >= 2
+    assert len({answer.text for answer in made.answers}) == len(ids)
+    assert [name for name in ids if made.is_right(name)] == [made.truth]
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+@some
+@given(level=st.sampled_from(LEVELS), seed=SEEDS)
+def test_the_words_are_sentences_and_keep_the_answer_to_themselves(family, level, seed):
+    made = make(family, level, seed)
+    assert made.question.endswith(("?", "."))
+    assert made.question[0].isupper() and made.why[0].isupper() | made.why[0].isdigit()
+    assert made.why.endswith(".") and "{" not in made.why
+    before = " ".join(read(made.svg)[k].text for k in (0, 1)).lower()
+    for answer in made.answers:
+        if len(answer.text) > 6:
+            assert answer.text.lower() not in before
+    if made.asks_number:
+        assert not re.search(r"\d", before)
+    assert made.why in read(made.reveal_svg)[1].text
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+@some
+@given(level=st.sampled_from(LEVELS), seed=SEEDS)
+def test_the_reveal_is_the_same_drawing_with_marks_over_it(family, level, seed):
+    made = make(family, level, seed)
+
+    def shapes(svg):
+        cleaned = re.sub(rf"{made.family.replace('_', '-')}-{level}-{seed}(-shown)?-", "", svg)
+        return cleaned.split("</desc>", 1)[1].removesuffix("</svg>")
+
+    plain, shown = shapes(made.svg), shapes(made.reveal_svg)
+    assert shown.startswith(plain) and len(shown) > len(plain)
+    assert having(made.reveal_svg, "shown") and not having(made.svg, "shown")
+
+
+@pytest.mark.parametrize(("family", "level"), EVERY)
+def test_drawings_of_one_page_share_no_id(family, level):
+    ids: list[str] = []
+    for seed in range(4):
+        made = drawn(family, level, seed)
+        for svg in (made.svg, made.reveal_svg):
+            ids += [each.get("id") for each in read(svg).iter() if each.get("id")]
+    assert len(ids) == len(set(ids))
+
+
+@pytest.mark.parametrize(("family", "level"), EVERY)
+def test_lettering_is_large_enough_and_lies_on_the_sheet(family, level):
+    """The narrowest screen shows 360 units on 350 px, so 10 units are just under 10 px."""
+    for seed in range(8):
+        for svg in (drawn(family, level, seed).svg, drawn(family, level, seed).reveal_svg):
+            root = read(svg)
+            width, height = (float(v) for v in root.get("viewBox").split()[2:])
+            assert width == 360
+            for each in root.iter(NAMESPACE + "text"):
+                assert float(each.get("font-size")) >= 10
+                assert 0 <= float(each.get("x")) <= width
+                assert 8 <= float(each.get("y")) <= height
+
+
+def test_ink_and_reveal_read_on_paper():
+    """WCAG 2.2: 4.5 to 1 for text."""
+    for name in ("#2b2622", "#6b6055", "#a8402a"):
+        assert contrast(name, "#f6f1e7") >= 4.5
+
+
+def test_what_is_taught_is_in_the_rule_book():
+    book = load_rule_book()
+    for name, family in FAMILIES.items():
+        assert family.zone in book.zone_names
+        assert set(family.signal_ids) <= set(book.signal_ids)
+        for level, seed in product(LEVELS, range(12)):
+            assert set(drawn(name, level, seed).signal_ids) <= set(family.signal_ids)
+
+
+@pytest.mark.parametrize(("family", "level"), EVERY)
+def test_every_answer_comes_up_and_none_is_a_safe_guess(family, level):
+    made = [drawn(family, level, seed) for seed in range(36)]
+    if made[0].asks_number:
+        assert len({each.truth for each in made}) >= 4
+        return
+    offered = {answer.id for each in made for answer in each.answers}
+    came = [each.truth for each in made]
+    assert set(came) == offered
+    assert max(came.count(name) for name in offered) <= 27
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("nonsense", 1, 1), "there is no family of drawings 'nonsense'; use one of"),
+        (("sole", 4, 1), "there is no level 4; use 1, 2 or 3."),
+        (("sole", 1, -1), "the seed -1 is below 0; use 0 or more."),
+    ],
+)
+def test_what_cannot_be_drawn_is_refused_in_a_sentence(arguments, said):
+    with pytest.raises(ReadingError, match=re.escape(said)):
+        make(*arguments)
+
+
+def test_lettering_and_attributes_are_escaped():
+    svg = document(
+        "k", title="a < b & c", description='"x"', size=(10, 10),
+        body=[words((1, 2), "<script>&", fill='"red"')],
+    )  # fmt: skip
+    root = read(svg)
+    assert root[0].text == "a < b & c"
+    assert root[2].text == "<script>&" and root[2].get("fill") == '"red"'
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [(1.0, "1"), (-0.001, "0"), (2.345678, "2.35"), (10.5, "10.5"), (100.0, "100")],
+)
+def test_numbers_are_written_short(value, text):
+    assert number(value) == text
+
+
+def test_a_number_may_be_off_by_the_tolerance_and_no_more():
+    made = Exercise("f", 1, 0, "?", "", "", (), 2.0, "w", (), "front", unit="mm", tolerance=0.3)
+    assert made.is_right(2.3) and made.is_right(1.7)
+    assert not made.is_right(2.31)
+    assert Answer("a", "b") == Answer("a", "b")
