@@ -16,13 +16,12 @@ from pydantic import Field
 from resale.errors import RuleBookError
 from resale.garments.rulebook.checks import check_across
 from resale.garments.rulebook.rule_book import Kind, RuleBook, checked
+from resale.garments.rulebook.shares import with_held
 from resale.garments.rulebook.signals import Ident, Signal, Strict
 
 EVERY_KIND = "*"
 FIELDS = ("effect", "doubt", "share")
 What = Literal["effect", "doubt", "share"]
-# As loosely as the book itself holds shares to 1, and rounded so that a detour leaves no trace.
-ROUNDING, SHARE_DECIMALS = 0.005, 12
 
 Wanted = dict[tuple[str, str], dict[tuple[What, str], float]]
 
@@ -151,36 +150,14 @@ def _changed_signal(
     signal: Signal, changes: Mapping[tuple[What, str], float], where: str
 ) -> Signal:
     options: dict[str, dict[str, Any]] = {option.id: dict(option) for option in signal.options}
-    whole = sum(option.share for option in signal.options)
     for (field, option), value in changes.items():
         options[option][field] = value
     held = {option for field, option in changes if field == "share"}
     if held:
-        _share_out_the_rest(options, held, whole, where)
+        shares = {name: option["share"] for name, option in options.items()}
+        for name, share in with_held(shares, held, where).items():
+            options[name]["share"] = share
     return checked(Signal, {**dict(signal), "options": list(options.values())}, where)
-
-
-def _share_out_the_rest(
-    options: Mapping[str, dict[str, Any]], held: set[str], whole: float, where: str
-) -> None:
-    """Let the options whose share was not set fill up the whole, in the proportions they had."""
-    taken = sum(options[option]["share"] for option in held)
-    rest = whole - taken
-    if rest < -ROUNDING:
-        raise RuleBookError(
-            f"the shares that were set sum to {taken:.3f}", where=where, remedy="keep them within 1"
-        )
-    free = [option for name, option in options.items() if name not in held]
-    before = sum(option["share"] for option in free)
-    if before == 0 and rest > ROUNDING:
-        raise RuleBookError(
-            f"no other option has a share to take up the remaining {rest:.3f}",
-            where=where,
-            remedy="set the shares of the others too",
-        )
-    for option in free:
-        part = option["share"] / before if before else 0.0
-        option["share"] = round(part * max(rest, 0.0), SHARE_DECIMALS)
 
 
 def _fingerprint(book: RuleBook, kinds: Mapping[str, Kind]) -> str:

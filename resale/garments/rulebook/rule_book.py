@@ -21,10 +21,13 @@ from resale.errors import RuleBookError
 from resale.garments.rulebook.checks import check_across
 from resale.garments.rulebook.findings import FindingText
 from resale.garments.rulebook.schema import Book, Change, KindText, Tier
+from resale.garments.rulebook.shares import parts_of_one, with_held
 from resale.garments.rulebook.signals import Signal, Strict
 
 Part = TypeVar("Part", bound=Strict)
 SHIPPED_BOOK = Path(__file__).parent / "book"
+# What a kind may say otherwise about a shared signal, besides single options.
+CHANGED_WHOLE = ("zone", "seconds", "measure", "hands", "see", "fools")
 
 
 @dataclass(frozen=True)
@@ -197,23 +200,45 @@ def _signal(file: str, kind: str, raw: Mapping[str, Any], changes: Mapping[str, 
     if finding is not None:
         filled["shape"] = "finding"
         filled["options"] = checked(FindingText, finding, where).options()
-    for key in ("zone", "seconds", "measure"):
-        if key in changes:
-            filled[key] = changes[key]
-    options = [dict(option) for option in filled.get("options", [])]
-    wanted = changes.get("options", {})
-    for option_id, change in wanted.items():
+    if stray := set(changes) - {*CHANGED_WHOLE, "options"}:
+        raise RuleBookError(
+            f"a kind cannot change {sorted(stray)[0]} of a shared signal",
+            where=where,
+            remedy=f"change options, {', '.join(CHANGED_WHOLE)}",
+        )
+    filled |= {key: changes[key] for key in CHANGED_WHOLE if key in changes}
+    options = {one.get("id"): dict(one) for one in filled.get("options", [])}
+    if len(options) == len(filled.get("options", [])):
+        # Two options of one id stay as they are, for the check of the signal to name.
+        filled["options"] = _with_changes(options, changes.get("options", {}), where)
+    return checked(Signal, filled, where)
+
+
+def _with_changes(
+    options: Mapping[str, dict[str, Any]], changes: Mapping[str, Any], where: str
+) -> list[dict[str, Any]]:
+    """Options as this kind has them, their shares made a whole."""
+    shares: dict[str, Any] = {name: option.get("share") for name, option in options.items()}
+    if all(isinstance(share, int | float) and share >= 0 for share in shares.values()):
+        for name, share in parts_of_one(shares).items():
+            options[name]["share"] = share
+    held = set()
+    for option_id, change in changes.items():
         otherwise = checked(Change, change, f"{where}, option {option_id}")
-        match = [option for option in options if option.get("id") == option_id]
-        if not match:
+        if option_id not in options:
             raise RuleBookError(
                 f"changes option {option_id}, which is not there",
                 where=where,
                 remedy="name another",
             )
-        match[0].update(otherwise.model_dump(exclude_none=True))
-    filled["options"] = options
-    return checked(Signal, filled, where)
+        options[option_id].update(otherwise.model_dump(exclude_none=True))
+        if otherwise.share is not None:
+            held.add(option_id)
+    if held:
+        shares = {name: option["share"] for name, option in options.items()}
+        for name, share in with_held(shares, held, where).items():
+            options[name]["share"] = share
+    return list(options.values())
 
 
 def checked(model: type[Part], raw: Any, where: str) -> Part:

@@ -6,7 +6,7 @@ from typing import Annotated, Self
 
 from pydantic import Field, model_validator
 
-from resale.garments.rulebook.signals import Doubt, Factor, Ident, Line, Share, Strict
+from resale.garments.rulebook.signals import Doubt, Factor, Ident, Line, Strict
 
 
 class Tier(Strict):
@@ -65,7 +65,7 @@ class Change(Strict):
 
     effect: Factor | None = None
     doubt: Doubt | None = None
-    share: Share | None = None
+    share: Annotated[float, Field(ge=0)] | None = None
     reason: Line | None = None
 
 

@@ -57,7 +57,7 @@ class Option(Strict):
         Standard deviation of that opinion in log price (0.08 is about eight percent either way).
         On a ladder it is the doubt of the step up into this option.
     share : float
-        How common the option is among items of the kind, 0 to 1; shares of a signal sum to 1.
+        How common it is among items of the kind: a weight in the file, a part of 1 once read.
     """
 
     id: Ident

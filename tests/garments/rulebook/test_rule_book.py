@@ -1,7 +1,9 @@
 """The rule book: complete for its kinds, and every fault named with its place."""
 
 import math
+import re
 import shutil
+import tomllib
 
 import pytest
 
@@ -99,10 +101,63 @@ def test_a_fault_in_a_kind_is_named_with_file_and_kind(book_copy, old, new, said
     assert said in caught.value.sentence
 
 
-def test_shares_that_do_not_sum_to_one_are_named_with_signal(book_copy):
-    edit(book_copy / "shared.toml", "share = 0.20", "share = 0.90")
-    with pytest.raises(RuleBookError, match=r"signal \w+: the shares of the options sum to"):
+def shares(signal) -> dict[str, float]:
+    return {option.id: option.share for option in signal.options}
+
+
+def test_shares_are_weights_and_make_themselves_a_whole(book_copy):
+    """By hand: elsewhere 0.62 becomes 6.2, so the four weights sum to 6.58."""
+    edit(book_copy / "shared.toml", "share = 0.62, reason", "share = 6.2, reason")
+    said = shares(load_rule_book(book_copy).kinds["shirt"].by_id["made_where"])
+    assert said["elsewhere"] == pytest.approx(6.2 / 6.58)
+    assert sum(said.values()) == pytest.approx(1)
+
+
+def test_a_kind_says_one_share_and_the_others_fill_up_the_whole(book_copy):
+    """By hand: of the four, elsewhere is said to be 0.81, so the rest of 0.38 is halved."""
+    before = shares(load_rule_book().kinds["shirt"].by_id["made_where"])
+    changed = "[change.made_where.options]\nelsewhere = {share = 0.81}\n\n[change.fibre_shell"
+    edit(book_copy / "kinds" / "shirt.toml", "[change.fibre_shell", changed)
+    said = shares(load_rule_book(book_copy).kinds["shirt"].by_id["made_where"])
+    assert said.pop("elsewhere") == 0.81
+    assert said == pytest.approx({name: before[name] / 2 for name in said})
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ("{share = 1.3}", "the shares that were set sum to 1.300"),
+        ("{share = -1}", "greater than or equal to 0"),
+    ],
+)
+def test_a_share_that_no_whole_can_hold_is_named_with_its_kind(book_copy, change, said):
+    changed = f"[change.made_where.options]\nelsewhere = {change}\n\n[change.fibre_shell"
+    edit(book_copy / "kinds" / "shirt.toml", "[change.fibre_shell", changed)
+    with pytest.raises(RuleBookError, match=said) as caught:
         load_rule_book(book_copy)
+    assert "kind shirt, signal made_where" in caught.value.sentence
+
+
+def test_a_kind_cannot_change_what_makes_a_signal_itself(book_copy):
+    edit(book_copy / "kinds" / "bag.toml", 'zone = "handle"\nmeasure', 'shape = "choice"\nmeasure')
+    with pytest.raises(RuleBookError, match="a kind cannot change shape of a shared signal"):
+        load_rule_book(book_copy)
+
+
+def test_a_signal_that_kinds_share_is_written_once():
+    written = [
+        signal["id"]
+        for path in [SHIPPED_BOOK / "shared.toml", *(SHIPPED_BOOK / "kinds").glob("*.toml")]
+        for signal in tomllib.loads(path.read_text(encoding="utf-8")).get("signal", [])
+    ]
+    assert len(written) == len(set(written))
+
+
+@pytest.mark.parametrize("path", sorted(SHIPPED_BOOK.rglob("*.toml")), ids=lambda path: path.name)
+def test_options_are_rows_in_every_file(path):
+    """One way of writing: an option is a row, whether a signal has it or a kind changes it."""
+    text = path.read_text(encoding="utf-8")
+    assert not re.findall(r"^\[\[?(?:signal\.options|change\.\w+\.options\.\w+)", text, re.M)
 
 
 def test_a_file_that_is_not_toml_is_named(book_copy):
