@@ -24,7 +24,18 @@ OTHER_WIDTH = 4.0
 
 
 def rail_width(kind: str, widths: Mapping[str, float] = RAIL_WIDTHS) -> float:
-    """Give the width of an item of a kind on the rail (cm)."""
+    """Give the width of an item of a kind on the rail (cm).
+
+    Parameters
+    ----------
+    kind : str
+    widths : mapping of str to float
+        Widths by kind (cm); a kind that it does not name takes `OTHER_WIDTH`.
+
+    Returns
+    -------
+    float
+    """
     return widths.get(kind, OTHER_WIDTH)
 
 
@@ -134,6 +145,9 @@ class Side:
     Attributes
     ----------
     weights : ndarray, shape (items,)
+        1 for an item that it speaks of, less the share.
+    share : float
+        Share of all items that it speaks of; 0 where it counts items.
     limit : float
         What the items already out leave of it.
     waiting : int
@@ -143,6 +157,7 @@ class Side:
     bound: Bound
     which: Literal["least", "most"]
     weights: Array
+    share: float
     limit: float
     waiting: int
 
@@ -171,7 +186,20 @@ class Side:
 def sides_of(
     bounds: Sequence[Bound], items: Sequence[RailItem], already: Sequence[RailItem]
 ) -> list[Side]:
-    """Write bounds as rows over the items that could go out."""
+    """Write bounds as rows over the items that could go out.
+
+    Parameters
+    ----------
+    bounds : sequence of Bound
+    items : sequence of RailItem
+        What could go out.
+    already : sequence of RailItem
+        What hangs and stays; it counts for the balance too.
+
+    Returns
+    -------
+    list of Side
+    """
     sides: list[Side] = []
     for bound in bounds:
         limits: tuple[tuple[Literal["least", "most"], float | None], ...] = (
@@ -187,5 +215,5 @@ def sides_of(
             if which == "most" and not bound.share:
                 # Too many may be out already; then no more may follow.
                 left = max(left, 0.0)
-            sides.append(Side(bound, which, matches - share, left, int(matches.sum())))
+            sides.append(Side(bound, which, matches - share, share, left, int(matches.sum())))
     return sides

@@ -153,9 +153,11 @@ def _hung(axes: Axes, found: Found, book: RuleBook, inks: Inks, narrow: bool) ->
         line = DASHES[place % len(DASHES)]
         name = f"{_kind(book, one.kind)} ({one.items:,})"
         axes.step(day, left, where="post", color=inks.thread, lw=1.8, ls=line, label=name)
-        far = max(far, float(np.quantile(np.repeat(one.survival.day, one.survival.sold), 0.98)))
+        if one.sold:
+            days = np.repeat(one.survival.day, one.survival.sold)
+            far = max(far, float(np.quantile(days, 0.98)))
     axes.axhline(50, color=inks.soft, lw=1, ls=(0, (1, 3)))
-    axes.set_xlim(0, far)
+    axes.set_xlim(0, far or None)
     axes.set_ylim(0, 102)
     axes.set_xlabel("days on the rail")
     axes.set_ylabel("still unsold, percent")
