@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
 from scipy.sparse import csr_array
 
 from resale.pricing.model.terms import UNKNOWN, Array, Coded
-
-if TYPE_CHECKING:
-    from resale.pricing.model.encoding import Encoder
 
 
 @dataclass(frozen=True)
@@ -31,15 +28,24 @@ class Basis:
     starts: npt.NDArray[np.intp]
 
     @classmethod
-    def of(cls, encoder: Encoder, group: int) -> Basis:
-        """Look at every option of every input alone."""
-        sizes = [len(levels) for levels in encoder.levels]
+    def of(cls, sizes: Sequence[int], group: int, columns_of: Callable[[Coded], Array]) -> Basis:
+        """Look at every option of every input alone.
+
+        Parameters
+        ----------
+        sizes : sequence of int
+            Options of each input.
+        group : int
+            The group (kind) that the items belong to.
+        columns_of : callable
+            Writes the columns of coded items out, shape (n, p).
+        """
         starts = np.cumsum([1, *sizes])
         codes = np.full((starts[-1], len(sizes)), UNKNOWN, dtype=np.int16)
         for place, size in enumerate(sizes):
             codes[starts[place] : starts[place + 1], place] = np.arange(size)
         where = np.full(len(codes), group, dtype=np.intp)
-        columns = encoder.matrix(Coded(where, codes, np.empty((len(codes), 0))))
+        columns = columns_of(Coded(where, codes, np.empty((len(codes), 0))))
         columns[1:] -= columns[0]
         return cls(columns, starts)
 

@@ -97,14 +97,31 @@ class Scores:
             return float(norm.ppf(0.5 + coverage / 2))
         return rank_of_size(np.abs(scores), coverage)
 
-    def below(self, group: int, at: Array) -> Array:
+    def below(self, group: int, at: Array, coverage: float) -> Array:
         """Chance that a sale's score lies below each value: the scores' own distribution.
 
-        With few scores the tails are those of a normal distribution scaled to reach as far.
+        With few scores it is a normal distribution that reaches as far as the band: of all
+        chances, the stated share lies inside the band, however many sales there are.
+
+        Parameters
+        ----------
+        group : int
+        at : ndarray
+            Scores.
+        coverage : float
+            Share that the band should hold.
+
+        Returns
+        -------
+        ndarray
+            Of the shape of `at`.
         """
         scores = self.of_group(group)
         if len(scores) < ENOUGH_SALES:
-            return np.asarray(norm.cdf(at))
+            reach = self.reach(group, coverage)
+            # A band without an end says nothing of a spread; the stated one is then the best.
+            unit = reach / norm.ppf(0.5 + coverage / 2) if np.isfinite(reach) else 1.0
+            return np.asarray(norm.cdf(at / unit))
         ranks = (np.arange(1, len(scores) + 1) - 0.5) / len(scores)
         return np.interp(at, scores, ranks, left=0.0, right=1.0)
 

@@ -94,7 +94,8 @@ class Encoder:
     @cached_property
     def bases(self) -> tuple[Basis, ...]:
         """What each option adds to the columns, for each group."""
-        return tuple(Basis.of(self, group) for group in range(len(self.groups)))
+        sizes = [len(levels) for levels in self.levels]
+        return tuple(Basis.of(sizes, group, self.matrix) for group in range(len(self.groups)))
 
     def matrix(self, items: Coded) -> Array:
         """All columns for these items, shape (n, p)."""

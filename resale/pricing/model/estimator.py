@@ -11,14 +11,8 @@ from typing import Any, Literal, Self
 import numpy as np
 import pandas as pd
 from sklearn.base import BaseEstimator, RegressorMixin
-from sklearn.utils import Tags
-from sklearn.utils.validation import (
-    _check_sample_weight,
-    _check_y,
-    _num_samples,
-    check_is_fitted,
-    validate_data,
-)
+from sklearn.utils import Tags, check_array
+from sklearn.utils.validation import check_is_fitted, column_or_1d, validate_data
 
 from resale.pricing.model.columns import plan_from_beliefs
 from resale.pricing.model.encoding import Encoder
@@ -144,7 +138,22 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         frame, price, weight = frame[counted], price[counted], weight[counted]
         target = np.log(price) if self.price_scale == "log" else price
         encoder = self._plan(frame, weight)
-        items = encoder.code(frame)
+        return self.fit_coded(encoder, Sales(encoder.code(frame), target, weight))
+
+    def fit_coded(self, encoder: Encoder, sales: Sales) -> Self:
+        """Fit to sales that are coded already: the one way in, for tables and for a shop.
+
+        Parameters
+        ----------
+        encoder : Encoder
+            Its columns, with what is believed of them.
+        sales : Sales
+            Targets are log prices (with `price_scale='given'`, prices).
+
+        Returns
+        -------
+        self
+        """
         order = self.beliefs.order if self.beliefs else (self.monotone or {})
         falling = frozenset(name for name, way in order.items() if way == "falling")
         recipe = Recipe(
@@ -158,7 +167,7 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
             most_rounds=self.most_rounds,
             tolerance=self.tolerance,
         )
-        self.fitted_: Fitted = fit(recipe, Sales(items, target, weight))
+        self.fitted_: Fitted = fit(recipe, sales)
         self.intercept_ = self.fitted_.weights.level
         return self
 
@@ -253,7 +262,9 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         if y is None:
             raise ValueError("requires y to be passed, but the target y is None")
         # Not through validate_data: given y alone, it forgets the names of the columns.
-        price = np.asarray(y if _num_samples(y) == 0 else _check_y(y, y_numeric=True), dtype=float)
+        given = column_or_1d(y, warn=True)
+        price = check_array(given, ensure_2d=False, ensure_min_samples=0, dtype="numeric")
+        price = np.asarray(price, dtype=float)
         if len(price) != len(frame):
             raise ValueError(f"X has {len(frame)} rows but y has {len(price)}; give one price each")
         if self.price_scale == "log" and np.any(price <= 0):
@@ -263,10 +274,19 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         return price
 
     def _weights(self, sample_weight: Any, frame: pd.DataFrame) -> Array:
-        if len(frame) == 0:
-            return np.empty(0)
-        checked = _check_sample_weight(sample_weight, frame, dtype=float, ensure_non_negative=True)
-        return np.asarray(checked, dtype=float)
+        if sample_weight is None:
+            return np.ones(len(frame))
+        given = np.asarray(sample_weight, dtype=float)
+        weight = np.full(len(frame), float(given)) if given.ndim == 0 else given
+        if weight.ndim != 1:
+            raise ValueError("Sample weights must be 1D array or scalar")
+        if len(weight) != len(frame):
+            raise ValueError(f"sample_weight has {len(weight)} numbers for {len(frame)} sales")
+        if not np.isfinite(weight).all() or (weight < 0).any():
+            raise ValueError("a sample weight is negative or not a number; use 0 for no say")
+        if len(weight) and not weight.any():
+            raise ValueError("every sample weight is zero; give at least one sale some weight")
+        return weight
 
     def _plan(self, frame: pd.DataFrame, weight: Array) -> Encoder:
         if self.beliefs is not None and self.groups is not None:

@@ -8,9 +8,9 @@ import pandas as pd
 from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.model.columns import plan_from_beliefs
-from resale.pricing.model.fit import Recipe, Sales, fit
+from resale.pricing.model.estimator import RulePriorRegressor
+from resale.pricing.model.fit import Sales
 from resale.pricing.model.fitted import Fitted
-from resale.pricing.model.monotone_rows import climbing_rows
 from resale.pricing.model.rule_book_priors import KIND, LABEL, SEASON, BookCoder, beliefs_of
 from resale.pricing.model.terms import Array
 from resale.pricing.valuation.price_tables import PriceModel, tables_of
@@ -52,15 +52,8 @@ def fit_book(
     frame = pd.DataFrame({name: _or_none(said) for name, said in words.items() if any(said)})
     sales_weight = np.ones(len(price)) if weight is None else weight
     encoder = plan_from_beliefs(beliefs, KIND, frame, sales_weight)
-    falling = frozenset(name for name, way in beliefs.order.items() if way == "falling")
-    recipe = Recipe(
-        encoder,
-        free_level=False,
-        climb=climbing_rows(encoder, falling, frozenset(beliefs.order)),
-        noise=beliefs.noise,
-    )
-    items = BookCoder(book, encoder).code(readings)
-    return fit(recipe, Sales(items, np.log(price), sales_weight))
+    sales = Sales(BookCoder(book, encoder).code(readings), np.log(price), sales_weight)
+    return RulePriorRegressor(groups=KIND, beliefs=beliefs).fit_coded(encoder, sales).fitted_
 
 
 def _or_none(words: tuple[str, ...]) -> pd.Series:

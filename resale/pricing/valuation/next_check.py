@@ -1,4 +1,4 @@
-"""Which signal to look at next, and when to stop looking.
+"""Which signal to look at next, and when to stop looking, for one item or for a rack.
 
 Knowing a signal is worth money in three ways: the ticket comes nearer to the right price, the item
 goes to the right rail, and it goes the right way (put out, mended, held, passed on). For each
@@ -9,7 +9,7 @@ Notes
 -----
 Expected value of sample information (Raiffa and Schlaifer 1961, Applied Statistical Decision
 Theory, ch. 4, cited from memory), for one signal at a time, with squared log error as the loss of
-a wrong ticket. Signals are taken as independent of one another.
+a wrong ticket.
 """
 
 from __future__ import annotations
@@ -20,12 +20,14 @@ import numpy as np
 import numpy.typing as npt
 
 from resale.garments.rulebook.readings import Readings
+from resale.garments.rulebook.rule_book import Kind
 from resale.garments.rulebook.signals import Signal
 from resale.pricing.model.terms import UNKNOWN, Array
-from resale.pricing.valuation.tiers import ROUTES, tier_of
+from resale.pricing.valuation.tiers import ROUTES, Index, tier_of
 from resale.pricing.valuation.valuer import Valuations, Valuer
 
 SECONDS_AN_HOUR = 3600.0
+STOP = -1
 
 
 @dataclass(frozen=True)
@@ -67,11 +69,53 @@ class Check:
         return self.gain / self.seconds
 
 
+@dataclass(frozen=True)
+class BestChecks:
+    """Which signal of each item to look at next.
+
+    Attributes
+    ----------
+    signal : ndarray of int, shape (n,)
+        Place among the signals of the item's kind; -1 is stop: no check is worth the time.
+    gain, cost : ndarray, shape (n,)
+        Expected gain of that check and what its seconds cost (money); 0 where it is stop.
+    """
+
+    signal: Index
+    gain: Array
+    cost: Array
+
+
+@dataclass(frozen=True)
+class _Prospects:
+    """What knowing each signal of items of one kind would do; arrays of shape (n, signals).
+
+    Attributes
+    ----------
+    still : ndarray of bool
+        Not looked at yet and, where it depends on another signal, asked for.
+    square : ndarray
+        Expected square of the move of the price, as a part of the price.
+    """
+
+    kind: Kind
+    still: npt.NDArray[np.bool_]
+    gain: Array
+    cost: Array
+    seconds: Array
+    square: Array
+    variance: Array
+    tier_change: Array
+    route_change: Array
+    price: Array
+
+
 def next_checks(valuer: Valuer, readings: Readings, valuations: Valuations) -> list[Check]:
     """Signals of one item not yet looked at, the best first.
 
     Parameters
     ----------
+    valuer : Valuer
     readings : Readings
         A batch of one.
     valuations : Valuations
@@ -83,84 +127,128 @@ def next_checks(valuer: Valuer, readings: Readings, valuations: Valuations) -> l
         In falling order of gain for each second; when none is `worth_it`, stop.
     """
     kind = tuple(valuer.book.kinds.values())[readings.kinds[0]]
-    table = valuer.model.tables[kind.id]
-    codes = readings.codes[0, valuer.columns[kind.id][: len(kind.signals)]]
-    open_signals = [
-        place
+    found = _prospects(valuer, kind, readings, valuations, np.array([0]))
+    checks = [
+        Check(
+            signal,
+            signal.seconds,
+            float(found.gain[0, place]),
+            float(found.cost[place]),
+            float(found.price[0] * np.sqrt(found.square[0, place])),
+            float(found.variance[0, place]),
+            float(found.tier_change[0, place]),
+            float(found.route_change[0, place]),
+        )
         for place, signal in enumerate(kind.signals)
-        if codes[place] == UNKNOWN and _is_asked(signal, kind.signals, codes)
+        if found.still[0, place]
     ]
-    found = _Findings.of(valuer, valuations, kind.id)
-    checks = []
-    for place in open_signals:
-        signal = kind.signals[place]
-        options = slice(table.starts[place], table.starts[place + 1])
-        share = np.array([option.share for option in signal.options])
-        checks.append(found.check(signal, share / share.sum(), options))
     return sorted(checks, key=lambda check: -check.rate)
 
 
-def _is_asked(signal: Signal, signals: tuple[Signal, ...], codes: npt.NDArray[np.int16]) -> bool:
-    """Whether the condition of a conditional signal holds."""
-    if signal.only_if is None:
-        return True
-    place = next(i for i, other in enumerate(signals) if other.id == signal.only_if.signal)
-    if codes[place] == UNKNOWN:
-        return False
-    return signals[place].options[codes[place]].id in signal.only_if.options
+def best_checks(valuer: Valuer, readings: Readings, valuations: Valuations) -> BestChecks:
+    """Find the best check of each of many items.
+
+    Parameters
+    ----------
+    valuer : Valuer
+    readings : Readings
+        Some thousand items; memory grows with items times options of a kind.
+    valuations : Valuations
+        What `valuer` says of them.
+
+    Returns
+    -------
+    BestChecks
+    """
+    count = len(readings)
+    best = BestChecks(np.full(count, STOP, dtype=np.intp), np.zeros(count), np.zeros(count))
+    for place, kind in enumerate(valuer.book.kinds.values()):
+        rows = np.flatnonzero(readings.kinds == place)
+        if not len(rows):
+            continue
+        found = _prospects(valuer, kind, readings, valuations, rows)
+        rate = np.where(found.still, found.gain / found.seconds, -np.inf)
+        chosen = rate.argmax(axis=1)
+        gain, cost = found.gain[np.arange(len(rows)), chosen], found.cost[chosen]
+        worth = np.isfinite(rate.max(axis=1)) & (gain > cost)
+        best.signal[rows] = np.where(worth, chosen, STOP)
+        best.gain[rows], best.cost[rows] = np.where(worth, gain, 0.0), np.where(worth, cost, 0.0)
+    return best
 
 
-@dataclass(frozen=True)
-class _Findings:
-    """What the item would become with each single option known."""
+def _prospects(
+    valuer: Valuer, kind: Kind, readings: Readings, now: Valuations, rows: Index
+) -> _Prospects:
+    """Try every option of every signal, and average over what one may find."""
+    table, terms = valuer.model.tables[kind.id], valuer.terms
+    codes = readings.codes[np.ix_(rows, valuer.columns[kind.id][: len(kind.signals)])]
+    # Labels and seasons stand behind the signals and are never looked for.
+    width = int(table.starts[len(kind.signals)])
+    effect = np.broadcast_to((table.rules + table.sales)[:width], (len(rows), width))
+    share = _shares(kind)
+    price = now.anchor[rows] * np.exp(now.level[rows] + now.standing[rows])
+    tier, route = _tiers_and_routes(valuer, kind, now, rows, effect, price)
+    tier_change = (tier != now.tier[rows, None]) @ share
+    route_change = (route != now.route[rows, None]) @ share
+    variance = effect**2 @ share
+    lost = (
+        terms.mispricing_cost * variance
+        + terms.wrong_tier_cost * tier_change
+        + terms.wrong_route_cost * route_change
+    )
+    seconds = np.array([signal.seconds for signal in kind.signals])
+    return _Prospects(
+        kind,
+        _open(kind, codes),
+        price[:, None] * lost,
+        terms.wage / SECONDS_AN_HOUR * seconds,
+        seconds,
+        np.expm1(effect) ** 2 @ share,
+        variance,
+        tier_change,
+        route_change,
+        price,
+    )
 
-    valuer: Valuer
-    price: float
-    effect: Array
-    tier_now: int
-    tier: npt.NDArray[np.intp]
-    route_now: int
-    route: npt.NDArray[np.intp]
 
-    @classmethod
-    def of(cls, valuer: Valuer, now: Valuations, kind: str) -> _Findings:
-        """Look at all options of the kind in one pass."""
-        table, gates = valuer.model.tables[kind], valuer.gates[kind]
-        effect = table.rules + table.sales
-        standing = now.standing[0] + effect
-        price = float(now.anchor[0] * np.exp(now.level[0] + now.standing[0]))
-        cheap = price * np.exp(effect) < valuer.terms.least_ticket
-        return cls(
-            valuer,
-            price,
-            effect,
-            int(now.tier[0]),
-            tier_of(standing, valuer.starts, np.maximum(gates.cap[:-1], now.cap[0])),
-            int(now.route[0]),
-            np.maximum(
-                np.maximum(gates.route[:-1], now.gate_route[0]), cheap * ROUTES.index("pass_on")
-            ),
-        )
+def _tiers_and_routes(
+    valuer: Valuer, kind: Kind, now: Valuations, rows: Index, effect: Array, price: Array
+) -> tuple[Index, Index]:
+    """Tier and route of each item with each option known besides, each of shape (n, options)."""
+    gates, width = valuer.gates[kind.id], effect.shape[1]
+    tier = tier_of(
+        now.standing[rows, None] + effect,
+        valuer.starts,
+        np.maximum(gates.cap[:width], now.cap[rows, None]),
+    )
+    cheap = price[:, None] * np.exp(effect) < valuer.terms.least_ticket
+    route = np.maximum(
+        np.maximum(gates.route[:width], now.gate_route[rows, None]),
+        cheap * ROUTES.index("pass_on"),
+    )
+    return tier, route
 
-    def check(self, signal: Signal, share: Array, options: slice) -> Check:
-        """Average over what one may find."""
-        terms = self.valuer.terms
-        effect = self.effect[options]
-        variance = float(share @ effect**2)
-        tier_change = float(share @ (self.tier[options] != self.tier_now))
-        route_change = float(share @ (self.route[options] != self.route_now))
-        gain = self.price * (
-            terms.mispricing_cost * variance
-            + terms.wrong_tier_cost * tier_change
-            + terms.wrong_route_cost * route_change
-        )
-        return Check(
-            signal,
-            signal.seconds,
-            gain,
-            terms.wage / SECONDS_AN_HOUR * signal.seconds,
-            self.price * float(np.sqrt(share @ np.expm1(effect) ** 2)),
-            variance,
-            tier_change,
-            route_change,
-        )
+
+def _shares(kind: Kind) -> Array:
+    """How common each option is, in the column of its signal, shape (options, signals)."""
+    parts = [np.array([option.share for option in signal.options]) for signal in kind.signals]
+    share = np.zeros((sum(map(len, parts)), len(parts)))
+    start = 0
+    for column, part in enumerate(parts):
+        share[start : start + len(part), column] = part / part.sum()
+        start += len(part)
+    return share
+
+
+def _open(kind: Kind, codes: npt.NDArray[np.int16]) -> npt.NDArray[np.bool_]:
+    """Signals not yet looked at and, where they depend on another, asked for."""
+    still = codes == UNKNOWN
+    ids = [signal.id for signal in kind.signals]
+    for column, signal in enumerate(kind.signals):
+        if signal.only_if is None:
+            continue
+        other = ids.index(signal.only_if.signal)
+        options = kind.signals[other].option_ids
+        wanted = [options.index(option) for option in signal.only_if.options]
+        still[:, column] &= np.isin(codes[:, other], wanted)
+    return np.asarray(still)

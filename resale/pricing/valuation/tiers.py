@@ -70,7 +70,13 @@ def tier_of(standing: Array, starts: Array, cap: Index) -> Index:
 
 
 def tier_chances(
-    standing: Array, spread: Array, starts: Array, cap: Index, scores: Scores, group: int
+    standing: Array,
+    spread: Array,
+    starts: Array,
+    cap: Index,
+    scores: Scores,
+    group: int,
+    coverage: float,
 ) -> Array:
     """Chance that the sale lands in each tier, given the same distribution as the band.
 
@@ -78,13 +84,24 @@ def tier_chances(
     ----------
     standing, spread : ndarray, shape (n,)
         Log standing and its expected spread.
+    starts : ndarray, shape (tiers - 1,)
+        Log standings at which tiers begin.
+    cap : ndarray of int, shape (n,)
+        Best tier that the gates allow.
+    scores : Scores
+        Left-out residuals of past sales, that the band rests on too.
+    group : int
+        Place of the kind.
+    coverage : float
+        Share of sales that the band should hold.
 
     Returns
     -------
     ndarray, shape (n, tiers)
         Rows sum to 1; what a cap forbids falls to the capped tier.
     """
-    above = 1 - scores.below(group, (starts[None, :] - standing[:, None]) / spread[:, None])
+    at = (starts[None, :] - standing[:, None]) / spread[:, None]
+    above = 1 - scores.below(group, at, coverage)
     edges = np.hstack([np.zeros((len(standing), 1)), above, np.ones((len(standing), 1))])
     chance = np.maximum(np.diff(edges, axis=1), 0.0)
     tiers = np.arange(chance.shape[1])

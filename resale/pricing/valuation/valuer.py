@@ -174,7 +174,13 @@ class Valuer:
             route[rows] = gates.route[picked].max(axis=1)
             standing = rules.sum(axis=1) + sales.sum(axis=1)
             chances[rows] = tier_chances(
-                standing, flat["spread"][rows], self.starts, cap[rows], self.model.scores, place
+                standing,
+                flat["spread"][rows],
+                self.starts,
+                cap[rows],
+                self.model.scores,
+                place,
+                self.terms.coverage,
             )
         return self._finished(readings, parts, flat, cap, route, chances)
 

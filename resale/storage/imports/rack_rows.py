@@ -10,7 +10,7 @@ import numpy as np
 
 from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import Kind
-from resale.pricing.valuation.next_check_batch import STOP, best_checks
+from resale.pricing.valuation.next_check import STOP, best_checks
 from resale.pricing.valuation.tiers import ROUTES, Index
 from resale.pricing.valuation.valuer import Valuations, Valuer
 from resale.storage.imports.item_files import ItemFile

@@ -55,8 +55,20 @@ def test_chances_below_follow_the_scores():
     scores = Scores.of(signed, np.zeros(400, dtype=np.intp), 1)
     at = np.linspace(-2, 2, 9)
     # A step of 1/400 lies between two scores.
-    assert scores.below(0, at) == pytest.approx(norm.cdf(at), abs=1 / 400)
-    assert scores.below(0, np.array([-9.0, 9.0])).tolist() == [0.0, 1.0]
+    assert scores.below(0, at, 0.8) == pytest.approx(norm.cdf(at), abs=1 / 400)
+    assert scores.below(0, np.array([-9.0, 9.0]), 0.8).tolist() == [0.0, 1.0]
+
+
+@pytest.mark.parametrize("coverage", [0.5, 0.8, 0.95])
+@pytest.mark.parametrize("sales", [0, 20, 39, 40, 400])
+def test_the_band_holds_its_own_share_of_the_chances(sales, coverage):
+    """One distribution for band and chances. From 40 sales on the ranks of signed scores and of
+    their sizes may part by a score either way, and the rank of the band is the next one up."""
+    signed = 3.0 * np.random.default_rng(sales).standard_normal(sales)
+    scores = Scores.of(signed, np.zeros(sales, dtype=np.intp), 1)
+    reach = scores.reach(0, coverage)
+    inside = np.diff(scores.below(0, np.array([-reach, reach]), coverage))[0]
+    assert inside == pytest.approx(coverage, abs=2.5 / sales if sales >= 40 else 1e-12)
 
 
 # --- left-out residuals ---------------------------------------------------------------------

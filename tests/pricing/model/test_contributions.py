@@ -129,8 +129,8 @@ def test_the_order_of_past_sales_changes_no_price():
         ([10.0, -3.0], None, "a sale price is not above 0"),
         ([10.0], None, "X has 2 rows but y has 1"),
         ([10.0, np.nan], None, "contains NaN"),
-        ([10.0, 12.0], [1.0, -1.0], "Negative values in data passed to `sample_weight`"),
-        ([10.0, 12.0], [0.0, 0.0], "must contain at least one non-zero number"),
+        ([10.0, 12.0], [1.0, -1.0], "a sample weight is negative"),
+        ([10.0, 12.0], [0.0, 0.0], "every sample weight is zero"),
     ],
 )
 def test_sales_that_cannot_be_are_refused(price, weight, sentence):

@@ -39,6 +39,15 @@ def test_the_logarithmic_mean_lies_between_geometric_and_arithmetic_mean():
     assert np.all(mean <= (a + b) / 2 * (1 + 1e-12))
 
 
+@pytest.mark.parametrize("log_ratio", [1e-9, 1e-8, 9e-8, 2e-7, 1e-5, 1e-3])
+def test_the_logarithmic_mean_keeps_its_digits_where_prices_are_near(log_ratio):
+    """L(a e^r, a) = a expm1(r) / r exactly (Ang 2004); expm1 loses no digits however small r.
+    The plain quotient loses about 1e-16 / r of itself: 1e-9 leaves room for that at the cut of
+    1e-7, and half the square of r, the error of the plain mean, is less still."""
+    found = logarithmic_mean(np.array([30.0 * np.exp(log_ratio)]), np.array([30.0]))
+    assert found[0] == pytest.approx(30.0 * np.expm1(log_ratio) / log_ratio, rel=3e-9)
+
+
 @given(PRICES, LOGS)
 def test_shares_leave_no_remainder(start, logs):
     shares = money_shares(start, logs)

@@ -1,4 +1,4 @@
-"""The best check of a whole rack against the slower road, item by item."""
+"""The best check of each item of a rack is the first of its list, or stop."""
 
 import numpy as np
 import pytest
@@ -6,8 +6,7 @@ import pytest
 from resale.garments.rulebook.readings import NOT_LOOKED_AT, Readings
 from resale.garments.rulebook.rule_book import load_rule_book
 from resale.pricing.model.learn import rules_alone
-from resale.pricing.valuation.next_check import next_checks
-from resale.pricing.valuation.next_check_batch import STOP, best_checks
+from resale.pricing.valuation.next_check import STOP, best_checks, next_checks
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.valuer import Valuer
 
