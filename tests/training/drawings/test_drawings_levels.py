@@ -114,8 +114,11 @@ def fainter_pills(made):
 
 def nearer_to_the_limit(made):
     """Answers, and how near to three inches the cord ends."""
+    cords = having(made.svg, "cord", "waist")
+    if not cords:
+        return None
     unit, _ = ruler_scale(made.svg)
-    left, _, right, _ = box(points(having(made.svg, "cord", "waist")[0]))
+    left, _, right, _ = box(points(cords[0]))
     return len(made.answers) - abs((right - left) / unit - 3.0)
 
 

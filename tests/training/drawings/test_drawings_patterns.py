@@ -9,6 +9,7 @@ import pytest
 from drawn_geometry import (
     across_at,
     at,
+    box,
     contrast,
     having,
     points,
@@ -141,6 +142,10 @@ def test_lines_step_at_the_back_seam_by_the_true_millimetres(level, seed):
         made.truth, abs=0.05
     )
     assert made.truth < repeat / unit / 2, "the short way is the only way to read it"
+    # The seam runs down the back: the other lines of the check lie beside it and never meet it.
+    for each in having(made.svg, "along"):
+        x1, y1, x2, y2 = at(each, "x1", "y1", "x2", "y2")
+        assert abs(y2 - y1) < abs(x2 - x1) / 4
 
 
 @levels
@@ -152,6 +157,8 @@ def test_the_allowance_measured_on_the_ruler_is_the_truth(level, seed):
     (body,) = having(made.svg, "ruler")
     height = at(body, "y")[0]
     (seam,) = having(made.svg, "seam")
+    top = box(points(seam))[1]
+    assert top < height < top + 20, "it lies level with the top: lower down the cloth narrows"
     unit, nought = ruler_scale(made.svg)
     edges = []
     for side in ("left", "right"):

@@ -7,6 +7,7 @@ from drawn_geometry import box, classes, down_at, having, inside, passes, points
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from resale.garments.rulebook.rule_book import load_rule_book
 from resale.training.drawings import LEVELS, make
 
 levels = pytest.mark.parametrize("level", LEVELS)
@@ -160,6 +161,10 @@ def test_the_long_cut_of_a_jacket_shows_how_far_the_canvas_reaches(level, seed):
         part = (canvas[3] - cloth[1]) / (cloth[3] - cloth[1])
         measured = "full_canvas" if part > 0.9 else "half_canvas"
         assert part > 0.9 or 0.4 < part < 0.7
+        assert ("glue" in has) == (part < 0.9), "below a short canvas the cloth is fused"
+        if part < 0.9:
+            glue = box(has["glue"][0])
+            assert glue[3] == pytest.approx(cloth[3], abs=2) and glue[1] < canvas[3]
     else:
         measured = "glued" if "glue" in has else "soft_empty"
     assert measured == made.truth
@@ -170,29 +175,34 @@ def test_the_long_cut_of_a_jacket_shows_how_far_the_canvas_reaches(level, seed):
 def test_two_short_cuts_of_a_jacket_tell_half_from_full(seed):
     made = make("jacket_front", 3, seed)
     has = layers(made.svg)
-    count = {place: sum(place in name for name in has) for place in ("chest", "lower")}
-    glued = any("glue" in name for name in has)
+    between = {
+        place: tuple(name for name in ("canvas", "glue") if " ".join(sorted((name, place))) in has)
+        for place in ("chest", "lower")
+    }
     measured = {
-        (3, 3): "glued" if glued else "full_canvas",
-        (3, 2): "half_canvas",
-        (2, 2): "soft_empty",
-    }[count["chest"], count["lower"]]
+        (("glue",), ("glue",)): "glued",
+        (("canvas",), ("glue",)): "half_canvas",
+        (("canvas",), ("canvas",)): "full_canvas",
+        ((), ()): "soft_empty",
+    }[between["chest"], between["lower"]]
     assert measured == made.truth
-    for place in count:
+    for place, partner in (("chest", "lining"), ("lower", "facing")):
         heights = [
             box(has[" ".join(sorted((name, place)))][0])[1]
-            for name in ("lining", "canvas", "glue", "cloth")
+            for name in (partner, "canvas", "glue", "cloth")
             if " ".join(sorted((name, place))) in has
         ]
-        assert heights == sorted(heights), "lining above, cloth below"
+        assert heights == sorted(heights), "what the other hand holds above, cloth below"
 
 
 def kind_of_seam(svg):
     has, sewn = layers(svg), threads(svg)
     if "tape" in has:
         return "bound"
-    if any(len(run) > 8 for run in sewn):
-        return "overlocked"
+    loops = [box(run) for run in sewn if len(run) > 8]
+    if loops:
+        sides = {loop[0] > 180 for loop in loops}
+        return "open_pressed" if len(sides) == 2 else "overlocked"
     if len(sewn) == 1:
         return "raw"
     if not level_run(sewn[0]):
@@ -231,6 +241,41 @@ def test_tape_goes_round_the_cut_edge():
         assert not inside(end, tape)
 
 
+def test_loops_thrown_over_both_edges_go_round_both():
+    made = next(
+        m for m in (make("seam_finish", 2, s) for s in range(60)) if m.truth == "overlocked"
+    )
+    loops = [box(run) for run in threads(made.svg) if len(run) > 8]
+    for name in ("left panel", "panel right"):
+        outline = layers(made.svg)[name][0]
+        tip = outline[len(outline) // 2]
+        for left, top, right, bottom in loops:
+            assert left < tip[0] < right and top < tip[1] < bottom
+
+
+@levels
+@some
+@given(seed=SEEDS)
+def test_each_finish_asked_for_is_an_answer_of_the_bench(level, seed):
+    """The right answer here must be the right tap there; two of ours share one of the book's."""
+    book = load_rule_book().kinds["jacket"].by_id["seam_inside"]
+    ours = {"bound": "bound_or_french", "french": "bound_or_french"}
+    made = make("seam_finish", level, seed)
+    for answer in made.answers:
+        option = book.option(ours.get(answer.id, answer.id))
+        assert answer.id in ours or option.name.split()[0] == answer.text.split()[0]
+
+
+@pytest.mark.parametrize("kind", ["cemented", "blake", "cup_sole", "injected"])
+def test_a_lasted_lining_is_turned_in_under_the_insole_with_the_upper(kind):
+    made = next(m for m in (make("sole", 3, s) for s in range(400)) if m.truth == kind)
+    has = layers(made.svg)
+    insole, lining, upper = (box(has[name][0]) for name in ("insole", "lining", "upper"))
+    under = [x for x, y in has["lining"][0] if y > insole[3]]
+    assert max(under) - min(under) > 40, "it runs on under the insole, and does not end in the air"
+    assert lining[3] < upper[3], "the upper lies below it"
+
+
 @some
 @given(seed=SEEDS)
 def test_the_inside_of_a_seam_shows_its_finish(seed):
@@ -242,6 +287,11 @@ def test_the_inside_of_a_seam_shows_its_finish(seed):
         (True, 1): "french",
     }.get((fold, rows), "")
     if not fold:
-        seen = {"fray": "raw", "loops": "overlocked", "tape": "bound"}
+        edges = len(having(made.svg, "loops"))
+        seen = {
+            "fray": "raw",
+            "loops": "open_pressed" if edges == 2 else "overlocked",
+            "tape": "bound",
+        }
         (measured,) = (kind for name, kind in seen.items() if having(made.svg, name))
     assert measured == made.truth

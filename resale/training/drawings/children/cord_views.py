@@ -46,6 +46,8 @@ class Jacket:
         As on its tag.
     inches : float
         Length of the waist cord outside its channel.
+    waist_cord : bool
+        Without one the waist is elastic.
     toggle, tacked : bool
         A stop at its end; a bar tack that holds it in the channel.
     """
@@ -53,6 +55,7 @@ class Jacket:
     size: str
     hood_cord: bool
     inches: float
+    waist_cord: bool
     toggle: bool
     tacked: bool
     loose_button: bool
@@ -122,16 +125,10 @@ def _tag(size: str) -> list[Node]:
     ]  # fmt: skip
 
 
-def waist_view(jacket: Jacket, *, tacks: bool) -> list[Node]:
-    """Draw the channel at the waist and the cord's end over a ruler in inches."""
+def _waist_cord(jacket: Jacket, colour: str) -> list[Node]:
+    """A cord in the channel, its eyelet, its tack, and its end along the ruler."""
     end = WAIST_EXIT + jacket.inches * INCH
-    colour = "#a9a294"
     parts: list[Node] = [
-        line((8, 168), (352, 168), stroke=SOFT_INK, stroke_width=0.6, stroke_dasharray="1 3"),
-        rect(14, WAIST_Y - 13, WAIST_EXIT - 14, 26, fill=colour, stroke=INK, stroke_width=MEDIUM,
-             class_="channel"),
-        path(f"M14 {WAIST_Y - 8}H{WAIST_EXIT}M14 {WAIST_Y + 8}H{WAIST_EXIT}",
-             stroke=shade(colour, 0.5), stroke_width=1, stroke_dasharray="3 2"),
         path(f"M16 {WAIST_Y}H{WAIST_EXIT - 8}", stroke=shade(colour, 0.35), stroke_width=4,
              stroke_dasharray="2 3"),
         ellipse((WAIST_EXIT - 4, WAIST_Y), 4, 5.5, fill=METAL, stroke=INK, stroke_width=1.2),
@@ -147,11 +144,34 @@ def waist_view(jacket: Jacket, *, tacks: bool) -> list[Node]:
     else:
         parts.append(rect(end - 3, WAIST_Y - 3, 5, 6, rx=1, fill=METAL, stroke=INK,
                           stroke_width=1.0, class_="cord-tip"))  # fmt: skip
+    return parts
+
+
+def _gathers(colour: str) -> list[Node]:
+    """Elastic in the channel draws the cloth into small folds."""
+    return [
+        path(f"M{x} {WAIST_Y - 12}c3 8 -3 16 0 24", fill="none", stroke=shade(colour, 0.4),
+             stroke_width=1.1, class_="gather")
+        for x in range(22, int(WAIST_EXIT) - 4, 7)
+    ]  # fmt: skip
+
+
+def waist_view(jacket: Jacket, *, tacks: bool) -> list[Node]:
+    """Draw the channel at the waist and the cord's end over a ruler in inches."""
+    colour = "#a9a294"
+    parts: list[Node] = [
+        line((8, 168), (352, 168), stroke=SOFT_INK, stroke_width=0.6, stroke_dasharray="1 3"),
+        rect(14, WAIST_Y - 13, WAIST_EXIT - 14, 26, fill=colour, stroke=INK, stroke_width=MEDIUM,
+             class_="channel"),
+        path(f"M14 {WAIST_Y - 8}H{WAIST_EXIT}M14 {WAIST_Y + 8}H{WAIST_EXIT}",
+             stroke=shade(colour, 0.5), stroke_width=1, stroke_dasharray="3 2"),
+        *(_waist_cord(jacket, colour) if jacket.waist_cord else _gathers(colour)),
+    ]  # fmt: skip
     parts.append(
         ruler((WAIST_EXIT, WAIST_Y + 16), 4 * INCH, INCH / 8, steps_to_long=8, steps_to_middle=4,
               numbers=8, height=42, unit="inch")
     )  # fmt: skip
-    if tacks:
+    if tacks and jacket.waist_cord:
         parts.append(label((76, WAIST_Y + 28), "middle of the back", text_anchor="middle",
                            font_size=10, fill=SOFT_INK))  # fmt: skip
     parts.append(label((14, 182), "waist, laid out at full width", font_size=11, fill=SOFT_INK))

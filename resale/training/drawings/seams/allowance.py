@@ -24,7 +24,8 @@ from resale.training.drawings.svg import Node, Point, line, path, polyline, rect
 LEFT, RIGHT, TOP, BOTTOM = 8.0, 352.0, 10.0, 240.0
 BAND = 44.0
 SEAM_X = 180.0
-RULER_Y = 126.0
+# Level with the top of the seam: lower down a tapering allowance is narrower than the waist has.
+RULER_Y = BAND + 14.0
 SCALE = {1: 4.0, 2: 3.6, 3: 3.6}
 """Drawing units to the millimetre."""
 # A waist to work the sum on; only the difference counts.
@@ -96,16 +97,16 @@ def _ruler(dice: Random, level: int, scale: float) -> Node:
 def _shown(allowance: float, scale: float, level: int) -> list[Node]:
     edge = SEAM_X + allowance * scale
     shown: list[Node] = [
-        shown_line(f"M{SEAM_X} {RULER_Y - 40}V{RULER_Y}M{edge:.2f} {RULER_Y - 40}V{RULER_Y}", 1.6),
-        arrow_line((SEAM_X, RULER_Y - 14), (edge, RULER_Y - 14)),
-        note((SEAM_X + 5, RULER_Y - 24), f"{allowance:g} mm"),
+        shown_line(f"M{SEAM_X} {BAND - 6}V{RULER_Y}M{edge:.2f} {BAND - 6}V{RULER_Y}", 1.6),
+        arrow_line((SEAM_X, RULER_Y - 6), (edge, RULER_Y - 6)),
+        note((SEAM_X + 5, BAND - 10), f"{allowance:g} mm"),
     ]
     if level > 1 and allowance > KEEP_SEAM_MM:
-        keep = edge - KEEP_SEAM_MM * scale
+        keep, below = edge - KEEP_SEAM_MM * scale, 50.0
         shown += [
-            shown_line(f"M{keep:.2f} {BAND + 6}v34M{edge:.2f} {BAND + 6}v34", 1.6),
-            note((edge - KEEP_SEAM_MM * scale / 2, BAND + 18), "10 stay", text_anchor="middle",
-                 font_size=10),
+            shown_line(f"M{keep:.2f} {RULER_Y}v{below:g}M{edge:.2f} {RULER_Y}v{below:g}", 1.6),
+            note((edge - KEEP_SEAM_MM * scale / 2, RULER_Y + below + 13), "10 stay",
+                 text_anchor="middle", font_size=10),
         ]  # fmt: skip
     return shown
 
@@ -136,12 +137,12 @@ def draw(level: int, dice: Random) -> Drawn:
             "waistband has its own spare."
         )
     if level == 3:
-        question = question.replace("this waist", "this waist, measured along the ruler,")
+        question = question.replace("this waist", "this waist, measured level with the top,")
     return Drawn(
         question=question,
         title="The seat seam of trousers from the inside",
         description="The centre-back seam from the inside with its allowances laid open to both "
-        "sides, alike, and a ruler across them below the waistband.",
+        "sides, alike, and a ruler across them level with the top, just under the waistband.",
         body=body,
         shown=_shown(allowance, scale, level),
         truth=allowance if level == 1 else round(let_out, 6),

@@ -1,4 +1,8 @@
-"""Lines that step at the centre-back seam: measure the step in millimetres."""
+"""A check that steps at the centre-back seam: measure the step in millimetres.
+
+The seam runs down the back, so it is the check's lines across the back that meet there; those
+that run along it never do.
+"""
 
 from __future__ import annotations
 
@@ -48,6 +52,28 @@ def _lines(places: list[float], way: int, lean: float, colour: str, level: int) 
     return parts
 
 
+def _along(repeat: float, way: int, lean: float, colour: str, level: int) -> list[Node]:
+    """Lines of the check that run beside the seam, square to those that cross it."""
+    far = (SEAM - TOP) if way < 0 else (BOTTOM - SEAM)
+    slope = -lean if way < 0 else lean
+    parts = []
+    for k in range(-1, round(far / repeat) + 2):
+        y = SEAM + way * (k + 0.6) * repeat
+        start, end = (LEFT, y - slope * (RIGHT - LEFT) / 2), (RIGHT, y + slope * (RIGHT - LEFT) / 2)
+        parts.append(line(start, end, stroke=colour, stroke_width=2.0, class_="along"))
+        if level > 1:
+            parts.append(
+                line((start[0], start[1] + 7), (end[0], end[1] + 7), stroke=colour,
+                     stroke_width=0.9, stroke_opacity=0.8)
+            )  # fmt: skip
+    return parts
+
+
+def _panel(way: int, parts: list[Node]) -> Node:
+    """Keep what is drawn on one side of the seam."""
+    return group(*parts, clip_path=clipped("upper" if way < 0 else "lower"))
+
+
 def _shown(first: float, out: float, scale: float) -> list[Node]:
     there = first + out * scale
     if out == 0:
@@ -72,6 +98,8 @@ def draw(level: int, dice: Random) -> Drawn:
     out = out or 0.0
     ground = dice.choice(CLOTH)
     chalk = mix("#fbf6ea", ground, 0.1 * level)
+    # A check woven the same both ways; the lines to read stand out a little.
+    soft = mix("#fbf6ea", ground, 0.1 * level + 0.25)
     # One upper line sits on a whole millimetre at level 1, anywhere after that.
     first = (
         RULER_LEFT + (dice.randint(7, 12) + (0 if level == 1 else dice.choice((0, 0.5)))) * scale
@@ -82,9 +110,10 @@ def draw(level: int, dice: Random) -> Drawn:
     panels = [
         group(
             rect(LEFT, TOP, RIGHT - LEFT, BOTTOM - TOP, fill=filled("ground")),
-            *_lines(upper, -1, lean, chalk, level),
-            *_lines(lower, 1, -lean, chalk, level),
-            clip_path=clipped("sheet"),
+            _panel(-1, [*_along(repeat, -1, lean, soft, level),
+                        *_lines(upper, -1, lean, chalk, level)]),
+            _panel(1, [*_along(repeat, 1, -lean, soft, level),
+                       *_lines(lower, 1, -lean, chalk, level)]),
         ),
         rect(LEFT, TOP, RIGHT - LEFT, BOTTOM - TOP, fill="none", stroke=SOFT_INK,
              stroke_width=0.8),
@@ -98,17 +127,19 @@ def draw(level: int, dice: Random) -> Drawn:
         opacity=0.82,
     )  # fmt: skip
     return Drawn(
-        question="By how many millimetres do the lines step at the seam?",
-        title="Lines at the centre-back seam",
-        description="The back of a striped jacket laid on its side. The seam runs from left to "
-        "right with a clear ruler along it; lines come to it from above and from below.",
+        question="By how many millimetres do the cross lines of the check step at the seam?",
+        title="A check at the centre-back seam",
+        description="The back of a checked jacket laid on its side. The seam runs from left to "
+        "right with a clear ruler along it; the check's cross lines come to it from above and "
+        "from below.",
         body=[*panels, clear, _see_through(lower, scale, length, lean, chalk), _caption()],
         shown=_shown(first, out, scale),
         truth=abs(out),
         why=_why(abs(out)),
         definitions=(
             weave("ground", ground, twill=True),
-            clip("sheet", rect(LEFT, TOP, RIGHT - LEFT, BOTTOM - TOP)),
+            clip("upper", rect(LEFT, TOP, RIGHT - LEFT, SEAM - TOP)),
+            clip("lower", rect(LEFT, SEAM, RIGHT - LEFT, BOTTOM - SEAM)),
         ),
         unit="mm",
         tolerance=0.5,
@@ -135,7 +166,7 @@ def _caption() -> Node:
 
 def _why(out: float) -> str:
     if out == 0:
-        return "The lines above run straight on below: no step."
+        return "The cross lines above run straight on below: no step."
     return (
         f"Read the ruler where a line arrives from above and where the nearest one leaves below: "
         f"{out:g} mm apart."
@@ -145,7 +176,7 @@ def _why(out: float) -> str:
 FAMILY = Family(
     id="back_seam",
     name="Step at the back seam",
-    about="Measure how far the lines step at the centre-back seam.",
+    about="Measure how far the cross lines of a check step at the centre-back seam.",
     zone="shoulder",
     signal_ids=("pattern_seams",),
     draw=draw,

@@ -13,25 +13,30 @@ from resale.training.drawings.svg import Node, Point
 
 NAMES = {
     "raw": "Raw",
-    "overlocked": "Overlocked",
+    "overlocked": "Overlocked together",
+    "open_pressed": "Overlocked and open",
     "bound": "Bound with tape",
     "flat_felled": "Flat-felled",
     "french": "French: a seam within a seam",
 }
 OFFERED = {
     1: ("raw", "overlocked", "bound"),
-    2: ("raw", "overlocked", "bound", "flat_felled", "french"),
-    3: ("raw", "overlocked", "bound", "flat_felled", "french"),
+    2: ("raw", "overlocked", "open_pressed", "bound", "flat_felled", "french"),
+    3: ("raw", "overlocked", "open_pressed", "bound", "flat_felled", "french"),
 }
 WHY = {
     "raw": "The edges are only cut: nothing keeps them from fraying.",
-    "overlocked": "Loops of thread are thrown over each edge.",
+    "overlocked": "Both edges lie to one side, and one row of loops is thrown over the two "
+    "together.",
+    "open_pressed": "The edges are pressed apart and each has loops of thread of its own.",
     "bound": "A strip of tape is folded round each edge and stitched.",
     "flat_felled": "Both edges are folded into each other and stitched down flat: two rows, no "
     "edge to be seen.",
     "french": "The edges are shut inside a second seam: one fold, no edge to be seen.",
 }
 CLOTH, TAPE = 11.0, 6.0
+# From the middle of one layer to that of another laid upon it.
+LAID = 12.5
 MID = 180.0
 # The two panels run left and right at this height; the inside of the garment is above.
 PANEL_Y = 196.0
@@ -59,13 +64,34 @@ def _at_edge(side: int, along: float, across: float) -> Point:
     )
 
 
-def _overlocked(section: Section) -> None:
+def _loops(section: Section, side: int, over: float = 0.0) -> None:
+    """Two loops round an edge; ``over`` is how far they reach above it, round a second layer."""
+    for back in (0, 7):
+        top, middle = -9 - over, -over / 2
+        loop = [
+            (-20 - back, top), (-6 - back, top - 2), (5 - back / 3, top + 2),
+            (8 - back / 2, middle), (5 - back / 3, 7), (-6 - back, 11), (-20 - back, 9),
+        ]  # fmt: skip
+        section.thread(sampled([_at_edge(side, *point) for point in loop]), "loop")
+
+
+def _open_pressed(section: Section) -> None:
     _panels(section, 132)
     for side in (-1, 1):
-        for back in (0, 7):
-            loop = [(-20 - back, -9), (-6 - back, -11), (5 - back / 3, -7), (8 - back / 2, 0),
-                    (5 - back / 3, 7), (-6 - back, 11), (-20 - back, 9)]  # fmt: skip
-            section.thread(sampled([_at_edge(side, *point) for point in loop]), "loop")
+        _loops(section, side)
+
+
+def _overlocked(section: Section) -> None:
+    """Both allowances to the left, the right panel's upon the left one's."""
+    under: list[Point] = [(36, PANEL_Y), (120, PANEL_Y), (168, PANEL_Y - 4), (173, PANEL_Y - 14),
+                          (160, PANEL_Y - 28), (96, 132)]  # fmt: skip
+    upon: list[Point] = [(2 * MID - 36, PANEL_Y), (240, PANEL_Y), (196, PANEL_Y - 5),
+                         (187, PANEL_Y - 18), (166, PANEL_Y - 40),
+                         _at_edge(-1, 0, -LAID)]  # fmt: skip
+    section.layer("panel left", "cloth", band(under, CLOTH))
+    section.layer("panel right", "cloth", band(upon, CLOTH))
+    section.thread([(160, PANEL_Y - 8), (200, PANEL_Y - 8)], "seam")
+    _loops(section, -1, over=LAID)
 
 
 def _bound(section: Section) -> None:
@@ -99,13 +125,15 @@ def _french(section: Section) -> None:
 BUILD = {
     "raw": _raw,
     "overlocked": _overlocked,
+    "open_pressed": _open_pressed,
     "bound": _bound,
     "flat_felled": _flat_felled,
     "french": _french,
 }
 TELLING: dict[str, tuple[Point, float, float]] = {
     "raw": ((96, 132), 22, 22),
-    "overlocked": ((92, 134), 26, 28),
+    "overlocked": ((96, 128), 32, 36),
+    "open_pressed": ((92, 134), 26, 28),
     "bound": ((94, 132), 34, 34),
     "flat_felled": ((181, 178), 74, 44),
     "french": ((180, 132), 50, 76),
@@ -116,8 +144,10 @@ def _letter(section: Section, kind: str) -> None:
     section.name_part((60, 228), section.place((80, PANEL_Y)), "cloth")
     section.name_part((180, 228), section.place((180, PANEL_Y - 6)), "seam")
     word, along, across = {
-        "raw": ("cut edge", -2, 0), "overlocked": ("loops", -2, 9), "bound": ("tape", -4, 9),
-    }[kind]  # fmt: skip
+        "raw": ("cut edge", -2, 0),
+        "overlocked": ("loops over both", -2, -20),
+        "bound": ("tape", -4, 9),
+    }[kind]
     section.name_part((60, 62), section.place(_at_edge(-1, along, across)), word)
 
 
@@ -170,7 +200,8 @@ def draw(level: int, dice: Random) -> Drawn:
 FAMILY = Family(
     id="seam_finish",
     name="Seam finishes",
-    about="Tell raw, overlocked, bound, flat-felled and French seams, in section and by eye.",
+    about="Tell raw, overlocked together or open, bound, flat-felled and French seams, in section "
+    "and by eye.",
     zone="inside",
     signal_ids=("seam_inside",),
     draw=draw,

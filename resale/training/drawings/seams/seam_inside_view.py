@@ -12,6 +12,8 @@ LEFT, RIGHT, TOP, BOTTOM = 10.0, 350.0, 52.0, 236.0
 SEAM = 144.0
 REACH = 34.0
 PALE = "#f7f0e0"
+BOTH_EDGES = ((SEAM - REACH, -1), (SEAM + REACH, 1))
+"""Height of each allowance's edge, and which way lies beyond it."""
 
 
 def _row(y: float, colour: str, name: str, *, pitch: float = 13.0) -> list[Node]:
@@ -42,6 +44,18 @@ def _open_seam(colour: str) -> list[Node]:
     ]  # fmt: skip
 
 
+def _to_one_side(colour: str) -> list[Node]:
+    """Both allowances upon each other, pressed to one side of the seam line."""
+    return [
+        rect(LEFT, SEAM - REACH + 2, RIGHT - LEFT, REACH + 3, fill=INK, fill_opacity=0.16),
+        rect(LEFT, SEAM - REACH - 2.5, RIGHT - LEFT, REACH, fill=shade(colour, 0.12),
+             class_="allowance"),
+        rect(LEFT, SEAM - REACH, RIGHT - LEFT, REACH, fill=shade(colour, -0.18),
+             class_="allowance"),
+        path(f"M{LEFT} {SEAM}H{RIGHT}", stroke=INK, stroke_width=1.8),
+    ]  # fmt: skip
+
+
 def _frays(dice: Random, colour: str) -> list[Node]:
     parts: list[Node] = []
     for y, way in ((SEAM - REACH, -1), (SEAM + REACH, 1)):
@@ -57,9 +71,9 @@ def _frays(dice: Random, colour: str) -> list[Node]:
     return parts
 
 
-def _loops(colour: str) -> list[Node]:
+def _loops(colour: str, edges: tuple[tuple[float, int], ...] = BOTH_EDGES) -> list[Node]:
     parts: list[Node] = []
-    for y, way in ((SEAM - REACH, -1), (SEAM + REACH, 1)):
+    for y, way in edges:
         inner = y - way * 12
         runs, x = [f"M{LEFT + 2} {inner:g}"], LEFT + 2
         while x + 9 < RIGHT - 2:
@@ -112,17 +126,20 @@ def _shut(colour: str) -> list[Node]:
 def inside_view(kind: str, dice: Random, colour: str) -> tuple[list[Node], list[Node], Node]:
     """Draw the inside of a seam: what is drawn, its tiles, and the ring of the reveal."""
     parts = _ground(colour)
-    if kind in {"raw", "overlocked", "bound"}:
+    if kind in {"raw", "open_pressed", "bound"}:
         parts += _open_seam(colour)
+    elif kind == "overlocked":
+        parts += _to_one_side(colour)
     parts += {
         "raw": lambda: _frays(dice, colour),
-        "overlocked": lambda: _loops(colour),
+        "overlocked": lambda: _loops(colour, BOTH_EDGES[:1]),
+        "open_pressed": lambda: _loops(colour),
         "bound": lambda: _tapes(colour),
         "flat_felled": lambda: _felled(colour),
         "french": lambda: _shut(colour),
     }[kind]()
     parts.append(label((350, 254), "from the inside", text_anchor="end", font_size=11,
                        fill=SOFT_INK))  # fmt: skip
-    edge = kind in {"raw", "overlocked", "bound"}
+    edge = kind not in {"flat_felled", "french"}
     centre = (180.0, SEAM - REACH if edge else SEAM)
     return parts, [weave("inside", colour)], shown_ring(centre, 150, 17 if edge else 28)

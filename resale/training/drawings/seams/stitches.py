@@ -35,6 +35,8 @@ from resale.training.drawings.svg import (
 
 LEFT, SPAN = 45.0, 270.0
 SEAM_Y, EDGE_Y, GAUGE_Y = 118.0, 138.0, 152.0
+# A folded note is nearly five times as long as it is wide: its strip leaves the sheet.
+LONG = SPAN * 4.7
 # Least and most stitches of a level: more stitches on the same paper are smaller.
 COUNTS = {1: (7, 12), 2: (11, 17), 3: (15, 22)}
 # How much of the cloth's own colour is in the thread.
@@ -108,21 +110,25 @@ def _collar(dice: Random, colour: str) -> list[Node]:
 
 
 def _note_gauge() -> Node:
-    """A banknote of no country, folded in half: the fold is one mark, the edges the other."""
+    """A banknote of no country, folded along its length: a long strip laid across the row.
+
+    Its fold is one mark and its edges the other; the strip goes on below the sheet.
+    """
     ornament = [
-        ellipse((LEFT + SPAN / 2, GAUGE_Y + 44), 62 - 9 * k, 25 - 4 * k,
+        ellipse((LEFT + SPAN / 2, GAUGE_Y + 78), 62 - 9 * k, 25 - 4 * k,
                 fill="none", stroke="#6f7f66", stroke_width=FINE)
         for k in range(5)
     ]  # fmt: skip
     return group(
-        rect(LEFT, GAUGE_Y, SPAN, 96, fill="#cfd6bd", stroke=INK, stroke_width=MEDIUM),
-        rect(LEFT + 10, GAUGE_Y + 12, SPAN - 20, 64, fill="none", stroke="#6f7f66",
+        rect(LEFT, GAUGE_Y, SPAN, LONG, fill="#cfd6bd", stroke=INK, stroke_width=MEDIUM),
+        rect(LEFT + 10, GAUGE_Y + 26, SPAN - 20, LONG, fill="none", stroke="#6f7f66",
              stroke_width=MEDIUM),
-        rect(LEFT + 14, GAUGE_Y + 16, SPAN - 28, 56, fill="none", stroke="#6f7f66",
+        rect(LEFT + 14, GAUGE_Y + 30, SPAN - 28, LONG, fill="none", stroke="#6f7f66",
              stroke_width=FINE),
         *ornament,
-        line((LEFT + 3, GAUGE_Y), (LEFT + 3, GAUGE_Y + 96), stroke="#8d9a80", stroke_width=FINE),
-        words((LEFT + SPAN / 2, GAUGE_Y + 91), "a note folded in half, 1.25 inch across",
+        line((LEFT + 3, GAUGE_Y), (LEFT + 3, GAUGE_Y + LONG), stroke="#8d9a80",
+             stroke_width=FINE),
+        words((LEFT + SPAN / 2, GAUGE_Y + 17), "a note folded along its length, 1.25 inch across",
               font_family=FACE, font_size=11, fill=INK, text_anchor="middle", class_="label"),
         class_="gauge",
     )  # fmt: skip

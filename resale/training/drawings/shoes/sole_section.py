@@ -16,6 +16,8 @@ ORIGIN: Point = (77.7, 61.4)
 MIDDLE = 86.0
 GROUND = 230.0
 SOLE_TOP = 198.0
+# How much the insole is raised by a lining that is turned in under it.
+UNDERLAID = 6.0
 # The upper's line down to the feather edge.
 FALL: tuple[Point, ...] = ((238, 52), (252, 84), (259, 116), (258, 146))
 LINING_FALL: tuple[Point, ...] = ((229, 54), (242, 86), (248, 116), (247, 146))
@@ -23,8 +25,9 @@ RIB: tuple[Point, ...] = ((196, 177), (235, 177), (235, 195), (225, 195), (225, 
 
 
 def _lasted(section: Section, *, end: float = 176.0) -> None:
-    """Upper and lining pulled in under the insole."""
-    section.layer("lining", "lining", band([*LINING_FALL, (240, 164)], 6))
+    """Upper and lining pulled in together under the insole."""
+    turned: tuple[Point, ...] = ((245, 160), (239, 170), (226, 173.5), (end + 8, 174))
+    section.layer("lining", "lining", band([*LINING_FALL, *turned], 6))
     section.layer("upper", "upper", band([*FALL, (250, 173), (232, 183), (end, 184)], 10))
 
 
@@ -34,8 +37,8 @@ def _upright(section: Section) -> None:
     section.layer("upper", "upper", band([*FALL, (250, 174), (247, 195)], 9))
 
 
-def _insole(section: Section) -> None:
-    section.block("insole", "pale", MIDDLE, 164, 238, 177, round_right=5)
+def _insole(section: Section, lift: float = 0.0) -> None:
+    section.block("insole", "pale", MIDDLE, 164 - lift, 238, 177 - lift, round_right=5)
 
 
 def _outsole(
@@ -49,15 +52,15 @@ def _cemented(section: Section) -> None:
     section.block("filler", "foam", MIDDLE, 177, 178, 190)
     _lasted(section)
     section.block("glue", "glue", MIDDLE, 190, 255, 195)
-    _insole(section)
+    _insole(section, UNDERLAID)
 
 
 def _blake(section: Section) -> None:
     _outsole(section, 264, top=190)
     section.block("filler", "cork", MIDDLE, 177, 178, 190)
     _lasted(section)
-    _insole(section)
-    section.thread([(202, 161), (209, 161), (209, 224), (202, 224)], "inside")
+    _insole(section, UNDERLAID)
+    section.thread([(202, 155), (209, 155), (209, 224), (202, 224)], "inside")
 
 
 def _welted(section: Section) -> None:
@@ -134,7 +137,7 @@ def _cup(section: Section) -> None:
     ])  # fmt: skip
     section.block("filler", "foam", MIDDLE, 177, 178, 190)
     _lasted(section)
-    _insole(section)
+    _insole(section, UNDERLAID)
     section.thread([(238, 154), (288, 154)], "side")
 
 
@@ -145,7 +148,7 @@ def _injected(section: Section) -> None:
         (MIDDLE, 177), (190, 177), (240, 182), (252, 172), *rim, (MIDDLE, GROUND),
     ])  # fmt: skip
     _lasted(section)
-    _insole(section)
+    _insole(section, UNDERLAID)
 
 
 BUILD: dict[str, Callable[[Section], None]] = {
@@ -161,10 +164,10 @@ BUILD: dict[str, Callable[[Section], None]] = {
 }
 
 PARTS: dict[str, tuple[tuple[str, float, float], ...]] = {
-    "injected": (("sole", 40, 214), ("insole", 110, 152)),
-    "cemented": (("outsole", 42, 218), ("glue", 94, 184), ("insole", 142, 152)),
+    "injected": (("sole", 40, 214), ("insole", 110, 144)),
+    "cemented": (("outsole", 42, 218), ("glue", 94, 184), ("insole", 142, 144)),
     "moccasin": (("outsole", 42, 218),),
-    "blake": (("outsole", 42, 214), ("filling", 94, 171), ("insole", 144, 152)),
+    "blake": (("outsole", 42, 214), ("filling", 94, 171), ("insole", 144, 144)),
     "stitch_down": (("outsole", 42, 218), ("midsole", 96, 184), ("insole", 150, 152)),
     "goodyear": (("outsole", 42, 218), ("filling", 94, 178), ("insole", 142, 152),
                  ("rib", 190, 165)),

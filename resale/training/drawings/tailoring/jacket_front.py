@@ -29,6 +29,9 @@ FULL = Answer("full_canvas", "Full canvas")
 OFFERED = {1: (GLUED, HALF, FULL), 2: (GLUED, EMPTY, HALF, FULL), 3: (GLUED, EMPTY, HALF, FULL)}
 
 TOP, CHEST, WAIST, HEM = 22.0, 84.0, 146.0, 238.0
+# Where the film of glue begins: below its canvas a half-canvas front is fused to the hem (common
+# practice, no source).
+GLUE_FROM = {"glued": TOP, "half_canvas": WAIST - 4}
 SAID = {
     "glued": "glued",
     "soft_empty": "nothing inside",
@@ -39,8 +42,8 @@ WHY = {
     "glued": "A film of glue joins the cloth to its stiffening from shoulder to hem; nothing hangs "
     "free between cloth and lining.",
     "soft_empty": "Cloth and lining and nothing between: soft, and no glue either.",
-    "half_canvas": "A loose canvas lies between cloth and lining at chest and lapel and stops "
-    "above the lower buttons.",
+    "half_canvas": "A loose canvas lies between cloth and lining at chest and lapel; from the "
+    "waist down the cloth is glued to its stiffening, so only the chest tells it from glued.",
     "full_canvas": "A loose canvas lies between cloth and lining all the way to the hem.",
 }
 
@@ -81,8 +84,8 @@ def _tall_section(kind: str, cloth: str, level: int) -> Section:
     if kind in {"half_canvas", "full_canvas"}:
         end = HEM - 6 if kind == "full_canvas" else WAIST + 2
         section.layer("canvas", "canvas", band(_line(256, swell * 0.9, TOP, end), 9))
-    if kind == "glued":
-        section.layer("glue", "glue", band(_line(235, swell, TOP, HEM), 7))
+    if kind in GLUE_FROM:
+        section.layer("glue", "glue", band(_line(235, swell, GLUE_FROM[kind], HEM), 7))
     section.layer("cloth", "cloth", band(_line(224, swell, TOP, HEM), 14))
     if level == 1:
         _letter(section, kind)
@@ -96,6 +99,8 @@ def _letter(section: Section, kind: str) -> None:
         section.name_part((328, 120), (246, 116), "glue")
     elif kind != "soft_empty":
         section.name_part((330, 120), (268, 112), "canvas")
+    if kind == "half_canvas":
+        section.name_part((328, 196), (238, 200), "glue")
 
 
 def _cut_marks(y: float, name: str) -> list[Node]:
@@ -107,7 +112,10 @@ def _cut_marks(y: float, name: str) -> list[Node]:
 
 
 def _window(kind: str, cloth: str, place: str, name: str, top: float) -> tuple[Section, list[Node]]:
-    """The layers at one cut, laid flat: cloth below, lining above."""
+    """The layers at one cut, laid flat: cloth below, and above it what the other hand holds.
+
+    At the chest that is the lining; beside the buttons it is the facing, which is cloth too.
+    """
     section = Section(tints={"cloth": cloth})
     left, right = 156.0, 344.0
     wave = [(left + (right - left) * k / 6, 3.0 * (k % 2)) for k in range(7)]
@@ -117,18 +125,22 @@ def _window(kind: str, cloth: str, place: str, name: str, top: float) -> tuple[S
 
     base = top + 76
     section.layer(f"cloth {place}", "cloth", level_band(base, 14, 0.0))
-    if kind == "glued":
-        section.layer(f"glue {place}", "glue", level_band(base - 10.5, 7, 0.0))
     canvas = kind == "full_canvas" or (kind == "half_canvas" and place == "chest")
+    if kind == "glued" or (kind == "half_canvas" and not canvas):
+        section.layer(f"glue {place}", "glue", level_band(base - 10.5, 7, 0.0))
     if canvas:
         section.layer(f"canvas {place}", "canvas", level_band(base - 25, 9, 1.0))
-    section.layer(f"lining {place}", "lining", level_band(base - 47, 8, 1.4))
+    if place == "chest":
+        section.layer("lining chest", "lining", level_band(base - 47, 8, 1.4))
+    else:
+        section.layer("facing lower", "cloth", level_band(base - 48, 13, 1.4))
+    above = "lining" if place == "chest" else "facing"
     marks: list[Node] = [
         circle((150, top + 10), 8, fill=PAPER, stroke=THREAD, stroke_width=MEDIUM),
         label((150, top + 14), name, text_anchor="middle", fill=THREAD, font_weight="bold"),
         label((164, top + 14), "cut at the chest" if place == "chest"
               else "cut above the bottom button", font_size=11, fill=SOFT_INK),
-        label((346, top + 98), "cloth below, lining above", font_size=11, fill=SOFT_INK,
+        label((346, top + 98), f"cloth below, {above} above", font_size=11, fill=SOFT_INK,
               text_anchor="end"),
     ]  # fmt: skip
     return section, marks
@@ -170,9 +182,12 @@ def _two_cuts(kind: str, cloth: str) -> tuple[list[Node], list[Node], list[Node]
         *lower_marks,
         rect(138, 130, 212, 0.8, fill=SOFT_INK, fill_opacity=0.4),
     ]
-    rings = [shown_ring((250, y + 52), 104, 18) for y in (16, 138)]
-    if kind == "glued":
-        rings = [shown_ring((250, y + 66), 104, 13) for y in (16, 138)]
+    # What lies between: canvas or nothing in the middle, glue close upon the cloth.
+    fused = {"glued": (True, True), "half_canvas": (False, True)}.get(kind, (False, False))
+    rings = [
+        shown_ring((250, y + 66), 104, 13) if glue else shown_ring((250, y + 52), 104, 18)
+        for y, glue in zip((16, 138), fused, strict=True)
+    ]
     chest.materials |= lower.materials
     return body, chest.tiles(), rings
 

@@ -159,7 +159,9 @@ def _gauntlet(shirt: Shirt, present: bool, box: Box, name: str) -> tuple[list[No
     """Lower sleeve with the slit, its strip, and the cuff."""
     place, colour = _Place(box), shirt.colour
     sleeve = place.run((0.04, -0.1), (0.96, -0.1), (0.84, 0.64), (0.16, 0.64), closed=True)
-    cuff = place.run((0.13, 0.64), (0.87, 0.64), (0.87, 0.93), (0.13, 0.93), closed=True)
+    # The cuff is shut: its one end lies upon the other, in line with the strip above.
+    under = place.run((0.56, 0.645), (0.87, 0.645), (0.87, 0.93), (0.56, 0.93), closed=True)
+    over = place.run((0.13, 0.64), (0.6, 0.64), (0.6, 0.935), (0.13, 0.935), closed=True)
     strip = place.run((0.46, 0.14), (0.53, 0.08), (0.6, 0.14), (0.6, 0.64), (0.46, 0.64),
                       closed=True)  # fmt: skip
     radius = min(place.width, place.height) * 0.045
@@ -170,10 +172,12 @@ def _gauntlet(shirt: Shirt, present: bool, box: Box, name: str) -> tuple[list[No
         path(strip, **_edge(shade(colour, 0.08)), class_="strip"),
         _sewn(place.run((0.485, 0.62), (0.485, 0.16), (0.53, 0.115), (0.575, 0.16),
                         (0.575, 0.62)), colour),
-        path(cuff, **_edge(shade(colour, -0.25))),
-        _sewn(place.run((0.16, 0.68), (0.84, 0.68), (0.84, 0.895), (0.16, 0.895), closed=True),
+        path(under, **_edge(shade(colour, -0.12)), class_="cuff under"),
+        _sewn(place.run((0.6, 0.68), (0.84, 0.68), (0.84, 0.895), (0.6, 0.895)), colour),
+        path(over, **_edge(shade(colour, -0.25)), class_="cuff over"),
+        _sewn(place.run((0.16, 0.68), (0.58, 0.68), (0.58, 0.9), (0.16, 0.9), closed=True),
               colour),
-        *_small_button(place.at(0.53, 0.79), radius * 1.25, "cuff-button", shirt),
+        *_small_button(place.at(0.51, 0.79), radius * 1.25, "cuff-button", shirt),
     ]  # fmt: skip
     if present:
         parts += _small_button(place.at(0.53, 0.36), radius, "gauntlet-button", shirt)

@@ -21,7 +21,8 @@ STEPS = {step.grade: step for step in COLOUR_CHANGE_STEPS}
 OFFERED = {
     1: (5.0, 3.0, 1.0),
     2: (5.0, 4.0, 3.0, 2.0, 1.0),
-    3: (5.0, 4.5, 4.0, 3.5, 3.0, 2.5, 2.0, 1.5, 1.0),
+    # No 4-5 and no 3-4: steps of 0.8 units are lost between one screen and another.
+    3: (5.0, 4.0, 3.0, 2.5, 2.0, 1.5, 1.0),
 }
 # CIELAB of cloth that fades by growing lighter: indigo, moss, brick, grey, plum.
 CLOTHS: tuple[Lab, ...] = ((42, 0, -16), (48, -10, 14), (46, 20, 14), (50, 0, 0), (40, 12, -8))
