@@ -1,8 +1,7 @@
 // The bench at work: asks for the price after each tap, keeps the draft, minds the keys.
 // Everything here is a convenience; the form does its job without it.
-import { dropDraftsOf, readDraft } from "./bench_drafts.js";
+import { dropDraft, draftsOf } from "./bench_drafts.js";
 import { savingOf } from "./bench_saving.js";
-import { newKey } from "./kept_saves.js";
 import { askNow, tellWhenBack } from "./waiting.js";
 
 (() => {
@@ -12,10 +11,10 @@ import { askNow, tellWhenBack } from "./waiting.js";
 
   // ---------------------------------------------------------------- on every screen
   const saved = document.getElementById("just-saved");
-  if (saved) dropDraftsOf(saved.dataset.key);
+  if (saved) dropDraft(saved.dataset.key);
 
   for (const link of document.querySelectorAll("[data-kind-link]")) {
-    if (readDraft(link.dataset.kindLink)) link.querySelector(".kind-draft").hidden = false;
+    if (draftsOf(link.dataset.kindLink).length) link.querySelector(".kind-draft").hidden = false;
   }
   // The worker is offered on trusted addresses only; the kept saves do without it.
   if (document.querySelector("#bench, .kinds") && !document.body.dataset.shell) {
@@ -263,14 +262,14 @@ import { askNow, tellWhenBack } from "./waiting.js";
   fit();
 
   showConditional();
-  // The form takes orders only once the page has been looked through.
+  // A page written in answer to a form has its item on it; any other is fresh.
+  const isFresh = form.dataset.save === `${location.pathname}/save`;
   // A tap that came before this script did is not lost, only late.
   const isTapped = [...form.querySelectorAll("input[type=radio]")].some((one) => one.checked !== one.defaultChecked);
-  if (!trouble.childElementCount && saving.layDraft()) document.addEventListener("DOMContentLoaded", work);
-  else if (isTapped) document.addEventListener("DOMContentLoaded", () => { saving.keepDraft(); work(); });
-  if (document.body.dataset.shell) { form.elements.namedItem("key").value = newKey(); lostSight(AWAY); }
+  if (document.body.dataset.shell) lostSight(AWAY);
   countZones();
-  addEventListener("DOMContentLoaded", saving.fromHash);
+  // The form takes orders only once the page has been looked through.
+  addEventListener("DOMContentLoaded", () => { saving.start(isFresh); if (isTapped) work(); });
   const first = document.getElementById("next").dataset.next;
   take(first ? document.getElementById(`sign-${first}`) : signs[0]);
 })();

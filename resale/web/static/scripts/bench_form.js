@@ -1,7 +1,5 @@
 // The bench form as plain fields: read, laid out, cleared for the next item.
 
-import { newKey } from "./kept_saves.js";
-
 const ALWAYS_THERE = (name) => name === "key" || name === "number" || name.startsWith("g-");
 
 export function fieldsOf(form) {
@@ -12,6 +10,11 @@ export function fieldsOf(form) {
 
 export function isBare(fields) {
   return Object.entries(fields).every(([name, value]) => !value || ALWAYS_THERE(name));
+}
+
+// Whether anything was typed or picked since the page was written.
+export function isTouched(form) {
+  return [...form.querySelectorAll("input")].some((one) => one.checked !== one.defaultChecked || one.value !== one.defaultValue);
 }
 
 export function layOut(form, fields) {
@@ -35,6 +38,5 @@ export function clearOut(form) {
   }
   for (const fold of form.querySelectorAll("details[open]")) fold.open = false;
   for (const again of form.querySelectorAll(".again")) again.remove();
-  form.elements.namedItem("key").value = newKey();
   delete form.dataset.number;
 }

@@ -1,10 +1,13 @@
 // Saving from the bench. A machine that does not answer must not take anything away: the form goes
 // into the kept saves and the sorter goes on with the next item.
 
-import { dropDraft, isNothingKept, readDraft, warnNothingIsKept, writeDraft } from "./bench_drafts.js";
-import { clearOut, fieldsOf, isBare, layOut } from "./bench_form.js";
-import { changeKept, keep, keptOne, letGo, takeInHand } from "./kept_saves.js";
+import { isNothingKept, warnNothingIsKept } from "./bench_drafts.js";
+import { clearOut, fieldsOf, isBare, isTouched, layOut } from "./bench_form.js";
+import { offersOf } from "./draft_offers.js";
+import { takeInHand } from "./in_hand.js";
+import { changeKept, handOf, keep, keptOne, letGo } from "./kept_saves.js";
 import { freshPass, sendSave } from "./sending.js";
+import { tabDraftOf } from "./tab_draft.js";
 import { sendSoon, tellWhenBack, whoIsHere } from "./waiting.js";
 
 const HASH = "#kept=";
@@ -20,22 +23,49 @@ export function savingOf(form, { say, relaid }) {
   let saving = false;
   let leaving = false;
 
-  const slot = () => (form.dataset.number ? `${form.dataset.kind}.${form.dataset.number}` : form.dataset.kind);
+  const draft = tabDraftOf(form);
+  const offers = offersOf(draft, takeUp);
+  // What was started afresh from, until something else stands there.
+  let thrownAway = null;
   const token = () => form.elements.namedItem("csrf_token");
 
   function keepDraft() {
-    const fields = fieldsOf(form);
-    if (mended) changeKept(mended.key, { fields }).catch(warnNothingIsKept);
-    else if (isBare(fields)) dropDraft(slot());
-    else writeDraft(slot(), fields);
+    if (mended) {
+      changeKept(mended.key, { fields: fieldsOf(form) }).catch(warnNothingIsKept);
+    } else {
+      draft.keep(fieldsOf(form));
+      if (thrownAway) { thrownAway = null; draftLine.hidden = true; }
+    }
   }
 
-  function layDraft() {
-    const draft = readDraft(slot());
-    if (!draft) { draftLine.hidden = true; return false; }
-    layOut(form, draft.fields);
+  function lay(fields) {
+    if (fields.number && !form.dataset.number) headNumber(fields.number);
+    layOut(form, fields);
     headDraft("Picked up where you left off", "Start afresh");
-    return true;
+  }
+
+  // The page as it came: what this tab wrote before it was loaded again lies on it once more.
+  async function start(isFresh) {
+    const last = draft.lastOfThisTab();
+    draft.begin(isFresh ? undefined : form.elements.namedItem("key").value);
+    const isUsed = () => !isFresh || isTouched(form);
+    if (isUsed()) keepDraft();
+    // Tapped while it was looked up: it lies with those that wait, and this is another item.
+    const fields = last && !isUsed() ? await draft.takeUp(last, isUsed) : null;
+    if (fields) { lay(fields); relaid(); }
+    await offers.show();
+    fromHash();
+  }
+
+  // A draft that waited comes to the bench; what stands here waits in its place.
+  async function takeUp(key) {
+    const fields = await draft.takeUp(key);
+    if (!fields) { say("That one is open in another tab, or was saved meanwhile."); return offers.show(); }
+    leaveMended();
+    clear();
+    lay(fields);
+    relaid();
+    return offers.show();
   }
 
   function headDraft(words, button) {
@@ -52,12 +82,20 @@ export function savingOf(form, { say, relaid }) {
     history.replaceState(null, "", location.pathname);
   }
 
-  // The bench as it stood before a kept save came back to it, or bare.
-  function next() {
+  function leaveMended() {
     if (mended) mended.open();
     mended = null;
+  }
+
+  // The bench as it stood before a kept save came back to it, or bare.
+  function next() {
+    leaveMended();
     clear();
-    layDraft();
+    draftLine.hidden = true;
+    const fields = draft.fields();
+    if (fields) lay(fields);
+    else draft.begin();
+    offers.show();
     relaid();
   }
 
@@ -97,7 +135,7 @@ export function savingOf(form, { say, relaid }) {
   async function took(answer, entry) {
     if (answer.outcome === "saved") {
       if (mended) await letGo(entry.key).catch(() => {});
-      else dropDraft(slot());
+      else draft.drop();
       leaving = true;
       location.assign(answer.url);
     } else if (answer.outcome === "refused") {
@@ -119,7 +157,7 @@ export function savingOf(form, { say, relaid }) {
       warnNothingIsKept();
       return;
     }
-    if (!mended) dropDraft(slot());
+    if (!mended) draft.drop();
     next();
     scrollTo(0, 0);
     document.getElementById("main").focus({ preventScroll: true });
@@ -130,7 +168,7 @@ export function savingOf(form, { say, relaid }) {
   async function lookAgain(key) {
     let open;
     try {
-      open = await takeInHand(key);
+      open = await takeInHand(handOf(key));
     } catch {
       say("That one is open in another tab, or on its way just now.");
       return;
@@ -171,16 +209,31 @@ export function savingOf(form, { say, relaid }) {
   addEventListener("hashchange", fromHash);
 
   putBack.addEventListener("click", () => { next(); sendSoon(); });
-  afresh.addEventListener("click", async () => {
+  afresh.addEventListener("click", () => (mended ? throwAway() : thrownAway ? bringBack() : startAfresh()));
+  async function throwAway() {
     const last = "Throw it away for good?";
-    if (mended && afresh.textContent !== last) { afresh.textContent = last; return; }
-    if (mended) await letGo(mended.key).catch(() => {});
-    else dropDraft(slot());
+    if (afresh.textContent !== last) { afresh.textContent = last; return; }
+    await letGo(mended.key).catch(() => {});
     next();
-  });
+  }
+  function startAfresh() {
+    const fields = fieldsOf(form);
+    draft.drop();
+    next();
+    thrownAway = fields;
+    headDraft("Started afresh", "Bring back what stood here");
+  }
+  function bringBack() {
+    const fields = thrownAway;
+    thrownAway = null;
+    lay(fields);
+    draft.begin(fields.key);
+    keepDraft();
+    relaid();
+  }
   addEventListener("beforeunload", (event) => {
     if (!leaving && isNothingKept() && !isBare(fieldsOf(form))) event.preventDefault();
   });
 
-  return { save, keepDraft, layDraft, fromHash };
+  return { save, keepDraft, start };
 }

@@ -86,20 +86,5 @@ export async function letGo(key, revision = "") {
   tell();
 }
 
-// One hand at a time on an entry: the bench that mends it, or the tab that sends it. The browser
-// opens the hand when the tab dies. Where it knows no locks, the client key still saves once.
-const lockName = (key) => `resale.kept.${key}`;
-
-export async function inOneHand(key, job) {
-  if (!navigator.locks) return job();
-  return navigator.locks.request(lockName(key), { ifAvailable: true }, (lock) => (lock ? job() : undefined));
-}
-
-export function takeInHand(key, patience = 3000) {
-  if (!navigator.locks) return Promise.resolve(() => {});
-  return new Promise((resolve, reject) => {
-    navigator.locks
-      .request(lockName(key), { signal: AbortSignal.timeout(patience) }, () => new Promise((open) => { resolve(open); }))
-      .catch(reject);
-  });
-}
+// The name under which an entry is in hand: of the bench that mends it, or the tab that sends it.
+export const handOf = (key) => `resale.kept.${key}`;

@@ -1,6 +1,7 @@
 // Sending one save, or all that are kept, and reading what the shop's machine made of it.
 
-import { changeKept, inOneHand, keptOne, keptOnes, letGo } from "./kept_saves.js";
+import { inOneHand } from "./in_hand.js";
+import { changeKept, handOf, keptOne, keptOnes, letGo } from "./kept_saves.js";
 
 const PATIENCE = 15000;
 const SIGNED_OUT = [400, 401, 403];
@@ -60,7 +61,7 @@ export async function sendKept() {
   report.reached = true;
   report.signedOut = !report.pass;
   for (const { key } of report.pass ? await keptOnes() : []) {
-    const { outcome, cut, sentence = "" } = (await inOneHand(key, () => sendOne(key, report))) || {};
+    const { outcome, cut, sentence = "" } = (await inOneHand(handOf(key), () => sendOne(key, report))) || {};
     if (outcome === "signed_out") report.signedOut = true;
     if (outcome === "away") { report.left = true; report.why ||= sentence; }
     if (cut) report.reached = false;
