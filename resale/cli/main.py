@@ -21,6 +21,7 @@ from resale.cli.serve import DOOR_COMMANDS
 from resale.config.settings import Settings, read_settings
 from resale.errors import ItemFileError, ResaleError
 from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
+from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.storage.db.database import records_as_they_are
 from resale.storage.db.disk_faults import disk_fault
 from resale.storage.imports.item_files import ItemFile, read_items
@@ -145,7 +146,7 @@ def value(
     prices = prices_by_rules(book) if rules_only else _prices_now(settings, book)
     if prices.fallback:
         click.echo(prices.fallback, err=True)
-    valuer = prices.valuer(settings.terms)
+    valuer = prices.valuer(ShopTerms.of(settings))
     rack = RackRows(valuer, top, settings.tier_names, settings.invented)
     with written(out) as stream:
         write_rows(stream, [HEADING])
@@ -206,7 +207,9 @@ def learn(sales: Path, out: Path | None, folder: Path | None, note: str) -> None
     """
     settings = read_settings(folder)
     book = book_of_shop(settings)
-    lesson = learn_from(sales, book, settings.terms, along=lambda parts: shown(parts, "Trying"))
+    lesson = learn_from(
+        sales, book, ShopTerms.of(settings), along=lambda parts: shown(parts, "Trying")
+    )
     place = out or settings.data_folder / OWN_FOLDER
     today = datetime.now(UTC).date()
     manifest = save_model(lesson.model, place, note=note, created=today, data=lesson.data)

@@ -3,22 +3,31 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from functools import cached_property
 from itertools import pairwise
-from typing import Annotated, Any
+from typing import Annotated, Literal
 
-from pydantic import AfterValidator, BaseModel, Field
+from pydantic import AfterValidator, BaseModel
 
-from resale.errors import SettingError
-from resale.selling.consignment.settlement import ConsignorTerms
-from resale.selling.markdown.terms import HABIT, SellingTerms
-from resale.selling.rail.balance import RAIL_WIDTHS, rail_width
-from resale.selling.tickets.labels import stock_named
+from resale.config.fields import setting
 
+# The marks of a shop that never planned any: common practice, no source.
+HABIT = (0.0, 0.25, 0.5)
 
-def setting(default: Any, unit: str, sentence: str, **limits: Any) -> Any:
-    """Describe one row of the table of settings."""
-    return Field(default, description=sentence, json_schema_extra={"unit": unit}, **limits)
+# By their ids; how each lies on its page stands in `resale.selling.tickets.labels`.
+TicketStock = Literal[
+    "a4-3x8",
+    "a4-3x7",
+    "a4-2x7",
+    "a4-4x10",
+    "a4-5x13",
+    "letter-3x10",
+    "letter-2x10",
+    "letter-2x5",
+    "roll-57x32",
+    "roll-62x40",
+    "roll-50x30",
+    "roll-40x60",
+]
 
 
 def _rising_marks(marks: tuple[float, ...]) -> tuple[float, ...]:
@@ -40,93 +49,131 @@ def _real_widths(widths: dict[str, float]) -> dict[str, float]:
     return widths
 
 
-def _known_stock(name: str) -> str:
-    try:
-        return stock_named(name).id
-    except SettingError as fault:
-        raise ValueError(f"is no label stock; {fault.remedy}") from None
+class RailSettings(BaseModel):
+    """Settings of the rail and of tickets."""
 
-
-class SellingSettings(BaseModel):
-    """Settings of the second desk; the sale's terms are written once and hold everywhere."""
-
-    consignor_share: Decimal = setting(
-        Decimal("0.5"), "share", "Share of a sale that goes to whoever brought it.", ge=0, le=1
-    )
-    rail_cm: float = setting(600.0, "cm", "Length of the rail.", gt=0, le=1_000_000)
-    rail_cost_day: float = setting(
-        0.03, "currency a day", "What an item's day on the rail costs.", ge=0, le=1000
+    rail_cm: float = setting(
+        600.0,
+        "Length of the rail.",
+        unit="cm",
+        changes="How much the next choice for the rail puts out.",
+        gt=0,
+        le=1_000_000,
     )
     rail_widths: Annotated[dict[str, float], AfterValidator(_real_widths)] = setting(
-        {}, "cm", "Rail that an item of a kind takes up, where it is not the usual."
+        {},
+        "Rail that an item of a kind takes up, where it is not the usual.",
+        unit="cm",
+        changes="How much the next choice for the rail puts out.",
     )
     kind_most: float = setting(
-        0.45, "share", "Share of the rail's items that one kind should not pass.", gt=0, le=1
-    )
-    size_most: float = setting(
-        0.15,
-        "share",
-        "Share of the rail's items that one size of a kind should not pass.",
+        0.45,
+        "Share of the rail's items that one kind should not pass.",
+        unit="share",
+        changes="The balance of the next choice for the rail.",
         gt=0,
         le=1,
     )
-    period_days: int = setting(14, "days", "Days between two looks at a price.", ge=1, le=366)
-    periods: int = setting(4, "", "Price periods until an item is passed on.", ge=1, le=60)
-    marks: Annotated[tuple[float, ...], AfterValidator(_rising_marks)] = setting(
-        (), "share off", "Marks that a plan may use; none lets it take any lower price."
+    size_most: float = setting(
+        0.15,
+        "Share of the rail's items that one size of a kind should not pass.",
+        unit="share",
+        changes="The balance of the next choice for the rail.",
+        gt=0,
+        le=1,
     )
-    habit: Annotated[tuple[float, ...], AfterValidator(_some_marks)] = setting(
-        HABIT, "share off", "The shop's present marks, one a period; the last one holds on."
-    )
-    pass_on_value: float = setting(
-        0.5, "currency", "What passing an item on brings; below 0 where it costs.", ge=-1e6, le=1e6
-    )
-    passed_on_to: str = setting(
-        "a charity", "", "Where unsold items go.", min_length=1, max_length=80
-    )
-    days_to_collect: int = setting(
-        7, "days", "Days that unsold items wait for their owner.", ge=0, le=366
-    )
-    days_to_pay: int = setting(
-        30, "days", "Days after a settlement in which it is paid.", ge=0, le=366
-    )
-    ticket_stock: Annotated[str, AfterValidator(_known_stock)] = setting(
-        "a4-3x8", "", "Label stock that tickets are printed on."
+    ticket_stock: TicketStock = setting(
+        "a4-3x8",
+        "Label stock that tickets are printed on.",
+        changes="The next sheet of tickets.",
     )
     ticket_address: str = setting(
-        "", "", "Address at which phones open the shop, for the mark on tickets.", max_length=200
+        "",
+        "Address at which phones open the shop, for the mark on tickets.",
+        changes="Tickets printed from now on; the marks of those that are out lead where they led.",
+        max_length=200,
     )
 
-    @cached_property
-    def selling_terms(self) -> SellingTerms:
-        """What enters mending and markdown plans."""
-        return SellingTerms(
-            consignor_share=float(self.consignor_share),
-            rail_cost_item=self.rail_cost_day,
-            period_days=float(self.period_days),
-            periods=self.periods,
-            marks=self.marks or None,
-            pass_on_value=self.pass_on_value,
-            habit=self.habit,
-        )
 
-    @cached_property
-    def consignor_terms(self) -> ConsignorTerms:
-        """What is agreed with a consignor; the same share, days and marks as in the plans."""
-        marks = self.marks or self.habit
-        steps = enumerate(marks[: self.periods])
-        return ConsignorTerms(
-            share=self.consignor_share,
-            days_kept=self.period_days * self.periods,
-            passed_on_to=self.passed_on_to,
-            # A free plan promises no mark beforehand; the habit's are what may be agreed.
-            marks=tuple(
-                (place * self.period_days, Decimal(str(mark))) for place, mark in steps if mark
-            ),
-            days_to_collect=self.days_to_collect,
-            days_to_pay=self.days_to_pay,
-        )
+class SellingSettings(BaseModel):
+    """Settings of sales; their terms are written once and hold in plan, ticket and paper."""
 
-    def width(self, kind: str) -> float:
-        """Centimetres of rail that an item of a kind takes up."""
-        return rail_width(kind, {**RAIL_WIDTHS, **self.rail_widths})
+    consignor_share: Decimal = setting(
+        Decimal("0.5"),
+        "Share of a sale that goes to whoever brought it.",
+        unit="share",
+        changes="Plans and papers from now on. What was agreed on paper is a matter between you "
+        "and whoever signed it: ask before you change what stands there.",
+        moves_prices=True,
+        ge=0,
+        le=1,
+    )
+    rail_cost_day: float = setting(
+        0.03,
+        "What an item's day on the rail costs.",
+        unit="currency a day",
+        changes="Markdown plans and choices from now on: a dearer day marks down sooner.",
+        moves_prices=True,
+        ge=0,
+        le=1000,
+    )
+    period_days: int = setting(
+        14,
+        "Days between two looks at a price.",
+        unit="days",
+        changes="Markdown plans, days due and take-in sheets from now on.",
+        ge=1,
+        le=366,
+    )
+    periods: int = setting(
+        4,
+        "Price periods until an item is passed on.",
+        unit="periods",
+        changes="Markdown plans, days due and take-in sheets from now on.",
+        ge=1,
+        le=60,
+    )
+    marks: Annotated[tuple[float, ...], AfterValidator(_rising_marks)] = setting(
+        (),
+        "Marks that a plan may use; none lets it take any lower price.",
+        unit="share off",
+        changes="Markdown plans from now on.",
+    )
+    habit: Annotated[tuple[float, ...], AfterValidator(_some_marks)] = setting(
+        HABIT,
+        "The shop's present marks, one a period; the last one holds on.",
+        unit="share off",
+        changes="What plans are set against, and the marks on take-in sheets where no others are "
+        "set.",
+    )
+    pass_on_value: float = setting(
+        0.5,
+        "What passing an item on brings; below 0 where it costs.",
+        unit="currency",
+        changes="Markdown plans and choices for the rail from now on.",
+        ge=-1e6,
+        le=1e6,
+    )
+    passed_on_to: str = setting(
+        "a charity",
+        "Where unsold items go.",
+        changes="The words of papers printed from now on.",
+        min_length=1,
+        max_length=80,
+    )
+    days_to_collect: int = setting(
+        7,
+        "Days that unsold items wait for their owner.",
+        unit="days",
+        changes="The words of papers printed from now on.",
+        ge=0,
+        le=366,
+    )
+    days_to_pay: int = setting(
+        30,
+        "Days after a settlement in which it is paid.",
+        unit="days",
+        changes="The words of papers printed from now on.",
+        ge=0,
+        le=366,
+    )

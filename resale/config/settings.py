@@ -1,4 +1,4 @@
-"""The shop's settings: one table of name, type, default, unit and sentence.
+"""The shop's settings: one table of name, default, unit and meaning, a class for each group.
 
 A setting is taken from `shop.toml` in the data folder; an environment variable ``RESALE_NAME``
 goes before it, and what the program is started with goes before both.
@@ -9,130 +9,50 @@ from __future__ import annotations
 import os
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
-from functools import cached_property
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Any, get_args, get_origin
 
-from babel import Locale, UnknownLocaleError
-from babel.numbers import list_currencies
-from platformdirs import user_data_path
-from pydantic import AfterValidator, ConfigDict, Field, SecretStr, ValidationError
+from pydantic import BaseModel, ConfigDict, SecretStr, ValidationError
 
-from resale.config.backup import KeepingSettings
-from resale.config.database_url import RecordsUrl, ShopKey
+from resale.config.backup import BackupSettings
+from resale.config.network import NetworkSettings
 from resale.config.photos import PhotoSettings
-from resale.config.selling import SellingSettings
-from resale.config.selling import setting as _setting
+from resale.config.prices import PriceSettings
+from resale.config.records import RecordsSettings
+from resale.config.selling import RailSettings, SellingSettings
+from resale.config.shop import ShopSettings
 from resale.errors import SettingError
-from resale.garments.measures.length import LengthUnit
-from resale.money import Money
-from resale.pricing.model.recency import DEFAULT_HALF_LIFE
-from resale.pricing.valuation.shop_terms import ShopTerms, TicketStep
 
 FILE_NAME = "shop.toml"
 PREFIX = "RESALE_"
 
 
-def _known_currency(code: str) -> str:
-    if code not in list_currencies():
-        raise ValueError("is not an ISO 4217 code; write one like EUR, USD or JPY")
-    return code
-
-
-def _known_locale(name: str) -> str:
-    try:
-        return str(Locale.parse(name.replace("-", "_")))
-    except (ValueError, UnknownLocaleError):
-        raise ValueError("is not a locale; write one like en_GB, de_DE or ja_JP") from None
-
-
-def _rising_steps(steps: tuple[TicketStep, ...]) -> tuple[TicketStep, ...]:
-    unders = [step.under for step in steps]
-    if unders != sorted(set(unders)) or not steps or unders[-1] != float("inf"):
-        raise ValueError("has to rise and end with a step under inf")
-    if any(step.step <= 0 for step in steps):
-        raise ValueError("has a step that is not above 0")
-    return steps
-
-
-Currency = Annotated[str, AfterValidator(_known_currency)]
-LocaleName = Annotated[str, AfterValidator(_known_locale)]
-Steps = Annotated[tuple[TicketStep, ...], AfterValidator(_rising_steps)]
-Text = Annotated[str, Field(min_length=1, max_length=60)]
-
-
-class Settings(PhotoSettings, SellingSettings, KeepingSettings):
-    """Every setting, with its default, unit and sentence; this class is the table."""
+class Settings(
+    ShopSettings,
+    PriceSettings,
+    RailSettings,
+    SellingSettings,
+    PhotoSettings,
+    BackupSettings,
+    NetworkSettings,
+    RecordsSettings,
+):
+    """Every setting of a shop; the classes above are the table."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
 
-    data_folder: Path = _setting(
-        user_data_path("resale", False) / "shop", "", "Where the shop's records are kept."
-    )
-    records_url: RecordsUrl = _setting(
-        SecretStr(""),
-        "",
-        "Address of a PostgreSQL database that keeps the records; empty keeps them in the folder.",
-    )
-    shop_key: ShopKey = _setting(
-        "shop", "", "Name of this shop's own part of that database, where it is not alone there."
-    )
-    name: Text = _setting("Our shop", "", "Name at the head of each screen and ticket.")
-    note: str = _setting("", "", "A line for whoever keeps the shop's settings.", max_length=400)
-    currency: Currency = _setting("EUR", "", "Currency of all prices, by its ISO 4217 code.")
-    locale: LocaleName = _setting("en_IE", "", "How numbers, money and dates are written.")
-    wage: float = _setting(
-        24.0, "currency an hour", "What an hour at the desk costs; says when to stop looking.", ge=0
-    )
-    coverage: float = _setting(
-        0.8, "share", "Share of sales that a price band should hold.", ge=0.5, le=0.99
-    )
-    least_ticket: float = _setting(
-        3.0, "currency", "Below this an item does not earn its place on the rail.", ge=0
-    )
-    ticket_steps: Steps = _setting(
-        ShopTerms().steps, "currency", "Tickets under an amount are rounded to a step."
-    )
-    half_life_days: float = _setting(
-        DEFAULT_HALF_LIFE,
-        "days",
-        "After so many days a sale counts half when prices are learned.",
-        gt=0,
-        le=36_500,
-    )
-    length_unit: LengthUnit = _setting("cm", "", "Unit of lengths on the screen: cm or in.")
-    tier_names: dict[str, Text] = _setting(
-        {}, "", "The shop's own names for tiers, by the tier's id in the rule book."
-    )
-    hosts: tuple[Text, ...] = _setting(
-        (), "", "Names and addresses, besides this machine's own, that the shop is opened by."
-    )
-    https: bool = _setting(
-        False, "", "Whether a proxy in front speaks https; cookies then go no other way."
-    )
-    proxies: int = _setting(
-        0, "proxies", "Proxies in front whose word on a visitor's address is trusted.", ge=0, le=4
-    )
-    invented: bool = _setting(
-        False, "", "Whether the shop is invented; every screen then says that nothing is real."
-    )
 
-    @cached_property
-    def money(self) -> Money:
-        """Money as this shop writes it."""
-        return Money(self.currency, self.locale)
-
-    @cached_property
-    def terms(self) -> ShopTerms:
-        """What enters a valuation."""
-        return ShopTerms(
-            wage=self.wage,
-            coverage=self.coverage,
-            least_ticket=self.least_ticket,
-            decimals=self.money.decimals,
-            steps=self.ticket_steps,
-        )
+GROUPS: dict[str, tuple[str, type[BaseModel]]] = {
+    "shop": ("The shop", ShopSettings),
+    "prices": ("Prices", PriceSettings),
+    "selling": ("Sales, marks and shares", SellingSettings),
+    "rail": ("Rail and tickets", RailSettings),
+    "photos": ("Photos", PhotoSettings),
+    "backup": ("Copies of the shop", BackupSettings),
+    "network": ("The way in", NetworkSettings),
+    "records": ("Where the records lie", RecordsSettings),
+}
+"""Groups as they are shown: by a short id, the heading and the settings."""
 
 
 def read_settings(
@@ -149,17 +69,16 @@ def read_settings(
     **given
         Settings that go before file and environment.
 
+    Returns
+    -------
+    Settings
+
     Raises
     ------
     SettingError
         Naming the first setting with a value that it cannot take, and where it stands.
     """
-    surroundings = os.environ if environment is None else environment
-    named = {
-        name: surroundings[PREFIX + name.upper()]
-        for name in Settings.model_fields
-        if PREFIX + name.upper() in surroundings
-    }
+    named = named_in(os.environ if environment is None else environment)
     default: Path = Settings.model_fields["data_folder"].default
     place = folder or Path(named.get("data_folder", default))
     written = _written(place / FILE_NAME)
@@ -168,7 +87,42 @@ def read_settings(
     try:
         return Settings.model_validate(values)
     except ValidationError as fault:
-        raise _sentence(fault, place / FILE_NAME, spoken, given) from None
+        raise _sentence(fault, spoken, given) from None
+
+
+def named_in(environment: Mapping[str, str]) -> dict[str, str]:
+    """Give the settings that an environment names, as text, by their names."""
+    return {
+        name: environment[PREFIX + name.upper()]
+        for name in Settings.model_fields
+        if PREFIX + name.upper() in environment
+    }
+
+
+def checked(name: str, value: Any, settings: Settings) -> Settings:
+    """Give the settings with one of them changed.
+
+    Parameters
+    ----------
+    name : str
+    value
+        As the file would have it.
+    settings : Settings
+
+    Returns
+    -------
+    Settings
+
+    Raises
+    ------
+    SettingError
+        Where there is no such setting, or the value is one that it cannot take.
+    """
+    plain = {one: getattr(settings, one) for one in Settings.model_fields}
+    try:
+        return Settings.model_validate({**plain, name: value})
+    except ValidationError as fault:
+        raise _sentence(fault, {}, {}, where="") from None
 
 
 def _written(path: Path) -> dict[str, Any]:
@@ -184,7 +138,7 @@ def _written(path: Path) -> dict[str, Any]:
 
 def _from_text(name: str, text: str) -> Any:
     """Read lists and tables in the environment the way that the file writes them."""
-    if name not in {"ticket_steps", "tier_names", "rail_widths", "marks", "habit", "hosts"}:
+    if shape_of(name) not in {"list", "table"}:
         return text
     try:
         return tomllib.loads(f"value = {text}")["value"]
@@ -196,17 +150,36 @@ def _from_text(name: str, text: str) -> Any:
         ) from None
 
 
+def shape_of(name: str) -> str:
+    """Say in a word what a setting's value is: text, number, yes or no, choice, list or table."""
+    field = Settings.model_fields[name]
+    origin = get_origin(field.annotation)
+    if origin is None:
+        plain = {bool: "yes or no", int: "whole number", float: "number", Path: "folder"}
+        return plain.get(field.annotation, _WORDS.get(name, "text"))  # type: ignore[arg-type]
+    return {tuple: "list", dict: "table"}.get(origin, _WORDS.get(name, "choice"))
+
+
+# What a type alone does not say.
+_WORDS = {"consignor_share": "number", "copies_folder": "folder"}
+
+
+def choices_of(name: str) -> tuple[str, ...]:
+    """Give the values that a setting of choices may have."""
+    return get_args(Settings.model_fields[name].annotation) if shape_of(name) == "choice" else ()
+
+
 def _sentence(
-    fault: ValidationError, path: Path, spoken: Mapping[str, Any], given: Mapping[str, Any]
+    fault: ValidationError,
+    spoken: Mapping[str, Any],
+    given: Mapping[str, Any],
+    where: str = FILE_NAME,
 ) -> SettingError:
     first = fault.errors(include_url=False)[0]
     name = str(first["loc"][0])
     if first["type"] == "extra_forbidden":
         known = ", ".join(Settings.model_fields)
-        return SettingError(
-            f"{name} is not a setting", where=path.name, remedy=f"use one of {known}"
-        )
-    where = path.name
+        return SettingError(f"{name} is not a setting", where=where, remedy=f"use one of {known}")
     if name in given:
         where = "at the start"
     elif name in spoken:
@@ -220,83 +193,3 @@ def _sentence(
         where=where,
         remedy=f"the default is {field.default!r}",
     )
-
-
-@dataclass(frozen=True)
-class SettingRow:
-    """One row of the table of settings, as text."""
-
-    name: str
-    type: str
-    default: str
-    unit: str
-    sentence: str
-
-
-def settings_table() -> list[SettingRow]:
-    """Give the table of settings, for the command line and the handbook."""
-    return [
-        SettingRow(
-            name,
-            _TYPE_WORDS.get(name, "text"),
-            _shown_default(field.default),
-            str(field.json_schema_extra["unit"]),
-            str(field.description),
-        )
-        for name, field in _in_order()
-    ]
-
-
-def _in_order() -> list[tuple[str, Any]]:
-    """The shop's own settings first, then those of the second desk and of photos."""
-    later = SellingSettings.model_fields | PhotoSettings.model_fields
-    return sorted(Settings.model_fields.items(), key=lambda named: named[0] in later)
-
-
-_TYPE_WORDS = {
-    "data_folder": "folder",
-    "wage": "number",
-    "coverage": "number",
-    "least_ticket": "number",
-    "half_life_days": "number",
-    "ticket_steps": "list",
-    "tier_names": "table",
-    "copies_folder": "folder",
-    "copy_each_day": "yes or no",
-    "copy_hour": "whole number",
-    "copies_kept": "whole number",
-    "invented": "yes or no",
-    "hosts": "list",
-    "https": "yes or no",
-    "proxies": "whole number",
-    "consignor_share": "number",
-    "rail_cm": "number",
-    "rail_cost_day": "number",
-    "rail_widths": "table",
-    "kind_most": "number",
-    "size_most": "number",
-    "period_days": "whole number",
-    "periods": "whole number",
-    "marks": "list",
-    "habit": "list",
-    "pass_on_value": "number",
-    "days_to_collect": "whole number",
-    "days_to_pay": "whole number",
-    "photo_mb": "whole number",
-    "photo_megapixels": "whole number",
-    "photos_most": "whole number",
-    "photo_days": "whole number",
-}
-
-
-def _shown_default(value: Any) -> str:
-    if isinstance(value, tuple) and not all(isinstance(one, TicketStep) for one in value):
-        return f"[{', '.join(map(str, value))}]"
-    if isinstance(value, tuple):
-        steps = (f"{{under = {step.under:g}, step = {step.step:g}}}" for step in value)
-        return f"[{', '.join(steps)}]"
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if value is None:
-        return ""
-    return "{}" if value == {} else str(value)

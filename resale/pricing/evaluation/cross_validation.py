@@ -12,11 +12,12 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
+from resale.config.prices import HALF_LIFE_DAYS
 from resale.errors import ReadingError
 from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.model.learn import learn, rules_alone
-from resale.pricing.model.recency import DEFAULT_HALF_LIFE, Days, recency_weights
+from resale.pricing.model.recency import Days, recency_weights
 from resale.pricing.model.terms import Array
 from resale.pricing.valuation.price_tables import PriceModel
 from resale.pricing.valuation.shop_terms import ShopTerms
@@ -148,7 +149,7 @@ def held_out_errors(
     price: Array,
     sold_on: Days,
     *,
-    half_life: float = DEFAULT_HALF_LIFE,
+    half_life: float = HALF_LIFE_DAYS,
     forward: bool | None = None,
     folds: int = FOLDS,
     along: Callable[[Sequence[Fold]], Iterable[Fold]] = iter,

@@ -5,18 +5,15 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
+from resale.config.prices import HALF_LIFE_DAYS
 from resale.errors import ReadingError
 from resale.pricing.model.terms import Array
 
 Days = npt.NDArray[np.datetime64]
 
-# An opinion, common practice, no source: prices of used clothing drift over years, not weeks, and
-# a whole year keeps every season in the fit.
-DEFAULT_HALF_LIFE = 365.0
-
 
 def recency_weights(
-    sold_on: Days, today: np.datetime64, half_life: float = DEFAULT_HALF_LIFE
+    sold_on: Days, today: np.datetime64, half_life: float = HALF_LIFE_DAYS
 ) -> Array:
     """Weight of each sale: ``0.5 ** (age / half_life)``.
 

@@ -16,11 +16,12 @@ from functools import cached_property
 
 import numpy as np
 
+from resale.config.prices import HALF_LIFE_DAYS
 from resale.errors import ReadingError
 from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import Kind
 from resale.garments.rulebook.signals import Signal
-from resale.pricing.model.recency import DEFAULT_HALF_LIFE, Days
+from resale.pricing.model.recency import Days
 from resale.pricing.model.terms import UNKNOWN, Array, Codes
 from resale.pricing.valuation.price_tables import KindTable
 from resale.pricing.valuation.tiers import Index
@@ -115,7 +116,7 @@ class PastSales:
         item: Readings,
         today: np.datetime64,
         count: int = 5,
-        half_life: float = DEFAULT_HALF_LIFE,
+        half_life: float = HALF_LIFE_DAYS,
     ) -> tuple[Comparable, ...]:
         """Find the past sales of the item's kind that are nearest to it.
 

@@ -3,18 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Self
 
 import numpy as np
 
+from resale.config.prices import TICKET_STEPS, PriceSettings, TicketStep
 from resale.pricing.model.terms import Array
-
-
-@dataclass(frozen=True)
-class TicketStep:
-    """Tickets below `under` are rounded to multiples of `step` (both in the shop's currency)."""
-
-    under: float
-    step: float
 
 
 @dataclass(frozen=True)
@@ -43,14 +37,21 @@ class ShopTerms:
     coverage: float = 0.8
     least_ticket: float = 3.0
     decimals: int = 2
-    steps: tuple[TicketStep, ...] = (
-        TicketStep(20, 0.5),
-        TicketStep(100, 1),
-        TicketStep(float("inf"), 5),
-    )
+    steps: tuple[TicketStep, ...] = TICKET_STEPS
     mispricing_cost: float = 0.125
     wrong_tier_cost: float = 0.02
     wrong_route_cost: float = 0.05
+
+    @classmethod
+    def of(cls, settings: PriceSettings) -> Self:
+        """Give the terms of a shop with these settings."""
+        return cls(
+            wage=settings.wage,
+            coverage=settings.coverage,
+            least_ticket=settings.least_ticket,
+            decimals=settings.money.decimals,
+            steps=settings.ticket_steps,
+        )
 
     def ticket(self, price: Array) -> Array:
         """Round prices to what the shop writes on tickets, never to nothing.

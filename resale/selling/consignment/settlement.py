@@ -11,8 +11,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import ROUND_HALF_UP, Decimal
-from typing import Literal
+from typing import Literal, Self
 
+from resale.config.selling import SellingSettings
 from resale.errors import ReadingError, SettingError
 
 Outcome = Literal["sold", "unsold", "returned", "passed_on"]
@@ -65,6 +66,25 @@ class ConsignorTerms:
                 )
         if self.days_kept < 1 or self.days_to_collect < 0 or self.days_to_pay < 0:
             raise SettingError("an item is kept for no day", remedy="give whole days above 0")
+
+    @classmethod
+    def of(cls, settings: SellingSettings) -> Self:
+        """Give what is agreed in a shop with these settings: share, days and marks as in its plans.
+
+        A free plan promises no mark beforehand; the habit's are what may be agreed.
+        """
+        marks = settings.marks or settings.habit
+        steps = enumerate(marks[: settings.periods])
+        return cls(
+            share=settings.consignor_share,
+            days_kept=settings.period_days * settings.periods,
+            passed_on_to=settings.passed_on_to,
+            marks=tuple(
+                (place * settings.period_days, Decimal(str(mark))) for place, mark in steps if mark
+            ),
+            days_to_collect=settings.days_to_collect,
+            days_to_pay=settings.days_to_pay,
+        )
 
     def last_day(self, taken_in: date) -> date:
         """The last day on sale of what was taken in on a day."""

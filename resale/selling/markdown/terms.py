@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Self
 
+from resale.config.selling import HABIT, SellingSettings
 from resale.errors import SettingError
-
-# All defaults are opinions to begin with: common practice, no source.
-HABIT = (0.0, 0.25, 0.5)
 
 
 @dataclass(frozen=True)
@@ -70,6 +69,19 @@ class SellingTerms:
         _check_marks("habit", self.habit)
         if self.marks is not None:
             _check_marks("marks", self.marks)
+
+    @classmethod
+    def of(cls, settings: SellingSettings) -> Self:
+        """Give the terms of a shop with these settings."""
+        return cls(
+            consignor_share=float(settings.consignor_share),
+            rail_cost_item=settings.rail_cost_day,
+            period_days=float(settings.period_days),
+            periods=settings.periods,
+            marks=settings.marks or None,
+            pass_on_value=settings.pass_on_value,
+            habit=settings.habit,
+        )
 
     @property
     def shop_share(self) -> float:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Literal
 
 import numpy as np
@@ -23,20 +24,20 @@ RAIL_WIDTHS: Mapping[str, float] = {
 OTHER_WIDTH = 4.0
 
 
-def rail_width(kind: str, widths: Mapping[str, float] = RAIL_WIDTHS) -> float:
+def rail_width(kind: str, own: Mapping[str, float] = MappingProxyType({})) -> float:
     """Give the width of an item of a kind on the rail (cm).
 
     Parameters
     ----------
     kind : str
-    widths : mapping of str to float
-        Widths by kind (cm); a kind that it does not name takes `OTHER_WIDTH`.
+    own : mapping
+        Widths that the shop has measured itself (cm), by kind; they go before the usual.
 
     Returns
     -------
     float
     """
-    return widths.get(kind, OTHER_WIDTH)
+    return own.get(kind, RAIL_WIDTHS.get(kind, OTHER_WIDTH))
 
 
 @dataclass(frozen=True)

@@ -10,13 +10,12 @@ from __future__ import annotations
 import unicodedata
 from datetime import UTC, datetime
 from functools import cache
-from importlib.resources import files
-from pathlib import Path
 from typing import Literal
 
-from fontTools.ttLib import TTFont
 from fpdf import FPDF
 from fpdf.prefs import ViewerPreferences
+
+from resale.fonts import BOLD, REGULAR
 
 Weight = Literal["", "B"]
 
@@ -29,7 +28,7 @@ CAP_HEIGHT = 0.66
 DROP = 0.21
 # Room for accents above capitals, as a share of the type size.
 ACCENT = 0.25
-_FILES = {"": "SourceSansPro-Regular.ttf", "B": "SourceSansPro-Bold.ttf"}
+_FILES = {"": REGULAR, "B": BOLD}
 # Documents carry the day they were made where the caller gives it; a fixed one keeps a ticket
 # that is printed again the same to the byte.
 _NO_DAY = datetime(2000, 1, 1, tzinfo=UTC)
@@ -60,8 +59,8 @@ def new_page_maker(
     pdf.set_creation_date(made or _NO_DAY)
     # A label printed 'to fit' misses its label; this asks the viewer for true size.
     pdf.viewer_preferences = ViewerPreferences(display_doc_title=True, print_scaling="None")
-    for weight in _FILES:
-        pdf.add_font(FAMILY, weight, _font_file(weight))
+    for weight, path in _FILES.items():
+        pdf.add_font(FAMILY, weight, path)
     return pdf
 
 
@@ -144,12 +143,11 @@ def _plain_letter(letter: str) -> str:
 @cache
 def _known() -> frozenset[int]:
     """Code points that both weights draw."""
+    # Half a second to load, for which screens without paper need not wait.
+    from fontTools.ttLib import TTFont  # noqa: PLC0415
+
     drawn = []
-    for weight in _FILES:
-        with TTFont(_font_file(weight), lazy=True) as font:
+    for path in _FILES.values():
+        with TTFont(path, lazy=True) as font:
             drawn.append(frozenset(font.getBestCmap()))
     return frozenset.intersection(*drawn)
-
-
-def _font_file(weight: str) -> Path:
-    return Path(str(files("font_source_sans_pro") / "files" / _FILES[weight]))

@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import Engine, select
 from sqlalchemy.orm import Session
 
+from resale.config.prices import TicketStep
 from resale.config.settings import Settings
 from resale.errors import ModelFileError, ResaleError
 from resale.garments.rulebook.readings import one_reading
@@ -16,7 +17,7 @@ from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.model.learn import rules_alone
 from resale.pricing.valuation.explanation import explain
 from resale.pricing.valuation.price_tables import PriceModel
-from resale.pricing.valuation.shop_terms import ShopTerms, TicketStep
+from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.valuer import Valuer
 from resale.storage.db.tables import EventRow, ItemRow, ValuationRow
 from resale.storage.items.snapshot import Valued, valued_from
@@ -134,7 +135,7 @@ def _terms(data: Mapping[str, Any], was: Valued, settings: Settings) -> ShopTerm
             ),
         )
     return replace(
-        settings.terms,
+        ShopTerms.of(settings),
         coverage=was.coverage,
         decimals=was.decimals,
         least_ticket=was.least_ticket / 10**was.decimals,

@@ -57,7 +57,7 @@ def _to_save(shop: Shop, row: Mapping[str, str]) -> NewSave:
         book_version=shop.book.version,
         book_fingerprint=shop.book.fingerprint,
         model_id=shop.model_id,
-        terms=shop.settings.terms,
+        terms=shop.terms,
         wanted=int(row["item"].removeprefix("Q-")),
     )
 

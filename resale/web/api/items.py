@@ -120,7 +120,7 @@ def _save(shop: Shop, body: ItemToSave, key: str) -> a.Saved:
         book_version=shop.book.version,
         book_fingerprint=shop.book.fingerprint,
         model_id=shop.model_id,
-        terms=shop.settings.terms,
+        terms=shop.terms,
     )
     number = save_item(shop.records, new, shop.here())
     note_deed("saved an item", number)

@@ -152,7 +152,7 @@ def _to_save(shop: Shop, entry: Entry) -> NewSave:
         book_version=shop.book.version,
         book_fingerprint=shop.book.fingerprint,
         model_id=shop.model_id,
-        terms=shop.settings.terms,
+        terms=shop.terms,
         by=my_name(),
         hand_raised=(HandRaised(entry.hold, entry.hold_note),) if entry.hold else (),
     )

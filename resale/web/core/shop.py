@@ -16,6 +16,7 @@ from resale.garments.rulebook.readings import one_reading
 from resale.garments.rulebook.rule_book import Kind, RuleBook
 from resale.money import Money
 from resale.pricing.valuation.explanation import Explanation, explain
+from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.valuer import Valuer
 from resale.storage.db.database import records_of
 from resale.storage.items.snapshot import Valued, valued_from
@@ -58,6 +59,11 @@ class Shop:
     def money(self) -> Money:
         """Money as this shop writes it."""
         return self.settings.money
+
+    @cached_property
+    def terms(self) -> ShopTerms:
+        """What the shop's settings say of a valuation."""
+        return ShopTerms.of(self.settings)
 
     @cached_property
     def labels(self) -> dict[str, str]:
@@ -121,7 +127,7 @@ def _shop_over(settings: Settings, records: Engine) -> Shop:
         settings,
         prices.book,
         changed,
-        prices.valuer(settings.terms),
+        prices.valuer(ShopTerms.of(settings)),
         records,
         prices.model_id,
         prices.fallback,

@@ -8,8 +8,6 @@ import threading
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
-from pathlib import Path
 from typing import Any
 
 import matplotlib as mpl
@@ -17,6 +15,8 @@ from matplotlib import font_manager
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
+
+from resale.fonts import REGULAR
 
 # Points; a picture is shown at most so wide, so that a point is a pixel of the page.
 WIDE, NARROW = 680, 350
@@ -102,6 +102,5 @@ def _settings(inks: Inks) -> Any:
 
 @cache
 def _family() -> str:
-    path = Path(str(files("font_source_sans_pro") / "files" / "SourceSansPro-Regular.ttf"))
-    font_manager.fontManager.addfont(path)
-    return font_manager.FontProperties(fname=path).get_name()
+    font_manager.fontManager.addfont(REGULAR)
+    return font_manager.FontProperties(fname=REGULAR).get_name()

@@ -158,7 +158,7 @@ def _valuer_of_now(shop: Shop, sales: KnownSales) -> Valuer:
         sold = sold_items(shop.records, shop.book, shop.settings)
         if current is not None and current.data == sales_fingerprint(sold):
             return shop.valuer
-    return learned_valuer(shop.changed, sales, shop.settings.terms)
+    return learned_valuer(shop.changed, sales, shop.terms)
 
 
 def _on_hand(shop: Shop) -> tuple[tuple[str, ...], Readings]:

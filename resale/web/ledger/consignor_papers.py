@@ -7,6 +7,7 @@ from datetime import date
 
 from resale.selling.consignment.settlement import (
     Consignor,
+    ConsignorTerms,
     Outcome,
     PriceReason,
     SettledItem,
@@ -46,7 +47,7 @@ def take_in_of(shop: Shop, number: str, today: date, tickets: Mapping[str, int])
         shop.settings.name,
         _consignor(shop, number),
         min(days, default=today),
-        shop.settings.consignor_terms,
+        ConsignorTerms.of(shop.settings),
         tuple(items),
     )
 
@@ -63,7 +64,7 @@ def settlement_of(shop: Shop, number: str, begin: date, end: date) -> Settlement
         _consignor(shop, number),
         begin,
         end,
-        shop.settings.consignor_terms,
+        ConsignorTerms.of(shop.settings),
         tuple(one for one in found if one is not None),
     )
 

@@ -10,7 +10,9 @@ from flask import current_app
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from resale.selling.markdown.terms import SellingTerms
 from resale.selling.mending.mending import MendingPlan, best_mending
+from resale.selling.rail.balance import rail_width
 from resale.storage.db.hold_tables import HoldEventRow
 from resale.storage.db.tables import EventRow
 from resale.web.core.shop import Shop
@@ -109,7 +111,7 @@ def _looked(shop: Shop, today: date) -> Rail:
 def mending_of(shop: Shop, stock: Stock, row: int) -> MendingPlan:
     """Say what mending would bring."""
     one = stock.readings.rows(np.array([row]))
-    return best_mending(shop.valuer, one, shop.settings.selling_terms)
+    return best_mending(shop.valuer, one, SellingTerms.of(shop.settings))
 
 
 def _line(shop: Shop, stock: Stock, found: RailOutlook, row: int) -> RailLine:
@@ -135,7 +137,7 @@ def _line(shop: Shop, stock: Stock, found: RailOutlook, row: int) -> RailLine:
         float(found.rest.ever[row]),
         float(found.rest.days[row]),
         round(float(found.rest.shop[row]) * 10**shop.money.decimals),
-        shop.settings.width(item.kind),
+        rail_width(item.kind, shop.settings.rail_widths),
         due,
         due_price,
         tuple(None if np.isnan(t) else round(t) for t in found.tickets[row]),

@@ -11,6 +11,8 @@ from resale.selling.markdown.demand import Demand, learn_demand
 from resale.selling.markdown.outlook import Goods
 from resale.selling.markdown.plan import Comparison, compare
 from resale.selling.markdown.rest_of_plan import Rest, rest_of
+from resale.selling.markdown.terms import SellingTerms
+from resale.selling.rail.balance import rail_width
 from resale.storage.ledger.informative_periods import telling_periods
 from resale.storage.ledger.price_periods import demand_periods
 from resale.web.core.shop import Shop
@@ -46,15 +48,15 @@ def demand_of(shop: Shop, today: date) -> Demand:
 
 def goods_of(shop: Shop, stock: Stock) -> Goods:
     """Items as plans know them."""
-    width = np.array([shop.settings.width(item.kind) for item in stock.items])
+    width = np.array([rail_width(item.kind, shop.settings.rail_widths) for item in stock.items])
     return Goods(stock.readings.kinds, stock.estimate / 10**shop.money.decimals, width)
 
 
 def outlook_of(shop: Shop, stock: Stock, today: date) -> RailOutlook:
     """Plan every item on hand."""
-    terms, minor = shop.settings.selling_terms, 10**shop.money.decimals
+    terms, minor = SellingTerms.of(shop.settings), 10**shop.money.decimals
     demand, goods = demand_of(shop, today), goods_of(shop, stock)
-    compared = compare(demand, goods, terms, shop.settings.terms)
+    compared = compare(demand, goods, terms, shop.terms)
     fresh = compared.plan.tickets * minor
     tickets, period, hung = fresh.copy(), np.zeros(len(stock), int), np.zeros(len(stock))
     for row, item in enumerate(stock.items):
@@ -78,7 +80,7 @@ def _agreed(out: Hanging, fresh: np.ndarray) -> np.ndarray:
 
 def _rest(demand: Demand, goods: Goods, found: RailOutlook, hung: np.ndarray, shop: Shop) -> Rest:
     """Look ahead from today: the ticket it bears now, then the marks that are planned."""
-    terms, minor = shop.settings.selling_terms, 10**shop.money.decimals
+    terms, minor = SellingTerms.of(shop.settings), 10**shop.money.decimals
     places = np.arange(terms.periods)
     ahead = found.period[:, None] + places
     inside = np.minimum(ahead, terms.periods - 1)

@@ -86,6 +86,6 @@ def _save(shop: Shop, line: RailLine, key: str) -> NewSave:
         book_version=shop.book.version,
         book_fingerprint=shop.book.fingerprint,
         model_id=shop.model_id,
-        terms=shop.settings.terms,
+        terms=shop.terms,
         by=my_name(),
     )

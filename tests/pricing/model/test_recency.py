@@ -5,9 +5,10 @@ import pandas as pd
 import pytest
 import statsmodels.api as sm
 
+from resale.config.prices import HALF_LIFE_DAYS
 from resale.errors import ReadingError
 from resale.pricing.model.estimator import RulePriorRegressor
-from resale.pricing.model.recency import DEFAULT_HALF_LIFE, recency_weights
+from resale.pricing.model.recency import recency_weights
 
 TODAY = np.datetime64("2026-10-31")
 
@@ -23,7 +24,7 @@ def test_the_weight_halves_with_every_half_life():
 
 
 def test_a_year_is_the_half_life_where_the_shop_says_nothing():
-    assert DEFAULT_HALF_LIFE == 365
+    assert HALF_LIFE_DAYS == 365
     assert recency_weights(days_before(365), TODAY)[0] == 0.5
 
 

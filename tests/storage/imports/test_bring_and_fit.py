@@ -10,6 +10,7 @@ from tiny_rule_book import tiny_rule_book
 
 from resale.garments.rulebook.readings import one_reading
 from resale.pricing.valuation.explanation import explain
+from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.storage.imports.past_load import load
 from resale.storage.imports.past_sales import Counts, dry_run
 from resale.storage.models.fits import fit_from_ledger
@@ -41,8 +42,8 @@ def test_a_messy_workbook_teaches_prices_that_differ_from_the_rules_and_say_why(
     rules = prices_of_shop(settings, book)
     fit_from_ledger(records, book, settings, AT)
     item = one_reading(book, "shirt", {"wear": "good", "button": "shell"})
-    before = explain(rules.valuer(settings.terms), item)
-    after = explain(prices_of_shop(settings, book).valuer(settings.terms), item)
+    before = explain(rules.valuer(ShopTerms.of(settings)), item)
+    after = explain(prices_of_shop(settings, book).valuer(ShopTerms.of(settings)), item)
     assert after.estimate > before.estimate
     assert after.support.all_sold == 60
     reasons = after.level_money + sum(one.sales_money for one in after.contributions)

@@ -9,6 +9,7 @@ from tiny_rule_book import tiny_rule_book
 from resale.config.settings import Settings
 from resale.garments.rulebook.readings import one_reading
 from resale.pricing.valuation.explanation import explain
+from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.storage.ledger.price_periods import demand_periods, stretches
 from resale.storage.models.shop_prices import prices_by_rules
 
@@ -64,7 +65,7 @@ def test_price_periods_stand_against_what_the_present_model_says(shop, tmp_path)
     shop.happens(number, "put_out", "02-01", 2000)
     shop.happens(number, "sold", "02-11", 1900)
     shop.happens(shop.item(kind="hat"), "put_out", "02-01", 500)
-    valuer = prices_by_rules(book).valuer(settings.terms)
+    valuer = prices_by_rules(book).valuer(ShopTerms.of(settings))
     estimate = explain(valuer, one_reading(book, "shirt", {"wear": "good"})).estimate
     periods = demand_periods(shop.records, valuer, TODAY)
     assert periods.ratio.tolist() == [pytest.approx(2000 / estimate)]

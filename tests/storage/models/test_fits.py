@@ -13,12 +13,13 @@ from sqlalchemy import text
 from sqlalchemy.exc import DatabaseError
 from tiny_rule_book import tiny_rule_book
 
+from resale.config.prices import TicketStep
 from resale.config.settings import Settings
 from resale.errors import ModelFileError
 from resale.garments.rulebook.edits import with_change
 from resale.garments.rulebook.readings import one_reading
 from resale.pricing.valuation.explanation import explain
-from resale.pricing.valuation.shop_terms import TicketStep
+from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.storage.items.replay import replay
 from resale.storage.items.snapshot import valued_from
 from resale.storage.items.store import NewSave, NotSavedError, save_item
@@ -53,7 +54,7 @@ def sell(shop, count=30, price=2500, **choices):
 
 def save(shop, book, settings, prices, key, terms=True, **choices):
     """Value a shirt and save it, as the bench does."""
-    valuer = prices.valuer(settings.terms)
+    valuer = prices.valuer(ShopTerms.of(settings))
     valued = valued_from(
         explain(valuer, one_reading(book, "shirt", choices)),
         currency="EUR",
@@ -74,7 +75,7 @@ def save(shop, book, settings, prices, key, terms=True, **choices):
         book_version=book.version,
         book_fingerprint=book.fingerprint,
         model_id=prices.model_id,
-        terms=settings.terms if terms else None,
+        terms=ShopTerms.of(settings) if terms else None,
     )
     return save_item(shop.records, new, NOON)
 

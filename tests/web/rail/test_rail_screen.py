@@ -10,6 +10,7 @@ from flask import Flask
 from rail_shop import RailShop, clients_words
 
 from resale.pricing.valuation.valuer import Valuer
+from resale.selling.rail.balance import rail_width
 
 GOOD = {"label_standing": "premium"}
 
@@ -124,7 +125,7 @@ def test_the_choice_fills_the_rail_and_says_why_the_others_stay(rail: RailShop) 
     numbers += [rail.save("shirt", "M", **GOOD) for _ in range(2)]
     page = rail.client.get("/rail/choice?cm=25&kind_most=100&size_most=100")
     chosen = re.findall(r'name="pick" value="([^"]+)" checked', page.text)
-    widths = [rail.shop.settings.width(rail.life(one).kind) for one in chosen]
+    widths = [rail_width(rail.life(one).kind, rail.shop.settings.rail_widths) for one in chosen]
     assert chosen and sum(widths) <= 25
     said = clients_words(rail.client, "/rail/choice?cm=25&kind_most=100&size_most=100")
     assert "What stays, and why" in said and "cm" in said
@@ -150,7 +151,7 @@ def test_after_a_new_fit_prices_are_accepted_from_a_list_of_before_and_after(
     rail.post("/rail/out", pick=[outside])
     assert "Nothing to reprice" in clients_words(rail.client, "/rail/reprice")
     shop = rail.shop
-    terms = replace(shop.settings.terms, steps=(replace(shop.settings.terms.steps[0], step=7.0),))
+    terms = replace(shop.terms, steps=(replace(shop.terms.steps[0], step=7.0),))
     terms = replace(terms, steps=(replace(terms.steps[0], under=float("inf")),))
     app.extensions["resale"] = replace(
         shop, model_id="fitted-anew", valuer=Valuer(shop.book, shop.valuer.model, terms)

@@ -1,4 +1,4 @@
-"""Where a shop's records are kept when not in its own folder: an address that may hold a password.
+"""Where a shop's records lie: a folder, or an address that may hold a password.
 
 Nothing here repeats an address that it refuses, because what is wrong may stand next to a password.
 """
@@ -6,9 +6,13 @@ Nothing here repeats an address that it refuses, because what is wrong may stand
 from __future__ import annotations
 
 import re
+from pathlib import Path
 from typing import Annotated
 
-from pydantic import AfterValidator, SecretStr
+from platformdirs import user_data_path
+from pydantic import AfterValidator, BaseModel, SecretStr
+
+from resale.config.fields import setting
 
 _KEY = re.compile(r"[a-z][a-z0-9_]{0,39}")
 _KINDS = ("postgresql", "postgres")
@@ -50,3 +54,30 @@ def _own_name(key: str) -> str:
 
 RecordsUrl = Annotated[SecretStr, AfterValidator(_known_address)]
 ShopKey = Annotated[str, AfterValidator(_own_name)]
+
+_NEXT_START = (
+    "Takes hold when the shop is opened next, which then has the records of that place alone."
+)
+
+
+class RecordsSettings(BaseModel):
+    """Settings of the place of the records; never changed from inside the shop that is open."""
+
+    data_folder: Path = setting(
+        user_data_path("resale", False) / "shop",
+        "Where the shop's records lie.",
+        changes=_NEXT_START,
+        on_screen=False,
+    )
+    records_url: RecordsUrl = setting(
+        SecretStr(""),
+        "Address of a PostgreSQL database that has the records; empty leaves them in the folder.",
+        changes=_NEXT_START,
+        on_screen=False,
+    )
+    shop_key: ShopKey = setting(
+        "shop",
+        "Name of this shop's own part of that database, where it is not alone there.",
+        changes=_NEXT_START,
+        on_screen=False,
+    )
