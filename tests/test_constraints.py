@@ -2,7 +2,6 @@
 
 import re
 import tomllib
-from itertools import chain
 from pathlib import Path
 
 from packaging.requirements import Requirement
