@@ -20,7 +20,7 @@ from resale.training.drawings.seams import (
 )
 from resale.training.drawings.shoes import false_welt, heel_wear, sole, sole_left
 from resale.training.drawings.tailoring import jacket_front, shirt_details
-from resale.training.drawings.wear import fade, pilling, plating
+from resale.training.drawings.wear import fade, holes, pilling, plating
 
 _MODULES = (
     stitches,
@@ -41,6 +41,7 @@ _MODULES = (
     sole_left,
     fade,
     pilling,
+    holes,
     cords,
 )
 

@@ -127,6 +127,14 @@ def harder_button(made):
     return len(made.answers) + 5 * len(having(made.svg, "two"))
 
 
+def smaller_damage(made):
+    """Answers, and how small the gap in the cloth is."""
+    gaps = [box(points(each)) for each in having(made.svg, "opening")]
+    if not gaps:
+        return None
+    return len(made.answers) - max(right - left for left, _, right, _ in gaps) / 100
+
+
 HARDER = {
     "stitches": fainter_thread,
     "sleeve_stripes": smaller_miss,
@@ -146,6 +154,7 @@ HARDER = {
     "sole_left": fewer_lines_to_read,
     "fade": smaller_step_between_grades,
     "pilling": fainter_pills,
+    "holes": smaller_damage,
     "cords": nearer_to_the_limit,
 }
 
