@@ -47,7 +47,7 @@ def test_each_of_them_has_the_weakness_that_was_built_in(lying_there):
     right: dict[tuple[str, str], list[bool]] = defaultdict(list)
     for row in lying_there:
         right[row["sorter"], row["family"]].append(row["right"] == "yes")
-    share = {key: sum(many) / len(many) for key, many in right.items() if len(many) >= 10}
+    share = {key: sum(many) / len(many) for key, many in right.items() if len(many) >= 6}
     for sorter, family in (("Brenn", "pilling"), ("Dwyn", "button_material")):
         assert share[sorter, family] == min(s for (who, _), s in share.items() if who == sorter)
     kind = [row for row in lying_there if row["sorter"] == "Brenn" and row["family"] == "pilling"]
