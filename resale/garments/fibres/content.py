@@ -161,36 +161,6 @@ class FibreLabel:
         first = self.parts[0] if self.parts else None
         return self.part("shell") or self.part(WHOLE) or first
 
-    def fibre_share(self, part: str, fibre_id: str) -> float | None:
-        """Percent of a fibre in a part.
-
-        Returns
-        -------
-        float or None
-            0 to 100. None means not known: no such part, the fibre is named without a
-            percentage, or the part has words or shares that nobody could name.
-
-        Examples
-        --------
-        >>> line = FibreLine(100.0, "wool")
-        >>> FibreLabel((FibrePart("shell", (line,)),)).fibre_share("shell", "wool")
-        100.0
-        """
-        found = self.part(part)
-        if found is None or fibre_id in found.named_only:
-            return None
-        shares = dict(found.fibres)
-        if fibre_id not in shares and (UNKNOWN in shares or UNKNOWN in found.named_only):
-            return None
-        return shares.get(fibre_id, 0.0)
-
-    def canonical(self) -> str:
-        """Write the label in plain English; reading that text gives the same parts."""
-        return "; ".join(
-            part.text if part.name == WHOLE else f"{part.name.replace('_', ' ')}: {part.text}"
-            for part in self.parts
-        )
-
 
 def show_percent(percent: float | None) -> str:
     """Write a percentage; ``?%`` where it is not known.

@@ -15,7 +15,6 @@ from rapidfuzz import fuzz, process
 from resale.errors import RuleBookError
 
 FibreClass = Literal["plant", "animal", "cellulosic", "synthetic", "other"]
-NameStatus = Literal["seen", "from memory"]
 Source = Literal["name", "trade", "code"]
 
 UNKNOWN = "unknown"
@@ -161,32 +160,6 @@ CODES: Mapping[str, str] = MappingProxyType(
 )
 
 
-def fibre_named(text: str) -> FibreName | None:
-    """Look a whole name up, in any language of the table; no guessing.
-
-    Parameters
-    ----------
-    text : str
-        One name: ``"Baumwolle"``, ``"lana vergine"`` is two words and not found here.
-
-    Returns
-    -------
-    FibreName or None
-        None when no fibre goes by that name. Label codes count in capitals only.
-
-    Examples
-    --------
-    >>> fibre_named("ÉLASTHANNE").fibre_id, fibre_named("len").fibre_id
-    ('elastane', 'flax')
-    """
-    word = " ".join(fold(text).split())
-    if word in NAMES:
-        return NAMES[word]
-    if text.strip().isupper() and word in CODES:
-        return FibreName(CODES[word], source="code")
-    return None
-
-
 def closest_fibre(word: str) -> str:
     """Give the id of the fibre whose name is most like a word, or '' if none is like it.
 
@@ -201,11 +174,6 @@ def closest_fibre(word: str) -> str:
     if found is None or found[1] < _LIKE_ENOUGH:
         return ""
     return NAMES[found[0]].fibre_id
-
-
-def name_status(fibre_id: str, language: str) -> NameStatus:
-    """Say whether a fibre's names in a language were seen in a public page or remembered."""
-    return "seen" if fibre_id in LANGUAGES[language].seen else "from memory"
 
 
 def shown_name(fibre_id: str) -> str:

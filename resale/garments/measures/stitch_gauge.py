@@ -59,29 +59,6 @@ class Density:
     error_per_inch: float
 
 
-@dataclass(frozen=True, slots=True)
-class GaugeComparison:
-    """The same count read with two gauges.
-
-    Attributes
-    ----------
-    a_per_inch, b_per_inch : float or array
-        Stitches per inch by each gauge.
-    difference_per_inch : float or array
-        First less second.
-    ratio : float
-        Length of the second gauge over the first; the densities differ by this factor.
-    within_count_error : bool or array of bool
-        Whether the difference is no larger than one stitch more or less on the longer gauge.
-    """
-
-    a_per_inch: Floats
-    b_per_inch: Floats
-    difference_per_inch: Floats
-    ratio: float
-    within_count_error: bool | NDArray[np.bool_]
-
-
 def _gauges() -> dict[str, Gauge]:
     inch = MM_PER_INCH
     table = (
@@ -169,27 +146,6 @@ def density(count: ArrayLike, gauge: Gauge) -> Density:
         per_cm=_like(count, counts * 10.0 / gauge.length_mm),
         mm_per_stitch=_like(count, gauge.length_mm / counts),
         error_per_inch=MM_PER_INCH / gauge.length_mm,
-    )
-
-
-def compare_gauges(count: ArrayLike, a: Gauge, b: Gauge) -> GaugeComparison:
-    """Show what the same count means on two gauges, to see whether the choice matters.
-
-    Examples
-    --------
-    >>> seen = compare_gauges(10, GAUGES["folded_note"], GAUGES["folded_us_note"])
-    >>> round(seen.difference_per_inch, 3), seen.within_count_error
-    (0.337, True)
-    """
-    first, second = density(count, a), density(count, b)
-    difference = np.asarray(first.per_inch) - np.asarray(second.per_inch)
-    close = np.abs(difference) <= min(first.error_per_inch, second.error_per_inch)
-    return GaugeComparison(
-        a_per_inch=first.per_inch,
-        b_per_inch=second.per_inch,
-        difference_per_inch=_like(count, difference),
-        ratio=b.length_mm / a.length_mm,
-        within_count_error=bool(close) if close.ndim == 0 else close,
     )
 
 

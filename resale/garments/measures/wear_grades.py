@@ -152,21 +152,6 @@ class WearGrade:
             return words[5 - low]
         return f"between '{words[4 - low]}' and '{words[5 - low]}'"
 
-    def is_worse_than(self, other: WearGrade) -> bool:
-        """Compare two grades of one scale; a lower number is worse.
-
-        Raises
-        ------
-        ReadingError
-            If the scales differ.
-        """
-        if self.scale != other.scale:
-            raise ReadingError(
-                f"a grade of {self.scale.value} cannot be compared with one of {other.scale.value}",
-                remedy="compare grades of one scale",
-            )
-        return self.value < other.value
-
 
 _GRADE_TEXT = re.compile(r"(?P<low>[1-5])(?:\s*[-–/]\s*(?P<high>[1-5])|[.,](?P<tenth>[05]))?")
 

@@ -53,34 +53,6 @@ class Edit(Strict):
         return f"{who}, signal {self.signal}, option {self.option}"
 
 
-def with_change(
-    book: RuleBook,
-    kind: str | None,
-    signal: str,
-    option: str,
-    *,
-    effect: float | None = None,
-    doubt: float | None = None,
-    share: float | None = None,
-) -> RuleBook:
-    """Change one option of a book, in one kind or (None) in every kind that has the signal.
-
-    Raises
-    ------
-    RuleBookError
-        Where the book has no such option, or the change would make it say what it cannot mean.
-    """
-    given: dict[What, float | None] = {"effect": effect, "doubt": doubt, "share": share}
-    raw = {"kind": kind or EVERY_KIND, "signal": signal, "option": option}
-    where = f"{kind or 'every kind'}, {signal}, {option}"
-    edits = [
-        checked(Edit, {**raw, "field": field, "value": value}, where)
-        for field, value in given.items()
-        if value is not None
-    ]
-    return with_edits(book, edits)
-
-
 def with_edits(book: RuleBook, edits: Iterable[Edit]) -> RuleBook:
     """Change several opinions; of two on the same place the later holds.
 
@@ -92,7 +64,8 @@ def with_edits(book: RuleBook, edits: Iterable[Edit]) -> RuleBook:
     Raises
     ------
     RuleBookError
-        As for `with_change`; the book is checked once all are made.
+        Where the book has no such option, or the changes would make it say what it cannot mean;
+        it is checked once all are made.
     """
     wanted: Wanted = {}
     for edit in edits:

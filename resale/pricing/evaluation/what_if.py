@@ -120,7 +120,7 @@ def outlook(
     now : Valuer
         Of the present book, with the model that it learned from these sales.
     changed : RuleBook
-        The same book with other opinions, as by `resale.garments.rulebook.edits.with_change`.
+        The same book with other opinions, as by `resale.garments.rulebook.edits.with_edits`.
     sales : KnownSales
         May be empty: then the rules alone are compared.
     on_hand : Readings

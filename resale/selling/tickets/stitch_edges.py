@@ -41,16 +41,6 @@ class StitchEdge:
                 yield at, at + stitch
                 at += stitch + gap
 
-    def svg_dashes(self, per_mm: float = 1.0) -> str:
-        """Write the run as SVG's ``stroke-dasharray``, `per_mm` units to the millimetre.
-
-        Examples
-        --------
-        >>> EDGES[1].svg_dashes(2)
-        '8 2.4'
-        """
-        return " ".join(f"{part * per_mm:g}" for part in self.run)
-
 
 # From the best tier down, as the rule book lists its tiers.
 EDGES = (

@@ -23,7 +23,7 @@ from resale.storage.imports.item_cells import (
     read_text,
 )
 from resale.storage.imports.item_columns import Columns, Places, Problem, Problems
-from resale.storage.imports.table_files import Table, read_table, table_from_bytes, write_rows
+from resale.storage.imports.table_files import Table, read_table, write_rows
 
 TEXT_COLUMNS = ("item", "label", "size", "note")
 SALE_COLUMNS = ("taken_in_on", "put_out_on", "first_ticket", "sold_on", "price", "ticket")
@@ -98,11 +98,6 @@ def read_items(path: Path, book: RuleBook) -> ItemFile:
         If the file as a whole cannot be read.
     """
     return items_of(read_table(path, known_columns(book)), book)
-
-
-def items_from_bytes(content: bytes, name: str, book: RuleBook) -> ItemFile:
-    """Read a file of items that was sent, as `read_items` does."""
-    return items_of(table_from_bytes(content, name, known_columns(book)), book)
 
 
 def known_columns(book: RuleBook) -> tuple[str, ...]:

@@ -17,7 +17,7 @@ from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.model.terms import Array
 from resale.storage.imports.item_columns import Columns
 from resale.storage.imports.item_files import ItemFile, items_of, known_columns
-from resale.storage.imports.table_files import Table, read_table, table_from_bytes
+from resale.storage.imports.table_files import Table, read_table
 
 Days = npt.NDArray[np.datetime64]
 
@@ -68,11 +68,6 @@ def read_sales(path: Path, book: RuleBook) -> SaleFile:
         If the file as a whole cannot be read.
     """
     return sales_of(read_table(path, known_columns(book)), book)
-
-
-def sales_from_bytes(content: bytes, name: str, book: RuleBook) -> SaleFile:
-    """Read a file of sales that was sent, as `read_sales` does."""
-    return sales_of(table_from_bytes(content, name, known_columns(book)), book)
 
 
 def read_amount(text: str) -> float:

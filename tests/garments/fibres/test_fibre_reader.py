@@ -180,16 +180,6 @@ def test_the_main_part_is_the_shell_wherever_it_stands():
     assert FibreLabel().main is None
 
 
-def test_a_share_not_on_the_label_is_nought_and_a_part_not_there_is_unknown():
-    label = read_fibre_label("shell: 80% wool, 20% silk; lining: cotton, viscose; trim: 100% blorp")
-    assert label.fibre_share("shell", "wool") == 80.0
-    assert label.fibre_share("shell", "cotton") == 0.0
-    assert label.fibre_share("lining", "cotton") is None
-    assert label.fibre_share("trim", "cotton") is None
-    assert label.fibre_share("hood", "cotton") is None
-    assert label.part("hood") is None
-
-
 # ---------------------------------------------------------------- repairs are said
 @pytest.mark.parametrize(
     ("text", "parts", "sentence"),
@@ -304,14 +294,6 @@ def test_no_text_whatever_raises_and_none_comes_back_silent(text):
     assert label.parts or label.questions
     for part in label.parts:
         assert all(share > 0 for _, share in part.fibres)
-
-
-@given(st.one_of(st.text(max_size=100), LABELS))
-@settings(max_examples=250, deadline=None)
-def test_the_canonical_text_reads_back_as_the_same_parts(text):
-    label = read_fibre_label(text)
-    if label.parts:
-        assert read_fibre_label(label.canonical()).parts == label.parts
 
 
 @given(st.data())

@@ -8,7 +8,6 @@ from hypothesis import strategies as st
 from resale.errors import ReadingError
 from resale.garments.measures.stitch_gauge import (
     GAUGES,
-    compare_gauges,
     custom_gauge,
     density,
     parse_count,
@@ -49,15 +48,6 @@ def test_stitches_per_inch_convert_to_metric_by_arithmetic(per_inch, per_cm, per
 def test_one_stitch_of_miscount_is_an_error_per_inch(gauge, error):
     """One stitch over 1.25 inch is 0.8 to the inch, over 3 inches a third; redone by hand."""
     assert density(10, GAUGES[gauge]).error_per_inch == pytest.approx(error, abs=1e-12)
-
-
-def test_the_choice_of_note_changes_the_density_by_less_than_a_miscount():
-    seen = compare_gauges(10, GAUGES["folded_note"], GAUGES["folded_us_note"])
-    assert seen.difference_per_inch == pytest.approx(8.0 - 10 / 1.305)
-    assert seen.ratio == pytest.approx(1.305 / 1.25)
-    assert seen.within_count_error is True
-    far = compare_gauges(np.array([2.0, 10.0]), GAUGES["inch"], GAUGES["folded_note"])
-    assert far.within_count_error.tolist() == [True, False]
 
 
 def test_arrays_go_in_and_come_out_in_the_same_shape():

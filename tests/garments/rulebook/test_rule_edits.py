@@ -4,11 +4,12 @@ import datetime as dt
 
 import numpy as np
 import pytest
+from changed_book import with_change
 from hypothesis import given
 from hypothesis import strategies as st
 
 from resale.errors import RuleBookError
-from resale.garments.rulebook.edits import with_change, with_edits
+from resale.garments.rulebook.edits import with_edits
 from resale.garments.rulebook.overlay import (
     Overlay,
     RuleChange,

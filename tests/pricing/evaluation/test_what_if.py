@@ -4,10 +4,10 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from changed_book import with_change
 from tiny_rule_book import tiny_rule_book
 
 from resale.errors import ModelFileError
-from resale.garments.rulebook.edits import with_change
 from resale.garments.rulebook.readings import Readings, many_readings
 from resale.pricing.evaluation.what_if import KnownSales, compared, learned_valuer, outlook
 from resale.pricing.model.learn import learn, rules_alone

@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date
 from decimal import Decimal
 from io import BytesIO
 from itertools import islice
@@ -24,7 +24,7 @@ from pypdf import PdfReader
 from resale.errors import ReadingError, SettingError
 from resale.fonts import REGULAR
 from resale.money import Money
-from resale.selling.tickets.date_marks import date_mark, week_of_mark, weeks_out
+from resale.selling.tickets.date_marks import date_mark
 from resale.selling.tickets.labels import STOCKS, LabelStock, roll, stock_named
 from resale.selling.tickets.lettering import drawable
 from resale.selling.tickets.paper_money import PaperMoney
@@ -288,19 +288,6 @@ def test_date_marks_follow_the_weeks_of_iso_8601() -> None:
     (from the standard's rule, by hand: week 1 holds the first Thursday)."""
     assert date_mark(date(2027, 1, 1)) == "53-6"
     assert date_mark(date(2024, 12, 31)) == "1-5"
-
-
-@given(st.dates(date(2000, 1, 3), date(2099, 12, 31)), st.integers(0, 9 * 52))
-def test_a_mark_is_read_back_to_its_week_for_nine_years(out: date, weeks: int) -> None:
-    today = out + timedelta(weeks=weeks)
-    assert week_of_mark(date_mark(out), today) == out - timedelta(days=out.weekday())
-    assert weeks_out(date_mark(out), today) == weeks
-
-
-@pytest.mark.parametrize("mark", ["", "48", "48-26", "0-6", "54-6", "blue"])
-def test_what_is_no_date_mark_says_how_to_write_one(mark: str) -> None:
-    with pytest.raises(ReadingError, match=r"such as 48-6|weeks run from 1"):
-        week_of_mark(mark, DAY)
 
 
 def test_five_hundred_tickets_are_printed_in_five_seconds() -> None:

@@ -10,13 +10,14 @@ import openpyxl
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from sent_files import items_from_bytes, sales_from_bytes
 
 from resale.errors import ItemFileError
 from resale.garments.rulebook.readings import one_reading
 from resale.garments.rulebook.rule_book import load_rule_book
 from resale.storage.imports import table_files
-from resale.storage.imports.item_files import items_from_bytes, read_items
-from resale.storage.imports.sale_files import read_sales, sales_from_bytes
+from resale.storage.imports.item_files import read_items
+from resale.storage.imports.sale_files import read_sales
 from resale.storage.imports.table_files import guarded, unguarded
 
 BOOK = load_rule_book()

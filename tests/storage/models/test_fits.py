@@ -8,6 +8,7 @@ from datetime import timedelta
 
 import numpy as np
 import pytest
+from changed_book import with_change
 from ledger_shop import NOON, TODAY, LedgerShop
 from sqlalchemy import text
 from sqlalchemy.exc import DatabaseError
@@ -16,7 +17,6 @@ from tiny_rule_book import tiny_rule_book
 from resale.config.prices import TicketStep
 from resale.config.settings import Settings
 from resale.errors import ModelFileError
-from resale.garments.rulebook.edits import with_change
 from resale.garments.rulebook.readings import one_reading
 from resale.pricing.valuation.explanation import explain
 from resale.pricing.valuation.shop_terms import ShopTerms

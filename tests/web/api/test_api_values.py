@@ -11,9 +11,9 @@ from api_shop import JACKET, Ask
 from bench_forms import hidden_fields
 from flask import Flask
 from flask.testing import FlaskClient
+from sent_files import items_from_bytes
 
 from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
-from resale.storage.imports.item_files import items_from_bytes
 from resale.storage.imports.rack_rows import HEADING, RackRows
 from resale.storage.items.catalogue import catalogue_of
 from resale.storage.items.store import item_numbered

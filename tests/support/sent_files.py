@@ -1,0 +1,16 @@
+"""Files of items and sales as they come in over a form: bytes and a name."""
+
+from __future__ import annotations
+
+from resale.garments.rulebook.rule_book import RuleBook
+from resale.storage.imports.item_files import ItemFile, items_of, known_columns
+from resale.storage.imports.sale_files import SaleFile, sales_of
+from resale.storage.imports.table_files import table_from_bytes
+
+
+def items_from_bytes(content: bytes, name: str, book: RuleBook) -> ItemFile:
+    return items_of(table_from_bytes(content, name, known_columns(book)), book)
+
+
+def sales_from_bytes(content: bytes, name: str, book: RuleBook) -> SaleFile:
+    return sales_of(table_from_bytes(content, name, known_columns(book)), book)
