@@ -15,6 +15,7 @@ import click
 
 from resale.cli.console import PATH
 from resale.cli.sales import FOLDER, open_ledger
+from resale.config.loopback import in_an_address, is_loopback
 from resale.config.settings import Settings, read_settings
 from resale.errors import ResaleError
 from resale.storage.people.invitations import GOOD_FOR, make_entry_link
@@ -36,7 +37,7 @@ SECONDS_TO_START = 0.8
 @click.option("--no-browser", is_flag=True, help="Only print the address.")
 def open_shop(demo: bool, port: int, folder: Path | None, host: str, no_browser: bool) -> None:
     """Open the shop's screens in the browser, on this machine only unless told otherwise."""
-    if demo and not _loopback(host):
+    if demo and not is_loopback(host):
         raise ResaleError(
             "the invented shop opens on this machine only",
             where=f"--host {host}",
@@ -44,19 +45,21 @@ def open_shop(demo: bool, port: int, folder: Path | None, host: str, no_browser:
         )
     with _listening(host, port) as door:
         # The screens take a second to load, for which the other commands need not wait.
-        from waitress import create_server  # noqa: PLC0415
-
         from resale.web import create_app  # noqa: PLC0415
         from resale.web.admin.daily_copies import daily_copies  # noqa: PLC0415
         from resale.web.core.shop import EXTENSION  # noqa: PLC0415
+        from resale.web.core.trusted_hosts import NAMES  # noqa: PLC0415
+        from resale.web.http_server import http_server  # noqa: PLC0415
 
         app = create_app(folder, demo=demo)
+        if is_loopback(host):
+            app.config[NAMES].add(in_an_address(host))
         shop = app.extensions[EXTENSION]
-        server = create_server(app, sockets=[door], threads=8, ident=None)
+        server = http_server(app, door, shop.settings)
         click.echo(f"Records and shop.toml are in {shop.settings.data_folder}")
-        if not _loopback(host):
+        if not is_loopback(host):
             click.echo(_in_the_network(host, shop.settings), err=True)
-        address = f"http://{HOST}:{door.getsockname()[1]}/"
+        address = _address(shop.settings, host, door.getsockname()[1])
         click.echo(f"The shop is open at {address} - press Ctrl+C here to close it.")
         if not has_owner(shop.records):
             address += f"enter/{make_entry_link(shop.records, None, shop.now())}"
@@ -67,12 +70,27 @@ def open_shop(demo: bool, port: int, folder: Path | None, host: str, no_browser:
             server.run()
 
 
-def _loopback(host: str) -> bool:
-    return host in {HOST, "localhost", "::1"}
+def _address(settings: Settings, host: str, port: int) -> str:
+    """Where a browser finds the shop: by its proxy's name where it has one in front."""
+    if settings.proxies:
+        if not settings.hosts:
+            raise ResaleError(
+                "a proxy is said to stand in front, and no name that the shop is opened by",
+                where="hosts",
+                remedy="set hosts to the names that the proxy answers to",
+            )
+        return f"http{'s' if settings.https else ''}://{settings.hosts[0]}/"
+    here = {"0.0.0.0": HOST, "::": "::1"}.get(host, host)  # noqa: S104 - it is taken off here
+    return f"http://{in_an_address(here)}:{port}/"
 
 
 def _in_the_network(host: str, settings: Settings) -> str:
     """Warn of what an open network means, as far as the settings leave something to warn of."""
+    if settings.proxies:
+        return (
+            f"The shop listens in the network at {host}, and answers to the proxy at "
+            f"{settings.proxy_address} alone."
+        )
     said = f"CAUTION: the shop answers to everybody in the network at {host}."
     if not settings.https:
         said += (
@@ -126,7 +144,7 @@ def let_in(name: str | None, port: int, folder: Path | None) -> None:
         token = make_entry_link(records, person.id if person else None, datetime.now(UTC))
     whom = f"for {person.name}" if person else "for the first owner"
     click.echo(f"Open this once within {GOOD_FOR.days} days, {whom}:")
-    click.echo(f"http://{HOST}:{port}/enter/{token}")
+    click.echo(f"{_address(settings, HOST, port)}enter/{token}")
 
 
 DOOR_COMMANDS = (open_shop, let_in)

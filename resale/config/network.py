@@ -2,11 +2,24 @@
 
 from __future__ import annotations
 
-from pydantic import BaseModel
+from ipaddress import ip_address
+from typing import Annotated
+
+from pydantic import AfterValidator, BaseModel
 
 from resale.config.fields import Text, setting
 
 _NEXT_START = "Takes hold when the shop is opened next."
+
+
+def _known_address(text: str) -> str:
+    try:
+        return str(ip_address(text))
+    except ValueError:
+        raise ValueError("is not an IP address; write one like 127.0.0.1 or ::1") from None
+
+
+IpAddress = Annotated[str, AfterValidator(_known_address)]
 
 
 class NetworkSettings(BaseModel):
@@ -32,4 +45,10 @@ class NetworkSettings(BaseModel):
         on_screen=False,
         ge=0,
         le=4,
+    )
+    proxy_address: IpAddress = setting(
+        "127.0.0.1",
+        "Address that the proxy asks from, where it runs on another machine.",
+        changes=_NEXT_START,
+        on_screen=False,
     )

@@ -16,7 +16,7 @@ from resale.web.admin.demo import DEMO_KEY, demo_folder, fill_demo
 from resale.web.admin.drill_demo import fill_demo_drill
 from resale.web.bench import items, offline, similar_sales
 from resale.web.bench import views as bench
-from resale.web.core import error_pages, jinja, jobs, rate_limits, security
+from resale.web.core import error_pages, jinja, jobs, rate_limits, security, trusted_hosts
 from resale.web.core.shop import EXTENSION, open_shop
 from resale.web.evidence import models, rules
 from resale.web.evidence import views as evidence
@@ -57,6 +57,7 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
     app = Flask("resale.web", template_folder=str(shipped("templates")))
     shop = open_shop(settings)
     app.extensions[EXTENSION] = shop
+    trusted_hosts.init_app(app, settings.hosts)
     # Before the forms are looked at: a stranger is told to sign in, not that the form is old.
     guard.init_app(app)
     security.init_app(app, settings)

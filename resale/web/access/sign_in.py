@@ -7,6 +7,7 @@ from flask import url_for as address_of
 from flask.typing import ResponseReturnValue
 from flask_login import logout_user
 
+from resale.config.loopback import is_loopback, without_port
 from resale.errors import ResaleError
 from resale.storage.people.invitations import open_entry_link, use_entry_link
 from resale.storage.people.passwords import check_strength, person_with, set_password
@@ -194,4 +195,4 @@ def _wanted() -> str:
 
 def _open_wire() -> bool:
     """Whether a password would go over a network where others can read it."""
-    return not request.is_secure and request.host.split(":")[0] not in {"127.0.0.1", "localhost"}
+    return not request.is_secure and not is_loopback(without_port(request.host))

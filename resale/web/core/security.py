@@ -9,7 +9,6 @@ from pathlib import Path
 from flask import Flask, Response, request
 from flask_talisman import Talisman
 from flask_wtf import CSRFProtect  # type: ignore[import-untyped]
-from werkzeug.middleware.proxy_fix import ProxyFix
 
 from resale.config.settings import Settings
 from resale.errors import ReadingError
@@ -40,7 +39,6 @@ UNUSED = (
     "picture-in-picture", "publickey-credentials-get", "screen-wake-lock", "usb", "web-share",
     "xr-spatial-tracking",
 )  # fmt: skip
-LOOPBACK = ["localhost", "127.0.0.1", "[::1]"]
 
 
 def init_app(app: Flask, settings: Settings) -> None:
@@ -49,7 +47,6 @@ def init_app(app: Flask, settings: Settings) -> None:
         SECRET_KEY=secret_of(settings.data_folder),
         MAX_CONTENT_LENGTH=FORM_BYTES,
         MAX_FORM_MEMORY_SIZE=FORM_BYTES,
-        TRUSTED_HOSTS=[*LOOPBACK, *settings.hosts],
         SESSION_COOKIE_NAME="__Host-resale" if settings.https else "resale",
         SESSION_COOKIE_HTTPONLY=True,
         SESSION_COOKIE_SAMESITE="Strict",
@@ -57,9 +54,6 @@ def init_app(app: Flask, settings: Settings) -> None:
         # A bench stays open all day; its form must still be good in the evening.
         WTF_CSRF_TIME_LIMIT=None,
     )
-    if settings.proxies:
-        count = settings.proxies
-        app.wsgi_app = ProxyFix(app.wsgi_app, count, count, count)  # type: ignore[method-assign]
     CSRFProtect(app)
     app.before_request(refuse_nul)
     app.after_request(_kept_apart)
