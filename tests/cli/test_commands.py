@@ -280,7 +280,7 @@ def test_opening_a_shop_says_its_address_and_where_its_records_are(run, tmp_path
         def run(self):
             served.append(True)
 
-    monkeypatch.setattr("waitress.create_server", lambda app, **more: Server())
+    monkeypatch.setattr("resale.web.http_server.http_server", lambda *_: Server())
     ran = run("open", "--port", 0, "--no-browser")
     assert (ran.exit_code, ran.stderr, served) == (0, "", [True])
     folder, address, link = ran.stdout.splitlines()
@@ -297,7 +297,7 @@ def test_a_shop_opened_to_the_network_is_warned_of_and_the_invented_one_is_not_o
         def run(self):
             pass
 
-    monkeypatch.setattr("waitress.create_server", lambda app, **more: Server())
+    monkeypatch.setattr("resale.web.http_server.http_server", lambda *_: Server())
     ran = run("open", "--port", 0, "--no-browser", "--host", EVERYWHERE)
     assert ran.stderr.startswith("CAUTION: the shop answers to everybody in the network")
     assert "https" in ran.stderr
