@@ -18,7 +18,7 @@ from resale.pricing.model.encoding import Encoder
 from resale.pricing.model.fitted import Fitted, Weights, gaps_of, unlooked
 from resale.pricing.model.hyperparameters import Posterior, Pull, Sums, settle, weigh_evidence
 from resale.pricing.model.monotone import hold_order
-from resale.pricing.model.smearing import smearing_factor
+from resale.pricing.model.smearing import NORMAL_MAD, smearing_by_group
 from resale.pricing.model.terms import Array, Coded
 
 # An opinion on the noise, worth so many sales: that of the rule book, or of the mains alone. It
@@ -36,8 +36,6 @@ TAILS = 4.0
 # So weighted, normal errors leave this part of their variance (by integral); the rest is owed to
 # the spread that bands are measured in.
 TRUSTED_VARIANCE = 0.7464
-# A left-out residual beyond this (a factor of 150) is a slip, and says nothing of the mean price.
-SLIP = 5.0
 FOLDS = 10
 FOLD_ROUNDS, FOLD_TOLERANCE = 40, 0.02
 MAINS = frozenset({"levels", "steps", "lines", "groups"})
@@ -106,18 +104,22 @@ def fit(recipe: Recipe, sales: Sales) -> Fitted:
 def _fit(recipe: Recipe, sales: Sales) -> Fitted:
     weights = weigh(recipe, sales)
     square = weights.noise**2
+    # Sales as the last fit counted them: whatever is left out of it must have had that weight.
+    counted = sales
     if recipe.robust and recipe.shrinkage is None and len(sales.target) > CROSS_FIT_UP_TO:
         left, _ = _left_out(recipe, sales, weights)
-        weights = weigh(recipe, replace(sales, weight=sales.weight * _trust(left)), weights.start)
+        counted = replace(sales, weight=sales.weight * _trust(left))
+        weights = weigh(recipe, counted, weights.start)
         square = min(square, weights.noise**2 / TRUSTED_VARIANCE)
     gaps = gaps_of(recipe.encoder, weights.both, sales.items)
     if len(sales.target) == 0:
         nobody = Scores.of(np.empty(0), np.empty(0, dtype=np.intp), 0)
-        return Fitted(recipe.encoder, weights, weights.noise, gaps, nobody, 1.0, 0.0)
+        ones = np.ones(len(recipe.encoder.groups))
+        return Fitted(recipe.encoder, weights, weights.noise, gaps, nobody, ones, 0.0)
     if recipe.shrinkage is None and len(sales.target) <= CROSS_FIT_UP_TO:
         left, doubt = _cross_fitted(recipe, sales, weights)
     else:
-        left, doubt = _left_out(recipe, sales, weights)
+        left, doubt = _left_out(recipe, counted, weights)
     missing = unlooked(gaps, sales.items)
     average = float(np.average(missing, weights=sales.weight))
     noise = np.sqrt(max(square - average, LEAST_NOISE_SHARE * square))
@@ -128,9 +130,17 @@ def _fit(recipe: Recipe, sales: Sales) -> Fitted:
         float(noise),
         gaps,
         Scores.of(signed, sales.items.group, len(recipe.encoder.groups)),
-        smearing_factor(np.clip(left, -SLIP, SLIP), sales.weight) if recipe.in_logs else 1.0,
+        _smearing(recipe, sales, left),
         float(sales.weight.sum()),
     )
+
+
+def _smearing(recipe: Recipe, sales: Sales, left: Array) -> Array:
+    """Return factors from median to mean; 1 where prices are not in logs."""
+    groups = len(recipe.encoder.groups)
+    if not recipe.in_logs:
+        return np.ones(groups)
+    return smearing_by_group(left, sales.items.group, groups, sales.weight)
 
 
 def weigh(recipe: Recipe, sales: Sales, start: Posterior | None = None) -> Weights:
@@ -235,7 +245,7 @@ def _left_out(recipe: Recipe, sales: Sales, weights: Weights) -> tuple[Array, Ar
     """Residual of each sale predicted without it, and the doubt of that prediction.
 
     The residual is ``e / (1 - h)`` with the leverage h, exact for fixed shrinkage and an
-    unchanged set of binding constraints.
+    unchanged set of binding constraints. The weights of the sales must be those of the fit.
     """
     fitted, variance = _predicted(recipe, sales.items, weights)
     level = 1 / sales.weight.sum() if recipe.free_level else 0.0
@@ -245,7 +255,7 @@ def _left_out(recipe: Recipe, sales: Sales, weights: Weights) -> tuple[Array, Ar
 
 def _trust(left: Array) -> Array:
     """How much each sale counts, by its left-out residual; 1 on average, shape (n,)."""
-    spread = 1.4826 * np.median(np.abs(left))
+    spread = NORMAL_MAD * np.median(np.abs(left))
     trust = (TAILS + 1) / (TAILS + (left / max(spread, 1e-12)) ** 2)
     return np.asarray(trust / trust.mean())
 

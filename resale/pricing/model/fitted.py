@@ -69,7 +69,7 @@ class Fitted:
         Standard deviation of log price once everything is looked at.
     gaps : ndarray, shape (groups, inputs)
         Variance that each input would explain if it were looked at; discrete inputs first.
-    smearing : float
+    smearing : ndarray, shape (groups,)
         Duan's factor from median to mean.
     sales : float
         Count of sales (sum of weights) it rests on.
@@ -80,7 +80,7 @@ class Fitted:
     noise: float
     gaps: Array
     scores: Scores
-    smearing: float
+    smearing: Array
     sales: float
 
     def spread(self, columns: Array, items: Coded) -> Array:

@@ -11,6 +11,7 @@ from resale.pricing.model.columns import plan_from_beliefs
 from resale.pricing.model.estimator import RulePriorRegressor
 from resale.pricing.model.fit import Sales
 from resale.pricing.model.fitted import Fitted
+from resale.pricing.model.recency import as_counts
 from resale.pricing.model.rule_book_priors import KIND, LABEL, SEASON, BookCoder, beliefs_of
 from resale.pricing.model.terms import Array
 from resale.pricing.valuation.price_tables import PriceModel, tables_of
@@ -28,7 +29,7 @@ def learn(
     price : ndarray, shape (n,)
         What each brought (above 0), in the shop's currency.
     weight : ndarray, shape (n,), optional
-        Weight of each sale; 1 where omitted.
+        How much each sale counts against the others; all alike where omitted.
 
     Returns
     -------
@@ -50,7 +51,8 @@ def fit_book(
     beliefs = beliefs_of(book)
     words = {LABEL: readings.labels, SEASON: readings.seasons}
     frame = pd.DataFrame({name: _or_none(said) for name, said in words.items() if any(said)})
-    sales_weight = np.ones(len(price)) if weight is None else weight
+    # A weight is a trust, not a count: taken for counts, weights below 1 would throw sales away.
+    sales_weight = np.ones(len(price)) if weight is None else as_counts(weight)
     encoder = plan_from_beliefs(beliefs, KIND, frame, sales_weight)
     sales = Sales(BookCoder(book, encoder).code(readings), np.log(price), sales_weight)
     return RulePriorRegressor(groups=KIND, beliefs=beliefs).fit_coded(encoder, sales).fitted_

@@ -1,4 +1,9 @@
-"""How much an old sale still says: its weight halves with every half-life that has passed."""
+"""How much an old sale still says: its weight halves with every half-life that has passed.
+
+A weight says how much a sale counts against another, not how many sales it stands for: a thousand
+sales of weight one half are still worth a thousand. `as_counts` brings the weights to the number
+of equal sales that would say as much.
+"""
 
 from __future__ import annotations
 
@@ -57,3 +62,25 @@ def recency_weights(
     age = np.maximum((today.astype("datetime64[D]") - days).astype(float), 0.0)
     # A sale so old that its weight would round to nothing must not become no sale at all.
     return np.asarray(np.maximum(0.5 ** (age / half_life), np.finfo(float).tiny))
+
+
+def kish_count(weight: Array) -> float:
+    """How many equally weighted sales say as much: ``(sum w)**2 / sum w**2``; 0 for none.
+
+    References
+    ----------
+    Kish 1965, Survey Sampling, ch. 11.7 (cited from memory).
+
+    Examples
+    --------
+    >>> kish_count(np.array([1.0, 1.0, 0.5, 0.5]))
+    3.6
+    """
+    square = float(weight @ weight)
+    return float(weight.sum()) ** 2 / square if square else 0.0
+
+
+def as_counts(weight: Array) -> Array:
+    """Weights that sum to Kish's number; shape and proportions of `weight`."""
+    total = float(weight.sum())
+    return np.asarray(weight * (kish_count(weight) / total)) if total else weight

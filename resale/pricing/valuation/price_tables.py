@@ -42,6 +42,8 @@ class KindTable:
         Of the anchor and of the options' log effects.
     gaps : ndarray, shape (signals,)
         Variance that each signal would explain if it were looked at.
+    smearing : float
+        From median price to mean price.
     sold : int
         Past sales of this kind that the model rests on.
     """
@@ -55,6 +57,7 @@ class KindTable:
     level: float
     covariance: Array
     gaps: Array
+    smearing: float
     sold: int
 
     def flat(self, codes: npt.NDArray[np.int16]) -> npt.NDArray[np.intp]:
@@ -82,8 +85,6 @@ class PriceModel:
         Standard deviation of log price once everything is looked at.
     scores : Scores
         Left-out residuals, by place of the kind in the book.
-    smearing : float
-        From median to mean.
     sales : float
         Sales that the model rests on; 0 is rules alone.
     book_version, book_fingerprint : str
@@ -95,7 +96,6 @@ class PriceModel:
     seasons: tuple[str, ...]
     noise: float
     scores: Scores
-    smearing: float
     sales: float
     book_version: str
     book_fingerprint: str
@@ -124,7 +124,6 @@ def tables_of(book: RuleBook, fitted: Fitted) -> PriceModel:
         extras[SEASON],
         fitted.noise,
         fitted.scores,
-        fitted.smearing,
         fitted.sales,
         book.version,
         book.fingerprint,
@@ -153,6 +152,7 @@ def _table(
         float(_rounded(base @ weights.learned)[0]),
         basis @ weights.covariance @ basis.T,
         gaps,
+        float(fitted.smearing[place]),
         fitted.scores.counts.get(place, 0),
     )
 

@@ -153,7 +153,9 @@ class Valuer:
         codes = self.with_extras(readings)
         count, width = codes.shape
         parts = {name: np.zeros((count, width)) for name in ("rules", "sales")}
-        flat = {name: np.empty(count) for name in ("anchor", "level", "spread", "reach")}
+        flat = {
+            name: np.empty(count) for name in ("anchor", "level", "spread", "reach", "smearing")
+        }
         cap, route = np.zeros(count, np.intp), np.zeros(count, np.intp)
         chances = np.empty((count, len(self.starts) + 1))
         for place, (kind, table) in enumerate(self.model.tables.items()):
@@ -168,6 +170,7 @@ class Valuer:
             parts["sales"][np.ix_(rows, columns)] = sales
             flat["anchor"][rows], flat["level"][rows] = table.anchor, table.level
             flat["spread"][rows] = spread_of(self.model, table, local, picked)
+            flat["smearing"][rows] = table.smearing
             flat["reach"][rows] = self.model.scores.reach(place, self.terms.coverage)
             gates = self.gates[kind]
             cap[rows] = gates.cap[picked].max(axis=1)
@@ -211,7 +214,7 @@ class Valuer:
             np.round(estimate, decimals),
             np.round(np.exp(middle - half), decimals),
             np.round(np.exp(middle + half), decimals),
-            np.round(estimate * self.model.smearing, decimals),
+            np.round(estimate * flat["smearing"], decimals),
             flat["spread"],
             standing,
             tier_of(standing, self.starts, cap),

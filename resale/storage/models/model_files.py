@@ -30,7 +30,9 @@ from resale.pricing.valuation.price_tables import PriceModel
 from resale.storage.models.model_values import from_plain, to_plain
 
 MANIFEST = "manifest.json"
-FORMAT = 1
+# Written; and those that can be read, since a valuation of last year is replayed by its own model.
+FORMAT = 2
+READABLE = frozenset({1, 2})
 _FIT_AGAIN = "fit it again with 'resale learn'"
 
 _Sha = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
@@ -149,7 +151,7 @@ def read_manifest(folder: Path) -> Manifest:
         field = ".".join(str(step) for step in first["loc"])
         what = f"{field} is missing or wrong" if field else "the manifest is not a JSON object"
         raise ModelFileError(what, where=str(path), remedy=_FIT_AGAIN) from None
-    if manifest.format != FORMAT:
+    if manifest.format not in READABLE:
         raise ModelFileError(
             f"the model is of format {manifest.format}, and this program reads format {FORMAT}",
             where=str(path),

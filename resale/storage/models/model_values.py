@@ -21,7 +21,6 @@ def to_plain(model: PriceModel) -> dict[str, Any]:
         "labels": list(model.labels),
         "seasons": list(model.seasons),
         "noise": float(model.noise),
-        "smearing": float(model.smearing),
         "sales": float(model.sales),
         "scores": np.asarray(model.scores.pooled),
         "scores_by_kind": {int(k): np.asarray(v) for k, v in model.scores.by_group.items()},
@@ -36,8 +35,16 @@ def _plain_table(table: KindTable) -> dict[str, Any]:
         "anchor": float(table.anchor),
         "level": float(table.level),
         "sold": int(table.sold),
+        "smearing": float(table.smearing),
         **{name: np.ascontiguousarray(getattr(table, name)) for name in _TABLE_ARRAYS},
     }
+
+
+def _table(kind: str, stored: Mapping[str, Any], plain: Mapping[str, Any]) -> KindTable:
+    """Return the table of one kind; what models of format 1 did not have is as it was then."""
+    # One factor from median to mean served all kinds.
+    before = {"smearing": plain.get("smearing", 1.0)}
+    return KindTable(kind=kind, **{**before, **stored, "signals": tuple(stored["signals"])})
 
 
 def from_plain(plain: Mapping[str, Any], book: RuleBook) -> PriceModel:
@@ -48,10 +55,7 @@ def from_plain(plain: Mapping[str, Any], book: RuleBook) -> PriceModel:
     ValueError
         If the tables are those of another rule book.
     """
-    tables = {
-        kind: KindTable(kind=kind, **{**table, "signals": tuple(table["signals"])})
-        for kind, table in plain["kinds"].items()
-    }
+    tables = {kind: _table(kind, table, plain) for kind, table in plain["kinds"].items()}
     version, fingerprint = plain["rule_book"]
     if tuple(tables) != tuple(book.kinds) or fingerprint != book.fingerprint:
         raise ValueError("the tables are of another rule book than the manifest says")
@@ -61,7 +65,6 @@ def from_plain(plain: Mapping[str, Any], book: RuleBook) -> PriceModel:
         seasons=tuple(plain["seasons"]),
         noise=plain["noise"],
         scores=Scores(plain["scores"], plain["scores_by_kind"], plain["sales_by_kind"]),
-        smearing=plain["smearing"],
         sales=plain["sales"],
         book_version=version,
         book_fingerprint=fingerprint,

@@ -15,7 +15,7 @@ from scipy.stats import norm
 
 from resale.pricing.model.conformal import ENOUGH_SALES, Scores, conformal_rank, rank_of_size
 from resale.pricing.model.estimator import RulePriorRegressor
-from resale.pricing.model.fit import Recipe, Sales, _left_out, weigh
+from resale.pricing.model.fit import CROSS_FIT_UP_TO, Recipe, Sales, _left_out, _trust, weigh
 
 
 def test_every_whole_percent_agrees_with_whole_numbers():
@@ -128,6 +128,34 @@ def test_the_short_cut_agrees_with_leaving_each_sale_out_for_real(penalty):
         columns = recipe.encoder.matrix(sales.items.rows(np.array([out])))
         real = np.log(price[out]) - refit.log_price(columns)[0]
         assert quick[out] == pytest.approx(real, abs=1e-9)
+
+
+def test_sales_that_count_less_are_left_out_with_the_weight_they_had():
+    """What a robust fit calls left-out residuals, against refits: each sale dropped, all others
+    at their weights, from the fit's own scales. Shrinkage is not found anew, hence 2 %."""
+    rng = np.random.default_rng(8)
+    items = pd.DataFrame({"kind": rng.choice(["shirt", "boot", "bag"], CROSS_FIT_UP_TO + 60)})
+    for place in range(6):
+        items[f"sign{place}"] = rng.choice(["a", "b", "c", "d"], len(items))
+    price = np.exp(3 + 0.3 * (items["sign0"] == "a") + 0.3 * rng.standard_t(3, len(items)))
+    model = RulePriorRegressor(pairs=False).fit(items, price)
+    encoder, target = model.fitted_.encoder, np.log(price.to_numpy())
+    none = np.empty((0, len(encoder.doubt)))
+    recipe = Recipe(encoder, free_level=True, climb=none)
+    sales = Sales(encoder.code(items), target, np.ones(len(target)))
+    first = weigh(recipe, sales)
+    counted = replace(sales, weight=_trust(_left_out(recipe, sales, first)[0]))
+    whole = weigh(recipe, counted, first.start)
+    quick, doubt = _left_out(recipe, counted, whole)
+    noise = model.fitted_.noise
+    stored = quick / np.sqrt(noise**2 + doubt)
+    assert np.sort(stored) == pytest.approx(model.fitted_.scores.pooled, abs=1e-6)
+    for out in range(0, len(target), 23):
+        kept = np.flatnonzero(np.arange(len(target)) != out)
+        refit = weigh(recipe, counted.rows(kept), whole.start)
+        columns = encoder.matrix(sales.items.rows(np.array([out])))
+        real = target[out] - refit.log_price(columns)[0]
+        assert quick[out] == pytest.approx(real, rel=0.02, abs=0.004)
 
 
 # --- coverage -------------------------------------------------------------------------------

@@ -8,7 +8,7 @@ import statsmodels.api as sm
 from resale.config.prices import HALF_LIFE_DAYS
 from resale.errors import ReadingError
 from resale.pricing.model.estimator import RulePriorRegressor
-from resale.pricing.model.recency import recency_weights
+from resale.pricing.model.recency import as_counts, kish_count, recency_weights
 
 TODAY = np.datetime64("2026-10-31")
 
@@ -74,3 +74,23 @@ def test_a_weighted_seasonal_fit_is_that_of_weighted_least_squares():
     assert np.log(ours.predict(items)) == pytest.approx(theirs.fittedvalues, abs=1e-7)
     equal = RulePriorRegressor(pairs=False, shrinkage=1e-6).fit(items, np.exp(log_price))
     assert np.abs(np.log(equal.predict(items)) - theirs.fittedvalues).max() > 1e-3
+
+
+def test_a_thousand_sales_of_weight_one_half_are_worth_a_thousand():
+    assert kish_count(np.full(1000, 0.5)) == pytest.approx(1000)
+    assert as_counts(np.full(1000, 0.5)) == pytest.approx(np.ones(1000))
+
+
+def test_kish_by_hand():
+    """Weights 1, 1, 2: (1 + 1 + 2)**2 / (1 + 1 + 4) = 16 / 6 (Kish 1965, ch. 11.7, from memory)."""
+    assert kish_count(np.array([1.0, 1.0, 2.0])) == pytest.approx(16 / 6)
+    assert as_counts(np.array([1.0, 1.0, 2.0])).sum() == pytest.approx(16 / 6)
+
+
+def test_the_mean_of_weighted_sales_is_as_sure_as_that_of_so_many_equal_ones():
+    """Second road: the variance of a weighted mean of 4,000 draws of 50 normal numbers is one
+    over Kish's number; a relative 3 / sqrt(2,000) is three standard errors of a variance."""
+    rng = np.random.default_rng(3)
+    weight = 0.5 ** rng.uniform(0, 4, 50)
+    means = rng.standard_normal((4000, 50)) @ weight / weight.sum()
+    assert means.var() == pytest.approx(1 / kish_count(weight), rel=3 / 2000**0.5)

@@ -168,7 +168,7 @@ def rewritten(folder, **changes):
     [
         ({"sha256": "no digest"}, "sha256 is missing or wrong"),
         ({"file": "../prices-000000000000.joblib"}, "file is missing or wrong"),
-        ({"format": 99}, "the model is of format 99, and this program reads format 1"),
+        ({"format": 99}, "the model is of format 99, and this program reads format 2"),
         ({"surplus": 1}, "surplus is missing or wrong"),
     ],
 )
