@@ -42,7 +42,7 @@ DRAFT = ".copy-"
 STALE_SECONDS = 86_400
 AT_ONCE = 1 << 20
 # What is packed already grows no smaller.
-_PACKED = (".jpg", ".jpeg", ".png", ".webp", ".heic", ".gz", ".zip", ".joblib", ".xlsx")
+_PACKED = (".jpg", ".jpeg", ".png", ".webp", ".heic", ".gz", ".zip", ".npz", ".xlsx")
 
 Step = Callable[[int, int, str], None]
 

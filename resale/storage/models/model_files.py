@@ -1,20 +1,19 @@
-"""A price model as files: arrays in a joblib file, and a manifest that vouches for them.
+"""A price model as files: its arrays in one file, and a manifest that vouches for them.
 
-A joblib file can run code when it is opened. So it holds arrays and plain values only, and is
-never opened before its bytes match the SHA-256 that the manifest gives.
+No file of a model can run code (`model_arrays.py`). Its bytes are compared with the SHA-256 of the
+manifest before they are read, which tells damage, not forgery: whoever can write one file can
+write both.
 """
 
 from __future__ import annotations
 
 import hashlib
-import io
 import os
 import platform
 from datetime import date
 from pathlib import Path
 from typing import Annotated
 
-import joblib
 import numpy as np
 import scipy
 import sklearn
@@ -27,13 +26,15 @@ from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.model.learn import rules_alone
 from resale.pricing.model.terms import Array
 from resale.pricing.valuation.price_tables import PriceModel
+from resale.storage.models.model_arrays import from_bytes, to_bytes
 from resale.storage.models.model_values import from_plain, to_plain
 
 MANIFEST = "manifest.json"
-# Written; and those that can be read, since a valuation of last year is replayed by its own model.
-FORMAT = 2
-READABLE = frozenset({1, 2})
+FORMAT = 3
+# Models of these were pickles (joblib's), which run what they are told to when they are opened.
+PICKLED = frozenset({1, 2})
 _FIT_AGAIN = "fit it again with 'resale learn'"
+_LEARN_AGAIN = "let prices be learned again: 'resale fit', or 'resale learn' for a file of sales"
 
 _Sha = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 
@@ -44,7 +45,7 @@ class Manifest(BaseModel):
     Attributes
     ----------
     file, sha256, size : str, str, int
-        Name of the joblib file beside the manifest, the digest of its bytes, and how many.
+        Name of the file beside the manifest, the digest of its bytes, and how many.
     versions : dict of str to str
         Libraries that wrote it.
     sales, sales_by_kind : float, dict of str to int
@@ -58,7 +59,7 @@ class Manifest(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
 
     format: int
-    file: Annotated[str, Field(pattern=r"^prices-[0-9a-f]{12}\.joblib$")]
+    file: Annotated[str, Field(pattern=r"^prices-[0-9a-f]{12}\.(npz|joblib)$")]
     sha256: _Sha
     size: int
     rule_book: str
@@ -99,13 +100,11 @@ def save_model(
     ModelFileError
         If the folder cannot be written to.
     """
-    stream = io.BytesIO()
-    joblib.dump(to_plain(model), stream, compress=("zlib", 6))
-    content = stream.getvalue()
+    content = to_bytes(to_plain(model))
     digest = hashlib.sha256(content).hexdigest()
     manifest = Manifest(
         format=FORMAT,
-        file=f"prices-{digest[:12]}.joblib",
+        file=f"prices-{digest[:12]}.npz",
         sha256=digest,
         size=len(content),
         rule_book=model.book_version,
@@ -122,8 +121,8 @@ def save_model(
         # The manifest goes last and in one step: until then the old model stays whole.
         _replace(folder / manifest.file, content)
         _replace(folder / MANIFEST, (manifest.model_dump_json(indent=2) + "\n").encode())
-        for old in folder.glob("prices-*.joblib"):
-            if old.name != manifest.file:
+        for old in folder.glob("prices-*.*"):
+            if old.name != manifest.file and old.suffix in {".npz", ".joblib"}:
                 old.unlink(missing_ok=True)
     except OSError as fault:
         raise ModelFileError(
@@ -151,7 +150,14 @@ def read_manifest(folder: Path) -> Manifest:
         field = ".".join(str(step) for step in first["loc"])
         what = f"{field} is missing or wrong" if field else "the manifest is not a JSON object"
         raise ModelFileError(what, where=str(path), remedy=_FIT_AGAIN) from None
-    if manifest.format not in READABLE:
+    if manifest.format in PICKLED:
+        raise ModelFileError(
+            "the model was stored by an earlier version, in a form that can run code when it is "
+            "opened, so it was not",
+            where=str(path),
+            remedy=_LEARN_AGAIN,
+        )
+    if manifest.format != FORMAT:
         raise ModelFileError(
             f"the model is of format {manifest.format}, and this program reads format {FORMAT}",
             where=str(path),
@@ -196,10 +202,10 @@ def load_model(folder: Path, book: RuleBook) -> PriceModel:
             remedy=f"copy it again from where it was made, or {_FIT_AGAIN}",
         )
     try:
-        return from_plain(joblib.load(io.BytesIO(content)), book)
+        return from_plain(from_bytes(content), book)
     except Exception as fault:
         raise ModelFileError(
-            f"the model cannot be opened with the libraries installed ({type(fault).__name__})",
+            f"the model cannot be read ({type(fault).__name__})",
             where=str(path),
             remedy=_FIT_AGAIN,
         ) from fault
@@ -257,5 +263,4 @@ def _versions() -> dict[str, str]:
         "numpy": np.__version__,
         "scipy": scipy.__version__,
         "scikit-learn": sklearn.__version__,
-        "joblib": joblib.__version__,
     }

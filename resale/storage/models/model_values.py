@@ -23,8 +23,8 @@ def to_plain(model: PriceModel) -> dict[str, Any]:
         "noise": float(model.noise),
         "sales": float(model.sales),
         "scores": np.asarray(model.scores.pooled),
-        "scores_by_kind": {int(k): np.asarray(v) for k, v in model.scores.by_group.items()},
-        "sales_by_kind": {int(k): int(v) for k, v in model.scores.counts.items()},
+        "scores_by_kind": {str(k): np.asarray(v) for k, v in model.scores.by_group.items()},
+        "sales_by_kind": {str(k): int(v) for k, v in model.scores.counts.items()},
         "rule_book": [model.book_version, model.book_fingerprint],
     }
 
@@ -64,7 +64,11 @@ def from_plain(plain: Mapping[str, Any], book: RuleBook) -> PriceModel:
         labels=tuple(plain["labels"]),
         seasons=tuple(plain["seasons"]),
         noise=plain["noise"],
-        scores=Scores(plain["scores"], plain["scores_by_kind"], plain["sales_by_kind"]),
+        scores=Scores(
+            plain["scores"],
+            {int(k): v for k, v in plain["scores_by_kind"].items()},
+            {int(k): v for k, v in plain["sales_by_kind"].items()},
+        ),
         sales=plain["sales"],
         book_version=version,
         book_fingerprint=fingerprint,

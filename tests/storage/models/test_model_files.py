@@ -1,5 +1,7 @@
 """Models as files: read back to the cent, refused when not exactly what was vouched for."""
 
+import hashlib
+import io
 import json
 import pickle
 from dataclasses import replace
@@ -17,6 +19,7 @@ from resale.garments.rulebook.readings import NOT_LOOKED_AT, Readings
 from resale.pricing.model.learn import learn, rules_alone
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.valuer import Valuer
+from resale.storage.models.model_arrays import from_bytes
 from resale.storage.models.model_files import (
     MANIFEST,
     data_fingerprint,
@@ -77,7 +80,7 @@ def test_the_manifest_says_what_the_model_rests_on(book, folder, model):
     assert (manifest.note, manifest.created) == ("for the tests", date(2026, 11, 25))
     assert (manifest.sales, sum(manifest.sales_by_kind.values())) == (120, 120)
     assert manifest.rule_book == book.version
-    assert {"numpy", "scikit-learn", "joblib", "python", "resale"} <= set(manifest.versions)
+    assert {"numpy", "scikit-learn", "python", "resale"} <= set(manifest.versions)
     assert manifest.sha256.startswith(manifest.model_id)
     assert len(manifest.model_id) == 12
 
@@ -94,7 +97,7 @@ def test_the_file_holds_arrays_and_plain_values_only(folder):
         for part in value if isinstance(value, list) else ():
             walk(part)
 
-    walk(joblib.load(kept_file(folder)))
+    walk(from_bytes(kept_file(folder).read_bytes()))
 
 
 def test_the_same_model_is_stored_as_the_same_bytes(folder, model, tmp_path):
@@ -127,17 +130,53 @@ class Harm:
         return (Path.touch, (self.mark,))
 
 
-@pytest.mark.parametrize("longer", [False, True])
-def test_a_file_that_would_run_code_is_never_opened(book, folder, tmp_path, longer):
+def forged(folder, name, content, **changes):
+    """Put another file in the model's place, vouched for as whoever can write both would."""
+    digest = hashlib.sha256(content).hexdigest()
+    (folder / name).write_bytes(content)
+    rewritten(folder, file=name, sha256=digest, size=len(content), **changes)
+
+
+def pickled_array(harm):
+    """An array of objects, as NumPy itself stores one: by pickle."""
+    stream = io.BytesIO()
+    np.savez(stream, plain=np.array([harm], dtype=object))
+    return stream.getvalue()
+
+
+def by_joblib(harm):
+    stream = io.BytesIO()
+    joblib.dump(harm, stream)
+    return stream.getvalue()
+
+
+@pytest.mark.parametrize(
+    ("name", "forge", "changes", "sentence"),
+    [
+        ("prices-000000000000.npz", pickled_array, {}, r"cannot be read \(ValueError\)"),
+        ("prices-000000000000.npz", pickle.dumps, {}, r"cannot be read \(BadZipFile\)"),
+        ("prices-000000000000.npz", by_joblib, {}, r"cannot be read \(BadZipFile\)"),
+        ("prices-000000000000.joblib", by_joblib, {"format": 1},
+         "can run code when it is opened, so it was not; let prices be learned again"),
+    ],
+)  # fmt: skip
+def test_no_file_runs_code_even_where_its_digest_is_forged_as_well(
+    book, folder, tmp_path, name, forge, changes, sentence
+):
+    """CWE-502; OWASP ASVS 5.0, 1.5.2. Whoever forges a copy of a shop forges its digests too."""
     mark = tmp_path / "mark"
-    harm = pickle.dumps(Harm(mark))
-    path = kept_file(folder)
-    path.write_bytes(harm + b"\0" * (path.stat().st_size if longer else 0))
-    with pytest.raises(ModelFileError):
+    forged(folder, name, forge(Harm(mark)), **changes)
+    with pytest.raises(ModelFileError, match=sentence):
         load_model(folder, book)
     assert not mark.exists()
-    pickle.loads(harm)  # noqa: S301 - shows that it would have left the mark
+    pickle.loads(pickle.dumps(Harm(mark)))  # noqa: S301 - shows that it would have left the mark
     assert mark.exists()
+
+
+def test_a_model_that_unpacks_without_end_is_refused(book, folder, monkeypatch):
+    monkeypatch.setattr("resale.storage.models.model_arrays.LARGEST_UNPACKED", 1000)
+    with pytest.raises(ModelFileError, match="cannot be read"):
+        load_model(folder, book)
 
 
 def test_a_truncated_file_says_how_much_is_there(book, folder):
@@ -167,8 +206,8 @@ def rewritten(folder, **changes):
     ("changes", "what"),
     [
         ({"sha256": "no digest"}, "sha256 is missing or wrong"),
-        ({"file": "../prices-000000000000.joblib"}, "file is missing or wrong"),
-        ({"format": 99}, "the model is of format 99, and this program reads format 2"),
+        ({"file": "../prices-000000000000.npz"}, "file is missing or wrong"),
+        ({"format": 99}, "the model is of format 99, and this program reads format 3"),
         ({"surplus": 1}, "surplus is missing or wrong"),
     ],
 )
