@@ -12,8 +12,9 @@ from __future__ import annotations
 import csv
 import sys
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
+from itertools import count
 from pathlib import Path
 from random import Random
 
@@ -34,7 +35,9 @@ HEAD = (
 # Any moment serves: only the distance from it is written.
 NOW = datetime(2026, 3, 2, 9, tzinfo=UTC)
 MOST_CARDS = 12
-AT_FIRST, EACH_TIME, EACH_LEVEL = 0.6, 0.09, 0.06
+CLEAN = "5"
+"""The grade of cloth without pills."""
+AT_FIRST, EACH_TIME, EACH_LEVEL = 0.4, 0.14, 0.06
 """Chance of a right answer to a drill never met, what each answer adds, what each level takes."""
 
 LEAST, MOST = 0.15, 0.97
@@ -63,7 +66,7 @@ class Habit:
 
 
 HABITS = {
-    "Brenn": Habit((37, 35, 31, 28, 24, 21, 17, 14, 10, 7, 3, 1), 0.95, 0.02, {"pilling": 0.1}),
+    "Brenn": Habit((37, 35, 31, 28, 24, 21, 17, 14, 10, 7, 3, 1), 0.95, 0.02, {"pilling": 0.25}),
     "Cato": Habit((36, 33, 29, 26, 20, 15, 9), 0.45, -0.14, {}),
     "Dwyn": Habit(
         (38, 36, 34, 32, 29, 27, 24, 22, 20, 17, 15, 13, 10, 8, 6, 3, 2, 1),
@@ -82,7 +85,8 @@ def rows(book: RuleBook, *sorters: str) -> Iterator[dict[str, str]]:
             dice = stream("drill answers", sorter, str(number))
             now = NOW - timedelta(days=days, minutes=int(dice.integers(0, 240)))
             random = Random(f"{SEED}/{sorter}/{number}")  # noqa: S311
-            for planned in choose_session(drawn_drills(), progress, now, random)[:MOST_CARDS]:
+            for chosen in choose_session(drawn_drills(), progress, now, random)[:MOST_CARDS]:
+                planned = _telling(book, chosen, habit)
                 drill = planned.drill
                 before = progress.drills.get(drill.key)
                 known = before.answered if before else 0
@@ -92,6 +96,14 @@ def rows(book: RuleBook, *sorters: str) -> Iterator[dict[str, str]]:
                 progress = progress.answered(drill, row["right"] == "yes", seconds, now)
                 ago = round((NOW - now) / timedelta(minutes=1))
                 yield {**row, "session": str(number), "minutes_ago": str(ago)}
+
+
+def _telling(book: RuleBook, planned: Planned, habit: Habit) -> Planned:
+    """Pass over clean cloth where somebody is too kind to pills: there they cannot go wrong."""
+    if planned.drill.family != "pilling" or "pilling" not in habit.weak:
+        return planned
+    seeds = (replace(planned, seed=planned.seed + more) for more in count())
+    return next(one for one in seeds if asked(book, one).truth != CLEAN)
 
 
 def _answer(
