@@ -1,0 +1,1 @@
+"""Words that must not pass unasked: the table, the spelling, and what they raise."""
