@@ -18,19 +18,10 @@ from typing import Literal
 
 from resale.garments.fibres.names import fold
 from resale.safety.cords import EU_OLDER_AGE
-from resale.safety.words.table import cut_words
+from resale.safety.words.table import cut_words, shipped_table
 
 Sure = Literal["no sign", "perhaps", "yes"]
 
-# A child in words, in the languages of the fibre table; those that end with - open a compound.
-_WORDS = frozenset(
-    "kids childs child children childrens infant infants toddler toddlers baby babys babies boys "
-    "girls junior youth newborn nb kinder kind kindes baby saugling madchen jungen jungs enfant "
-    "enfants bebe bebes fille fillette garcon garconnet nino nina ninos ninas infantil bebe "
-    "bambino bambina bambini bimbo bimba neonato neonata crianca criancas menino menina meisje "
-    "jongen kinderen peuter dziecko dzieci dziewczynka chlopiec barn flicka pojke".split()
-)
-_OPENINGS = ("kinder", "baby", "saugling", "madchen", "jungen", "barn")
 # Ordinary things that are called after children.
 _NOT = re.compile(
     r"\bbaby\s+(?:blue|pink|cord|alpaca|camel|doll|soft)|\bchild\s*free\b|\bboys?\s*friend|"
@@ -43,9 +34,12 @@ _AGE = re.compile(
     r"m|mo|mths?|months?|monate?|mois|mes|meses|mesi|mese|maanden)\b)"
 )
 _TODDLER = re.compile(r"\b[2-6]\s*t\b")
-_HEIGHT = re.compile(r"\b(?:gr|grosse|size|taille|talla|taglia)?\.?\s*(?P<cm>\d{2,3})\s*(?P<u>cm)?\b")
+_HEIGHT = re.compile(
+    r"\b(?:gr|grosse|size|taille|talla|taglia)?\.?\s*(?P<cm>\d{2,3})\s*(?P<u>cm)?\b"
+)
 _STEPS = frozenset(range(50, 177, 6))
 _SHOE_MOST = 34
+_COMPOUND = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,11 +92,12 @@ def child_guess(kind: str, size: str = "", label: str = "", note: str = "") -> C
 
 def _child_word(text: str) -> str:
     folded = _NOT.sub(" ", fold(text.replace("'", " ").replace("’", " ")))
-    words = cut_words(folded)
-    return next(
-        (word for word in words if word in _WORDS or word.startswith(_OPENINGS) and len(word) > 7),
-        "",
-    )
+    around = shipped_table().around
+    openings = tuple(around["child_openings"])
+    for word in cut_words(folded):
+        if word in around["child"] or (word.startswith(openings) and len(word) >= _COMPOUND):
+            return word
+    return ""
 
 
 def _by_size(kind: str, size: str) -> ChildGuess:

@@ -141,7 +141,6 @@ def test_the_quarantine_clock_runs_from_the_day_the_treatment_began():
     moth = hold_called("moth")
     assert (moth.days, moth.days_status) == (14, "seen")
     assert moth.may_end_on(date(2026, 2, 20)) == date(2026, 3, 6)
-    assert hold_called("live_pests").days_status == "second hand"
     assert hold_called("counterfeit").may_end_on(date(2026, 2, 20)) is None
 
 

@@ -18,7 +18,7 @@ from resale.safety.words.table import Phrase, Table, cut_words, shipped_table
 _CLAUSE = re.compile(r"[.;,!?()\[\]\n/|]+(?!\d)|\b(?:but|aber|mais|pero|ma)\b", re.IGNORECASE)
 # How far a phrase may be spread, how far a qualifier reaches, and how far an exception does.
 _GAP, _BEFORE, _NEAR = 2, 2, 3
-_IN = frozenset("in inside en dans nella dentro drin".split())
+_IN = frozenset(["in", "inside", "en", "dans", "nella", "dentro", "drin"])
 _JOINTS = ("", "s", "n", "en", "es", "er", "e")
 
 
@@ -93,7 +93,11 @@ def _in_clause(words: Sequence[str], table: Table, *, is_label: bool) -> Iterato
                     phrase, words, place, end, table, is_label=is_label, is_exact=exact
                 ):
                     yield WordFound(phrase.hold, " ".join(phrase.words), phrase.child)
-        if not meant[place] and (hold := _compound(word, table)) and not _denied(words, place, table):
+        if (
+            not meant[place]
+            and (hold := _compound(word, table))
+            and not _denied(words, place, table)
+        ):
             yield WordFound(hold, word)
 
 

@@ -47,9 +47,8 @@ def _slips(word: str) -> tuple[str, ...]:
         return ()
     if len(word) < _LONG:
         swapped = _swapped().get("".join(sorted(word)), ())
-        found = tuple(near for near in swapped if OSA.distance(word, near) == 1)
-        if found:
-            return found
+        if meant := tuple(near for near in swapped if OSA.distance(word, near) == 1):
+            return meant
     most = _TWO if len(word) >= _TWO_FROM else _ONE
     found = process.extract(word, _pool(), scorer=OSA.distance, score_cutoff=most, limit=None)
     return tuple(near for near, _, _ in found if near != word + "s")

@@ -6,7 +6,7 @@ import re
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any, Literal
 
@@ -15,12 +15,6 @@ from resale.garments.fibres.names import fold
 _FILE = Path(__file__).with_name("words.toml")
 _WORD = re.compile(r"[^\W_]+")
 _APOSTROPHES = str.maketrans("'’‘`´", "     ")
-# Small words are left out of phrases and notes alike: 'écaille de tortue', 'pila a bottone'.
-SMALL = frozenset(
-    "a an the of d l s t de la le les du des di da del della dei delle el los las il lo au aux al "
-    "der die das den dem ein eine einen un una uno une het een".split()
-)
-
 _JOINING = ("de", "nl", "sv")
 
 Strength = Literal["says", "names", "weak"]
@@ -71,6 +65,12 @@ class Table:
     harmless: tuple[tuple[str, ...], ...]
 
 
+@cache
+def _file() -> dict[str, Any]:
+    return tomllib.loads(_FILE.read_text(encoding="utf-8"))
+
+
+@lru_cache(maxsize=4096)
 def cut_words(text: str) -> tuple[str, ...]:
     """Cut a clause into folded words, small ones left out.
 
@@ -80,7 +80,8 @@ def cut_words(text: str) -> tuple[str, ...]:
     ('boite', 'ecaille', 'tortue')
     """
     found = _WORD.findall(fold(text.translate(_APOSTROPHES)))
-    return tuple(word for word in found if word not in SMALL)
+    small = _file()["around"]["small"]
+    return tuple(word for word in found if word not in small)
 
 
 def _phrases(rows: list[dict[str, Any]]) -> Iterator[Phrase]:
@@ -103,7 +104,7 @@ def _phrases(rows: list[dict[str, Any]]) -> Iterator[Phrase]:
 @cache
 def shipped_table() -> Table:
     """Read the table that comes with the program."""
-    raw = tomllib.loads(_FILE.read_text(encoding="utf-8"))
+    raw = _file()
     phrases: dict[str, dict[Phrase, None]] = {}
     for phrase in _phrases(raw["word"]):
         phrases.setdefault(phrase.words[0], {})[phrase] = None
