@@ -18,6 +18,7 @@ from resale.cli.devices import device
 from resale.cli.photos import PHOTO_COMMANDS
 from resale.cli.sales import LEDGER_COMMANDS, open_ledger
 from resale.cli.serve import DOOR_COMMANDS
+from resale.cli.settings import SETTING_COMMANDS
 from resale.config.settings import Settings, read_settings
 from resale.errors import ItemFileError, ResaleError
 from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
@@ -220,7 +221,14 @@ def learn(sales: Path, out: Path | None, folder: Path | None, note: str) -> None
         click.echo(f"{came_back}.", err=True)
 
 
-OWN = (*DOOR_COMMANDS, *LEDGER_COMMANDS, *KEEPING_COMMANDS, *PHOTO_COMMANDS, device)
+OWN = (
+    *DOOR_COMMANDS,
+    *LEDGER_COMMANDS,
+    *KEEPING_COMMANDS,
+    *PHOTO_COMMANDS,
+    *SETTING_COMMANDS,
+    device,
+)
 for own in OWN:
     commands.add_command(own)
 

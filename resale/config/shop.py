@@ -78,6 +78,6 @@ class ShopSettings(MoneySettings):
     invented: bool = setting(
         False,
         "Whether the shop is invented; every screen then says that nothing is real.",
-        changes="The line at the foot of every screen.",
+        changes="The line at the head of every screen.",
         on_screen=False,
     )

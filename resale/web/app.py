@@ -12,6 +12,7 @@ from resale.config.settings import read_settings
 from resale.web import api
 from resale.web.access import audit_log, devices, guard, sign_in, team
 from resale.web.admin import backups, photos
+from resale.web.admin import settings as shop_settings
 from resale.web.admin.demo import DEMO_KEY, demo_folder, fill_demo
 from resale.web.admin.drill_demo import fill_demo_drill
 from resale.web.bench import items, offline, similar_sales
@@ -94,6 +95,7 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
         team,
         audit_log,
         backups,
+        shop_settings,
     ):
         app.register_blueprint(desk.screen)
     jobs.init_app(app)

@@ -175,7 +175,8 @@ def _carry_away(owner: Page, address: str, carried: Path) -> str:
 
 
 @pytest.mark.parametrize(
-    ("path", "width", "scheme"), in_windows("/you", "/team", "/deeds", "/copies", "/sign-in")
+    ("path", "width", "scheme"),
+    in_windows("/you", "/team", "/deeds", "/copies", "/settings", "/settings/prices", "/sign-in"),
 )
 def test_the_pages_of_the_doors_break_no_rule_of_access(
     open_page: Any, path: str, width: int, scheme: str

@@ -6,6 +6,7 @@ from flask import Flask
 
 PARTS = {
     "kind": "jacket",
+    "group": "prices",
     "zone": "wear",
     "number": "Q-00001",
     "filename": "styles/bench.css",

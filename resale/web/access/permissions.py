@@ -146,6 +146,11 @@ _OWNER: dict[str, str] = {
     "devices.revoke": "shut a device out",
     "ledger.take_out": "took the records out",
     "prices.switch": "switched prices",
+    "settings.group": "",
+    "settings.listed": "",
+    "settings.look": "",
+    # Writes a line of its own for each setting, in the transaction that changes it.
+    "settings.save": "",
     "team.add": "let somebody in",
     "team.change": "gave somebody another role",
     "team.go": "let somebody go",

@@ -114,10 +114,17 @@ def open_shop(settings: Settings) -> Shop:
     return _shop_over(settings, records_of(settings))
 
 
-def renew_shop(app: Flask) -> None:
-    """Let an application follow the prices and the rule book as they are now."""
+def renew_shop(app: Flask, settings: Settings | None = None) -> None:
+    """Let an application follow the prices and the rule book as they are now.
+
+    Parameters
+    ----------
+    app : Flask
+    settings : Settings, optional
+        Those that hold from now on; the same as before where omitted.
+    """
     shop: Shop = app.extensions[EXTENSION]
-    app.extensions[EXTENSION] = _shop_over(shop.settings, shop.records)
+    app.extensions[EXTENSION] = _shop_over(settings or shop.settings, shop.records)
 
 
 def _shop_over(settings: Settings, records: Engine) -> Shop:

@@ -7,18 +7,15 @@ from dataclasses import dataclass
 from typing import cast
 
 import numpy as np
-from sqlalchemy.orm import Session
 
 from resale.errors import RuleBookError
 from resale.garments.rulebook.edits import EVERY_KIND, Edit, What, with_edits
 from resale.garments.rulebook.overlay import RuleChange, read_overlay
-from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import Kind, RuleBook, load_rule_book
 from resale.garments.rulebook.signals import Signal
 from resale.pricing.evaluation.what_if import KnownSales, Outlook, learned_valuer, outlook
 from resale.pricing.valuation.valuer import Valuer
-from resale.storage.items.latest_readings import items_read, readings_of
-from resale.storage.ledger.ledger import items_on_hand
+from resale.storage.items.on_hand_readings import on_hand_readings
 from resale.storage.ledger.sold_items import sold_items
 from resale.storage.models.book_in_use import changes_path
 from resale.storage.models.fits import sales_fingerprint
@@ -134,7 +131,7 @@ def draw_up(shop: Shop, edits: tuple[Edit, ...], step: Step) -> Draft:
     step(1, 3, "Learning from what sold by the book of now")
     now = _valuer_of_now(shop, sales)
     step(2, 3, "Learning from what sold by the changed book")
-    numbers, on_hand = _on_hand(shop)
+    numbers, on_hand = on_hand_readings(shop.records, shop.changed)
     told = outlook(now, changed, sales, on_hand)
     lines = tuple(_lines(shop.changed, edits))
     return Draft(edits, lines, len(changes), told, len(sales.price), numbers)
@@ -159,17 +156,6 @@ def _valuer_of_now(shop: Shop, sales: KnownSales) -> Valuer:
         if current is not None and current.data == sales_fingerprint(sold):
             return shop.valuer
     return learned_valuer(shop.changed, sales, shop.terms)
-
-
-def _on_hand(shop: Shop) -> tuple[tuple[str, ...], Readings]:
-    here = {item.number for item in items_on_hand(shop.records)}
-    with Session(shop.records) as session:
-        read = [
-            item
-            for item in items_read(session).values()
-            if item.number in here and item.kind in shop.changed.kinds
-        ]
-    return tuple(item.number for item in read), readings_of(read, shop.changed)
 
 
 def _lines(book: RuleBook, edits: Sequence[Edit]) -> list[Line]:
