@@ -324,12 +324,6 @@ def test_a_formula_in_a_workbook_is_never_worked_out():
     assert "'=6*7" in bad_rows(file.items)
 
 
-def test_a_workbook_that_would_unpack_too_far_is_refused(monkeypatch):
-    monkeypatch.setattr(table_files, "LARGEST_UNPACKED", 100)
-    with pytest.raises(ItemFileError, match="the workbook unpacks to 0 MB"):
-        items_from_bytes(workbook(["kind"], ["shirt"]), "rack.xlsx", BOOK)
-
-
 def test_a_zip_that_is_no_workbook_is_refused():
     stream = io.BytesIO()
     with zipfile.ZipFile(stream, "w") as archive:

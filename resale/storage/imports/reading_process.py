@@ -1,0 +1,155 @@
+"""Files read in a process of their own, which is given so much memory and time and no more.
+
+Whatever a file does to its reader, the desks go on: the process ends, and one sentence is left.
+OWASP, File Upload Cheat Sheet ("Upload and Download Limits"); CWE-409, CWE-776.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from collections.abc import Collection, Iterable, Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from threading import BoundedSemaphore, Timer
+from typing import IO
+
+from resale.errors import ItemFileError
+from resale.storage.imports.csv_rows import csv_rows
+
+MEMORY = 1_500_000_000
+CPU_SECONDS = 60
+# The desks come first, so that a reader may wait for its turn; it is ended then all the same.
+SECONDS = 180
+ZIP = b"PK\x03\x04"
+RUN = ("-m", __name__)
+_ROOT = Path(__file__).parents[3]
+# What a process needs of its surroundings; passwords of a server are not among it.
+_HANDED_ON = ("PATH", "SYSTEMROOT", "LANG", "LC_ALL", "TMPDIR", "TEMP")
+# Two files at once would leave a small machine's desks no core.
+_TURN = BoundedSemaphore(1)
+
+
+def rows_read_apart(
+    content: bytes, name: str, known: Collection[str]
+) -> Iterator[tuple[int, list[str]]]:
+    """Read the rows of a workbook or a CSV file in a process of its own.
+
+    Parameters
+    ----------
+    known : collection of str
+        Column names to expect.
+
+    Raises
+    ------
+    ItemFileError
+        What the reader says of the file; or that it took more memory or time than is given.
+    """
+    with _turn(name), _reader() as process:
+        assert process.stdin is not None and process.stdout is not None  # noqa: S101 - are pipes
+        watch = Timer(SECONDS, process.kill)
+        watch.start()
+        try:
+            with suppress(BrokenPipeError):
+                head = json.dumps({"name": name, "known": sorted(known)})
+                process.stdin.write(head.encode() + b"\n")
+                process.stdin.write(content)
+                process.stdin.close()
+            yield from _told(process.stdout, name)
+        finally:
+            watch.cancel()
+
+
+def _told(lines: Iterable[bytes], name: str) -> Iterator[tuple[int, list[str]]]:
+    for line in lines:
+        # One line a row, so that the other threads get their turn in between.
+        try:
+            said = json.loads(line)
+        except ValueError:
+            # Ended in the middle of a line.
+            break
+        if isinstance(said, list):
+            yield said[0], said[1]
+        elif said["fault"]:
+            raise ItemFileError(**said["fault"])
+        else:
+            return
+    raise ItemFileError(
+        "reading the file took more memory or time than a table needs, so it was given up",
+        where=name,
+        remedy="open it in a spreadsheet program, and save the table alone as CSV",
+    )
+
+
+@contextmanager
+def _turn(name: str) -> Iterator[None]:
+    if not _TURN.acquire(timeout=SECONDS):
+        raise ItemFileError(
+            "other files are being read", where=name, remedy="wait a moment and bring it again"
+        )
+    try:
+        yield
+    finally:
+        _TURN.release()
+
+
+@contextmanager
+def _reader() -> Iterator[subprocess.Popen[bytes]]:
+    surroundings = {one: os.environ[one] for one in _HANDED_ON if one in os.environ}
+    process = subprocess.Popen(  # noqa: S603 - this very module, by this very Python
+        [sys.executable, *RUN],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        env={**surroundings, "PYTHONPATH": str(_ROOT), "OPENPYXL_LXML": "False",
+             "OPENBLAS_NUM_THREADS": "1"},
+    )  # fmt: skip
+    try:
+        yield process
+    finally:
+        process.kill()
+        for pipe in (process.stdin, process.stdout):
+            if pipe is not None:
+                with suppress(OSError):
+                    pipe.close()
+        process.wait()
+
+
+# ---------------------------------------------------------------- in the process of its own
+def _limit_oneself() -> None:
+    """Take no more memory and time than given, and let the desks go first."""
+    if sys.platform == "win32":
+        return
+    import resource  # noqa: PLC0415 - there is none on Windows
+
+    os.nice(10)
+    resource.setrlimit(resource.RLIMIT_CPU, (CPU_SECONDS, CPU_SECONDS))
+    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+    with suppress(ValueError, OSError):
+        # Some systems (macOS) know this limit and do not keep it.
+        resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
+
+
+def _read(source: IO[bytes], out: IO[str]) -> None:
+    # Here, so that the shop itself never loads it.
+    from resale.storage.imports.sheet_cells import sheet_rows  # noqa: PLC0415
+
+    _limit_oneself()
+    head = json.loads(source.readline())
+    content = source.read()
+    name = head["name"]
+    workbook = content.startswith(ZIP)
+    fault = None
+    try:
+        rows = sheet_rows(content, name) if workbook else csv_rows(content, name, head["known"])
+        for number, row in rows:
+            out.write(json.dumps([number, row]) + "\n")
+    except ItemFileError as said:
+        fault = {"what": said.what, "where": said.where, "remedy": said.remedy}
+    out.write(json.dumps({"fault": fault}) + "\n")
+
+
+if __name__ == "__main__":
+    _read(sys.stdin.buffer, sys.stdout)
