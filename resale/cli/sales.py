@@ -13,6 +13,8 @@ import click
 from resale.cli.console import PATH, written
 from resale.config.settings import Settings, read_settings
 from resale.errors import ReadingError
+from resale.services.actor import at_the_machine
+from resale.services.prices.learn_prices import learn_prices
 from resale.storage.backup.export import take_out
 from resale.storage.db.database import records_of
 from resale.storage.imports.past_cells import Told
@@ -20,7 +22,6 @@ from resale.storage.imports.past_load import load
 from resale.storage.imports.past_sales import DryRun, dry_run
 from resale.storage.imports.table_files import read_bytes
 from resale.storage.models.book_in_use import book_of_shop
-from resale.storage.models.fits import fit_from_ledger
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -71,7 +72,9 @@ def bring(
         click.echo("\n".join(_said(tried)))
         came_back = _give_back(tried, file.with_name(f"{file.stem}-came-back.csv"))
         if loads:
-            added = load(records, tried, currency=settings.currency, at=now)
+            added = load(
+                records, tried, currency=settings.currency, at=now, by=at_the_machine().name
+            )
             click.echo(f"{added:,} past sales loaded.")
         elif tried.counts.fresh:
             click.echo("Nothing was written; load it with --load.")
@@ -87,7 +90,8 @@ def fit(note: str, folder: Path | None) -> None:
     settings = read_settings(folder)
     now = datetime.now().astimezone()
     with open_ledger(settings) as records:
-        found = fit_from_ledger(records, book_of_shop(settings), settings, now, _step, note)
+        book = book_of_shop(settings)
+        found = learn_prices(records, settings, book, at_the_machine(), now, _step, note)
     click.echo(
         f"Learned from {found.sales:,} sales; with everything looked at, prices still spread by "
         f"about {found.noise:.0%}."

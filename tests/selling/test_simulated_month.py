@@ -14,14 +14,14 @@ import numpy as np
 import pytest
 from pypdf import PdfReader
 from rail_shop import RailShop
+from writing import add_events
 
+from resale.services.on_hand.lines import Rail, rail_of
+from resale.services.on_hand.outlook import demand_of
 from resale.storage.ledger.day_book import day_book
 from resale.storage.ledger.event_checks import NewEvent
-from resale.storage.ledger.ledger import add_events
 from resale.storage.ledger.price_periods import stretches
 from resale.web import create_app
-from resale.web.rail.lines import Rail, rail_of
-from resale.web.rail.outlook import demand_of
 
 SEED = 20260325
 STEP = 7

@@ -12,8 +12,8 @@ from resale.pricing.model.learn import rules_alone
 from resale.pricing.valuation.explanation import explain
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.valuer import Valuer
+from resale.storage.items.new_save import NewSave
 from resale.storage.items.snapshot import Valued, valued_from
-from resale.storage.items.store import NewSave
 
 AT = datetime(2026, 3, 1, 12, 30, tzinfo=UTC)
 

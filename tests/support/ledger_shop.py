@@ -6,12 +6,12 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 from sqlalchemy import Engine, func, insert, select
+from writing import BY, add_event
 
 from resale.storage.db.database import open_records
 from resale.storage.db.tables import EventRow, ItemRow
 from resale.storage.ledger.effective_events import event_key, event_values
 from resale.storage.ledger.event_checks import NewEvent
-from resale.storage.ledger.ledger import add_event
 
 NOON = datetime(2026, 6, 30, 12, tzinfo=UTC)
 TODAY = NOON.date()
@@ -49,6 +49,7 @@ class LedgerShop:
                 NOON,
                 day=day(taken_in),
                 data=data,
+                by_whom=BY,
             )
             open_one.execute(insert(EventRow).values(**own))
         return number
@@ -56,5 +57,6 @@ class LedgerShop:
     def happens(self, number: str, what: str, on: str, amount: int | None = None, **more) -> int:
         self._keys += 1
         key = more.pop("key", f"key-{self._keys}")
+        by = more.pop("by", BY)
         new = NewEvent(number, what, day(on), key, amount, **more)
-        return add_event(self.records, new, currency="EUR", at=NOON + timedelta(0))
+        return add_event(self.records, new, currency="EUR", at=NOON + timedelta(0), by=by)

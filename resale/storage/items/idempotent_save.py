@@ -2,22 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-from sqlalchemy import Engine, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from resale.storage.db.tables import ItemRow, ValuationRow
+from resale.storage.items.new_save import NewSave
 from resale.storage.items.saved_rows import inputs_digest
-
-if TYPE_CHECKING:
-    from resale.storage.items.store import NewSave
-
-
-def is_saved(engine: Engine, new: NewSave) -> bool:
-    """Say whether precisely this save arrived before."""
-    with Session(engine) as session:
-        return _arrived(session, new) is not None
 
 
 def gone_on_from(session: Session, new: NewSave) -> ItemRow | None:
@@ -25,7 +15,7 @@ def gone_on_from(session: Session, new: NewSave) -> ItemRow | None:
 
     Writing such a save once more would undo what was changed meanwhile.
     """
-    before = _arrived(session, new)
+    before = arrived(session, new)
     if before is None:
         return None
     newest = select(ValuationRow).where(ValuationRow.item_id == before.item_id)
@@ -34,7 +24,8 @@ def gone_on_from(session: Session, new: NewSave) -> ItemRow | None:
     return session.get(ItemRow, before.item_id) if outdated else None
 
 
-def _arrived(session: Session, new: NewSave) -> ValuationRow | None:
+def arrived(session: Session, new: NewSave) -> ValuationRow | None:
+    """Find what precisely this save wrote when it arrived before; None where it is new."""
     return session.scalar(
         select(ValuationRow).where(
             ValuationRow.client_key == new.key,

@@ -7,7 +7,7 @@ import hashlib
 import json
 from collections.abc import Mapping
 from datetime import datetime
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -16,14 +16,12 @@ from resale.safety.raising import holds_found
 from resale.storage.db.tables import EventRow, ItemRow, ValuationRow
 from resale.storage.db.upsert import insert
 from resale.storage.db.utc import stored
+from resale.storage.items.new_save import NewSave
 from resale.storage.ledger.effective_events import event_key, event_values
 from resale.storage.ledger.hold_rows import found_before, raise_saved
 
-if TYPE_CHECKING:
-    from resale.storage.items.store import NewSave
 
-
-def write_saved(session: Session, new: NewSave, item: ItemRow, at: datetime) -> None:
+def write_saved(session: Session, new: NewSave, item: ItemRow, at: datetime, by: str) -> None:
     """Write the valuation, that it was taken in and valued, and its holds; sent twice, once."""
     values = valuation_values(new, item.id, at)
     found = holds_found(new.inputs, new.valued.route)
@@ -49,17 +47,17 @@ def write_saved(session: Session, new: NewSave, item: ItemRow, at: datetime) -> 
         data["terms"] = _plain_terms(new)
     money = {"amount": new.valued.estimate, "currency": new.valued.currency, "data": data}
     key = event_key("valued", new.key, digest)
-    events = [event_values(item.id, "valued", key, at, by_whom=new.by, **money)]
+    events = [event_values(item.id, "valued", key, at, by_whom=by, **money)]
     if new.number is None:
         arrived = event_key("taken_in", item.client_key)
-        events.insert(0, event_values(item.id, "taken_in", arrived, at, by_whom=new.by))
+        events.insert(0, event_values(item.id, "taken_in", arrived, at, by_whom=by))
     for event in events:
         session.execute(
             insert(session, EventRow)
             .values(event)
             .on_conflict_do_nothing(index_elements=["client_key"])
         )
-    write_holds(session, new, item, found, before, at)
+    write_holds(session, new, item, found, before, at, by)
 
 
 def write_holds(
@@ -69,10 +67,11 @@ def write_holds(
     found: Mapping[str, tuple[str, ...]],
     before: Mapping[str, Any] | None,
     at: datetime,
+    by: str,
 ) -> None:
     """Write what a save holds, by its readings and by hand."""
     sent = (new.key, inputs_digest(new.inputs))
-    raise_saved(session, item, found, before, new.hand_raised, sent, at, new.by)
+    raise_saved(session, item, found, before, new.hand_raised, sent, at, by)
 
 
 def inputs_digest(inputs: Mapping[str, Any]) -> str:

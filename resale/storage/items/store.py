@@ -1,8 +1,7 @@
-"""Saving and finding items. Rows go in and small frozen values come out."""
+"""Finding saved items: small frozen values come out."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
@@ -11,60 +10,15 @@ from sqlalchemy import ColumnElement, Engine, Select, func, or_, select
 from sqlalchemy.orm import Session, joinedload
 
 from resale.errors import ResaleError
-from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.storage.db.tables import ItemRow, ValuationRow
 from resale.storage.db.text_search import holds
-from resale.storage.db.upsert import insert
-from resale.storage.db.utc import stored
-from resale.storage.items.idempotent_save import gone_on_from
-from resale.storage.items.saved_rows import write_holds, write_saved
 from resale.storage.items.snapshot import Valued
-from resale.storage.ledger.hold_rows import HandRaised
 
 PAGE = 50
 
 
 class NotSavedError(ResaleError):
     """No item of this number is in the records."""
-
-
-@dataclass(frozen=True)
-class NewSave:
-    """What a bench hands in to be saved.
-
-    Attributes
-    ----------
-    key : str
-        Made by the page once; sending the same key with the same inputs again saves nothing new.
-    number : str or None
-        The item to value again; None for a new one.
-    wanted : int or None
-        Serial number for a new item that already has one, on paper or in another file.
-    inputs : dict
-        Options, texts as typed and measures, enough to open the item on the bench again.
-    terms : ShopTerms or None
-        The terms it was valued by, so that the ticket can be worked out again.
-    by : str
-        Name of whoever read it.
-    hand_raised : tuple of HandRaised
-        Holds that were raised by hand beside what the readings raise by themselves.
-    """
-
-    key: str
-    number: str | None
-    kind: str
-    label: str
-    size: str
-    note: str
-    inputs: dict[str, Any]
-    valued: Valued
-    book_version: str
-    book_fingerprint: str
-    model_id: str
-    wanted: int | None = None
-    terms: ShopTerms | None = None
-    by: str = ""
-    hand_raised: tuple[HandRaised, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -126,67 +80,6 @@ class ItemPage:
     page: int
     pages: int
     total: int
-
-
-def save_item(engine: Engine, new: NewSave, at: datetime) -> str:
-    """Save an item with its valuation, or add a valuation to an item that is there.
-
-    Returns
-    -------
-    str
-        The item's number, whether this call saved it or an earlier one with the same key.
-
-    Raises
-    ------
-    NotSavedError
-        If `new.number` is no saved item.
-    """
-    return save_items(engine, [new], at)[0]
-
-
-def save_items(engine: Engine, many: Sequence[NewSave], at: datetime) -> list[str]:
-    """Save several items, all of them or none."""
-    numbers = []
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
-        for new in many:
-            item = gone_on_from(session, new)
-            if item is None:
-                item = _item_for(session, new, at)
-                write_saved(session, new, item, at)
-            else:
-                # Its readings are outdated, but what somebody held by hand with it is not.
-                write_holds(session, new, item, {}, None, at)
-            numbers.append(item.number)
-    return numbers
-
-
-def _item_for(session: Session, new: NewSave, at: datetime) -> ItemRow:
-    """Find the item or make it; its label, size and note become what they are now."""
-    line = {"label": new.label, "size": new.size, "note": new.note}
-    if new.number is None:
-        # The transaction holds the write lock from its start: the next number is nobody else's.
-        following = new.wanted or (session.scalar(select(func.max(ItemRow.id))) or 0) + 1
-        session.execute(
-            insert(session, ItemRow)
-            .values(
-                id=following,
-                number=f"Q-{following:05d}",
-                client_key=new.key,
-                kind=new.kind,
-                made_at=stored(at),
-                **line,
-            )
-            .on_conflict_do_nothing(index_elements=["client_key"])
-        )
-        wanted = ItemRow.client_key == new.key
-    else:
-        wanted = ItemRow.number == new.number
-    item = session.scalar(select(ItemRow).where(wanted))
-    if item is None:
-        raise _unknown(str(new.number))
-    for name, text in line.items():
-        setattr(item, name, text)
-    return item
 
 
 def item_numbered(engine: Engine, number: str) -> SavedItem:

@@ -16,7 +16,7 @@ from resale.storage.ledger.transitions import (
     LedgerError,
 )
 
-LONGEST = {"note": 400, "by": 60, "key": 80}
+LONGEST = {"note": 400, "key": 80}
 MOST = 2_000_000_000
 EARLIEST = date(1970, 1, 1)
 # A desk east of the machine's clock may be a day ahead of it.
@@ -53,7 +53,6 @@ class NewEvent:
     key: str
     amount: int | None = None
     note: str = ""
-    by: str = ""
     data: Mapping[str, Any] = field(default_factory=dict)
     corrects: int | None = None
     strikes: bool = False

@@ -8,7 +8,6 @@ from dataclasses import replace
 from datetime import datetime
 
 from sqlalchemy import Engine
-from sqlalchemy.orm import Session
 
 from resale.config.settings import Settings
 from resale.errors import ResaleError
@@ -20,9 +19,7 @@ from resale.storage.models.model_files import data_fingerprint, save_model
 from resale.storage.models.model_runs import (
     MODELS,
     FittedModel,
-    fitted_models,
     keep_model,
-    register,
 )
 
 # Called with steps done, steps in all, and what comes next.
@@ -41,9 +38,10 @@ def fit_from_ledger(
     at: datetime,
     progress: Progress | None = None,
     note: str = "",
-    by: str = "",
 ) -> FittedModel:
-    """Learn prices from all that sold, keep the model for good and let prices follow it.
+    """Learn prices from all that sold, and keep the model's files for good.
+
+    The records know nothing of it before `resale.storage.models.model_runs.register`.
 
     Parameters
     ----------
@@ -65,11 +63,7 @@ def fit_from_ledger(
     ModelFileError
         If the model cannot be written.
     """
-
-    def at_step(done: int) -> None:
-        if progress is not None:
-            progress(done, len(STEPS) - 1, STEPS[done])
-
+    at_step = steps_of(progress)
     at_step(0)
     sold = sold_items(engine, book, settings)
     if not len(sold):
@@ -91,7 +85,7 @@ def fit_from_ledger(
     manifest = save_model(model, draft, note=note, created=at.date(), data=data)
     folder = keep_model(settings, draft)
     shutil.rmtree(draft, ignore_errors=True)
-    found = FittedModel(
+    return FittedModel(
         manifest.model_id,
         folder,
         note[:400],
@@ -103,11 +97,16 @@ def fit_from_ledger(
         at,
         True,
     )
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
-        register(session, found, at, by)
-    at_step(3)
-    known = {one.model_id: one for one in fitted_models(engine, settings)}
-    return known[found.model_id]
+
+
+def steps_of(progress: Progress | None) -> Callable[[int], None]:
+    """Give what says how far a fit is; `len(STEPS) - 1` is its end."""
+
+    def at_step(done: int) -> None:
+        if progress is not None:
+            progress(done, len(STEPS) - 1, STEPS[done])
+
+    return at_step
 
 
 def sales_fingerprint(sold: SoldItems) -> str:

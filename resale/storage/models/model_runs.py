@@ -84,42 +84,42 @@ def current_model_id(engine: Engine) -> str | None:
         return _current(session)
 
 
-def switch_to(
-    engine: Engine,
-    settings: Settings,
-    book: RuleBook,
-    model_id: str | None,
-    *,
-    at: datetime,
-    by: str = "",
-) -> None:
-    """Let prices follow another model of the ledger from now on.
-
-    Stored valuations stay as they were.
+def check_model(engine: Engine, settings: Settings, book: RuleBook, model_id: str) -> None:
+    """See that prices can follow a model of the ledger.
 
     Parameters
     ----------
-    model_id : str or None
-        None goes back to what held before the ledger had models.
+    book : RuleBook
+        That it is to be used with.
 
     Raises
     ------
     ModelFileError
-        If there is no such model, or it cannot be used with the present rule book.
+        If there is no such model, or it cannot be used with that rule book.
     """
-    if model_id is not None:
-        known = [model.model_id for model in fitted_models(engine, settings)]
-        if model_id not in known:
-            raise ModelFileError(
-                f"no model {model_id[:20]!r} was fitted here",
-                remedy="pick one of the list" if known else "fit one first",
-            )
-        load_model(model_folder(settings, model_id), book)
-    made_at = stored(at)
-    with engine.execution_options(writes=True).begin() as connection:
-        connection.execute(
-            insert(ModelSwitch).values(model_id=model_id, by_whom=by, made_at=made_at)
+    known = [model.model_id for model in fitted_models(engine, settings)]
+    if model_id not in known:
+        raise ModelFileError(
+            f"no model {model_id[:20]!r} was fitted here",
+            remedy="pick one of the list" if known else "fit one first",
         )
+    load_model(model_folder(settings, model_id), book)
+
+
+def write_switch(session: Session, model_id: str | None, at: datetime, by: str) -> None:
+    """Let prices follow another model of the ledger from now on; stored valuations stay.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction that writes.
+    model_id : str or None
+        None goes back to what held before the ledger had models.
+    by : str
+        Name of whoever switches.
+    """
+    switch = insert(ModelSwitch).values(model_id=model_id, by_whom=by, made_at=stored(at))
+    session.execute(switch)
 
 
 def register(session: Session, found: FittedModel, at: datetime, by: str) -> None:
@@ -141,9 +141,7 @@ def register(session: Session, found: FittedModel, at: datetime, by: str) -> Non
             )
         )
     if _current(session) != found.model_id:
-        session.execute(
-            insert(ModelSwitch).values(model_id=found.model_id, by_whom=by, made_at=made_at)
-        )
+        write_switch(session, found.model_id, at, by)
 
 
 def keep_model(settings: Settings, folder: Path) -> Path:

@@ -40,7 +40,22 @@ def write_deed(
     at: datetime,
     data: dict[str, Any] | None = None,
 ) -> None:
-    """Write down what somebody did."""
+    """Write down what somebody did, in a transaction of its own."""
+    with Session(engine.execution_options(writes=True)) as session, session.begin():
+        add_deed(session, by_whom=by_whom, role=role, what=what, about=about, at=at, data=data)
+
+
+def add_deed(
+    session: Session,
+    *,
+    by_whom: str,
+    role: str,
+    what: str,
+    about: str,
+    at: datetime,
+    data: dict[str, Any] | None = None,
+) -> None:
+    """Write down what somebody did, in the transaction that does it."""
     row = DeedRow(
         made_at=stored(at),
         by_whom=by_whom[:60],
@@ -49,8 +64,7 @@ def write_deed(
         about=about[:120],
         data=data or {},
     )
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
-        session.add(row)
+    session.add(row)
 
 
 def deeds(

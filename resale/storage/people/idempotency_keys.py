@@ -8,11 +8,9 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Engine, delete, null, update
 from sqlalchemy.orm import Session
 
 from resale.errors import ResaleError
@@ -27,20 +25,17 @@ class KeyTakenError(ResaleError):
     """The key came with something else before."""
 
 
-def done_once(
-    engine: Engine, key: str, asked: Answer, at: datetime, do: Callable[[], Answer]
-) -> Answer:
-    """Do something unless it was done under this key, and give what it gave the first time.
+def answer_before(session: Session, key: str, asked: Answer, at: datetime) -> Answer | None:
+    """Claim a key for what was sent, or give what it was answered the first time.
 
     Parameters
     ----------
+    session : Session
+        In the transaction that does it: a fault takes the claim back with all else.
     key : str
         Of the device and the request; up to 64 characters.
     asked : dict
         What was sent, as JSON has it.
-    do : callable
-        Writes under `key` itself, so that it may be begun again where a plug was pulled between
-        its writing and the keeping of its answer.
 
     Raises
     ------
@@ -48,38 +43,22 @@ def done_once(
         If the key came with something else.
     """
     digest = hashlib.sha256(json.dumps(asked, sort_keys=True).encode()).hexdigest()
-    row = _held(engine, key, digest, at)
+    claim = {"client_key": key, "digest": digest, "made_at": stored(at)}
+    session.execute(
+        insert(session, DeviceRequest)
+        .values(claim)
+        .on_conflict_do_nothing(index_elements=["client_key"])
+    )
+    row = session.get_one(DeviceRequest, key)
     if row.digest != digest:
         raise KeyTakenError(
             "this key was sent with something else before",
             where="Idempotency-Key",
             remedy="make a new key for every new thing, and keep it for sending that again",
         )
-    if row.answer is not None:
-        return row.answer
-    try:
-        answer = do()
-    except ResaleError:
-        # Nothing was done, so the same key may come again once the fault is mended.
-        _forget(engine, key)
-        raise
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
-        kept = update(DeviceRequest).where(DeviceRequest.client_key == key)
-        session.execute(kept.values(answer=answer))
-    return answer
+    return row.answer
 
 
-def _held(engine: Engine, key: str, digest: str, at: datetime) -> DeviceRequest:
-    """Claim the key, or find who claimed it."""
-    writing = engine.execution_options(writes=True)
-    with Session(writing, expire_on_commit=False) as session, session.begin():
-        row = {"client_key": key, "digest": digest, "made_at": stored(at)}
-        claim = insert(session, DeviceRequest).values(row)
-        session.execute(claim.on_conflict_do_nothing(index_elements=["client_key"]))
-        return session.get_one(DeviceRequest, key)
-
-
-def _forget(engine: Engine, key: str) -> None:
-    unanswered = DeviceRequest.client_key == key, DeviceRequest.answer.is_(null())
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
-        session.execute(delete(DeviceRequest).where(*unanswered))
+def note_answer(session: Session, key: str, answer: Answer) -> None:
+    """Write down what was answered, for whoever sends the same again."""
+    session.get_one(DeviceRequest, key).answer = answer

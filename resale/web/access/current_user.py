@@ -7,6 +7,7 @@ from typing import cast
 from flask import g, session
 from flask_login import UserMixin, current_user, login_user
 
+from resale.services.actor import Actor
 from resale.storage.people.people import Person
 from resale.storage.people.sessions import start_sitting
 from resale.web.core.shop import Shop
@@ -39,6 +40,12 @@ def my_name() -> str:
     """Name of whoever is signed in, to stand beside what they do; empty for a stranger."""
     person = signed_in()
     return person.name if person else ""
+
+
+def me() -> Actor:
+    """Whoever is signed in, as the use cases ask for it: with a name and a role."""
+    person = here()
+    return Actor(person.name, person.role)
 
 
 def sign_in(shop: Shop, person: Person, browser: str) -> None:

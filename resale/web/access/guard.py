@@ -12,7 +12,7 @@ from resale.storage.people.audit_log import write_deed
 from resale.storage.people.people import Person, has_owner, people
 from resale.storage.people.sessions import who_sits
 from resale.web.access.current_user import SignedIn, here, sign_in, signed_in
-from resale.web.access.permissions import duty_of, is_open
+from resale.web.access.permissions import BY_ITS_SERVICE, duty_of, is_open
 from resale.web.core.error_pages import trouble
 from resale.web.core.shop import current_shop
 
@@ -54,7 +54,8 @@ def _let_through() -> ResponseReturnValue | None:
     if not person.may(duty.least):
         note_attempt(person, "was refused", endpoint)
         return trouble(NOT_YOURS.format(least=ROLE_WORDS[duty.least]), 403)
-    g.deed, g.doer = duty.deed, person
+    g.deed = "" if duty.deed == BY_ITS_SERVICE else duty.deed
+    g.doer = person
     return None
 
 

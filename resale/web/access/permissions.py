@@ -18,7 +18,8 @@ class Duty(NamedTuple):
     least : str
         The least role that may.
     deed : str
-        What is written down of it where it changed something; empty where it changes nothing.
+        What is written down of it where it changed something; empty where it changes nothing,
+        `BY_ITS_SERVICE` where the use case does.
     """
 
     least: Role
@@ -37,6 +38,9 @@ OPEN = frozenset(
 )
 """Open to anybody. The API (``api.*``) asks for a token of its own."""
 
+BY_ITS_SERVICE = "by its service"
+"""What is written down of a change whose use case writes its own line, with what it changes."""
+
 OPEN_BLUEPRINTS = frozenset({"api"})
 
 _SORTER: dict[str, str] = {
@@ -45,7 +49,7 @@ _SORTER: dict[str, str] = {
     "bench.kinds": "",
     "bench.look": "",
     "bench.open_bench": "",
-    "bench.save": "saved an item",
+    "bench.save": BY_ITS_SERVICE,
     "bench_shell.bare_bench": "",
     "bench_shell.kinds": "",
     "bench_shell.token": "",
@@ -62,13 +66,13 @@ _SORTER: dict[str, str] = {
     "drill.start": "",
     "evidence.page": "",
     "evidence.plot": "",
-    "holds.hold_it": "held an item",
+    "holds.hold_it": BY_ITS_SERVICE,
     "holds.listed": "",
     "holds.one": "",
     "holds.slip": "",
     "items.listed": "",
     "items.one": "",
-    "ledger.happened": "wrote in the Ledger",
+    "ledger.happened": BY_ITS_SERVICE,
     "ledger.home": "",
     "ledger.item": "",
     "like.nearest": "",
@@ -111,18 +115,18 @@ _LEAD: dict[str, str] = {
     "consignors.take_off": "took an item off a consignor",
     "forgetting.ask": "",
     "forgetting.forget": "forgot a consignor",
-    "holds.away": "passed a held item on",
-    "holds.clear": "cleared a hold",
-    "ledger.correct": "corrected the Ledger",
+    "holds.away": BY_ITS_SERVICE,
+    "holds.clear": BY_ITS_SERVICE,
+    "ledger.correct": BY_ITS_SERVICE,
     "ledger.line": "",
     "photos.remove": "removed a photo",
     "photos.teaches": "looked whether a photo is good for teaching",
-    "prices.learn_again": "let prices be learned",
-    "rail.away": "passed items on",
-    "rail.marks": "marked items down",
-    "rail.put_out": "put items out",
-    "rail.reprice": "priced items again",
-    "rail.ticket": "changed a ticket",
+    "prices.learn_again": BY_ITS_SERVICE,
+    "rail.away": BY_ITS_SERVICE,
+    "rail.marks": BY_ITS_SERVICE,
+    "rail.put_out": BY_ITS_SERVICE,
+    "rail.reprice": BY_ITS_SERVICE,
+    "rail.ticket": BY_ITS_SERVICE,
     "rules.consider": "",
     "rules.draft": "",
     "rules.save": "changed the rule book",
@@ -145,7 +149,7 @@ _OWNER: dict[str, str] = {
     "devices.listed": "",
     "devices.revoke": "shut a device out",
     "ledger.take_out": "took the records out",
-    "prices.switch": "switched prices",
+    "prices.switch": BY_ITS_SERVICE,
     "settings.group": "",
     "settings.listed": "",
     "settings.look": "",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import shutil
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from uuid import NAMESPACE_URL, uuid5
 
@@ -12,10 +13,12 @@ from platformdirs import user_data_path
 
 from resale.config.paths import shipped
 from resale.config.settings import FILE_NAME
-from resale.garments.rulebook.rule_book import Kind
+from resale.services.actor import INVENTED
+from resale.services.items.entry import entry_of
+from resale.services.items.save_item import save_many, to_save
 from resale.storage.imports.demo_ledger import seed_demo_ledger
-from resale.storage.items.store import NewSave, items_count, save_items
-from resale.web.bench.form import OPTION, TYPED, entry_from_form
+from resale.storage.items.new_save import NewSave
+from resale.storage.items.store import items_count
 from resale.web.core.shop import Shop
 
 DEMO_KEY = "invented"
@@ -36,39 +39,19 @@ def fill_demo(shop: Shop) -> None:
         path = shipped("demo_data") / "items.csv"
         with path.open(encoding="utf-8", newline="") as file:
             rows = [row for row in csv.DictReader(file) if row["kind"] in shop.book.kinds]
-        save_items(shop.records, [_to_save(shop, row) for row in rows], shop.here())
+        save_many(shop, INVENTED, [_to_save(shop, row) for row in rows], shop.here())
     seed_demo_ledger(shop.records, shop.book, shop.settings)
 
 
 def _to_save(shop: Shop, row: Mapping[str, str]) -> NewSave:
     kind = shop.kind(row["kind"])
-    key = str(uuid5(NAMESPACE_URL, f"invented/{row['item']}"))
-    line = {"label": row["label"], "size": row["size"], "key": key}
-    entry = entry_from_form(kind, {**_fields(kind, row), **line})
-    return NewSave(
-        key=key,
-        number=None,
-        kind=kind.id,
-        label=entry.label,
-        size=entry.size,
-        note="",
-        inputs=entry.inputs(),
-        valued=shop.valued(shop.explain(entry)),
-        book_version=shop.book.version,
-        book_fingerprint=shop.book.fingerprint,
-        model_id=shop.model_id,
-        terms=shop.terms,
-        wanted=int(row["item"].removeprefix("Q-")),
-    )
-
-
-def _fields(kind: Kind, row: Mapping[str, str]) -> dict[str, str]:
-    """Cells as form fields: the id of an option, or a measure as a sorter writes it."""
-    fields = {}
+    picked, typed = {}, {}
     for signal in kind.signals:
         cell = row.get(signal.id, "")
         if cell in signal.option_ids:
-            fields[OPTION + signal.id] = cell
+            picked[signal.id] = cell
         elif cell:
-            fields[TYPED + signal.id] = cell
-    return fields
+            typed[signal.id] = cell
+    key = str(uuid5(NAMESPACE_URL, f"invented/{row['item']}"))
+    entry = entry_of(kind, picked, typed, key=key, label=row["label"], size=row["size"])
+    return replace(to_save(shop, entry), wanted=int(row["item"].removeprefix("Q-")))

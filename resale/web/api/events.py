@@ -2,27 +2,28 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from datetime import date, datetime
 
 from resale.errors import ReadingError
+from resale.services.ledger.happened import Recorded
+from resale.services.ledger.write_event import write_event
+from resale.services.on_hand.lines import rail_of
+from resale.services.rail.put_out import put_out_by_plan
+from resale.services.sent import Sent
 from resale.storage.ledger.day_book import day_book
 from resale.storage.ledger.event_checks import NewEvent
-from resale.storage.ledger.ledger import add_event, item_life
-from resale.storage.people.idempotency_keys import done_once
 from resale.web.api import responses as a
 from resale.web.api.blueprint import api
-from resale.web.api.holds import refuse_held
 from resale.web.api.items import own_key
 from resale.web.api.operations import operation
 from resale.web.api.parsing import read_key
 from resale.web.api.problems import ApiError
 from resale.web.api.requests import EventSent
-from resale.web.api.tokens import current_device, note_deed
+from resale.web.api.tokens import this_device
+from resale.web.core.days import read_day
+from resale.web.core.item_number import number_in
 from resale.web.core.shop import Shop, current_shop
-from resale.web.ledger.form import price_on_ticket, read_day
-from resale.web.ledger.item_number import number_in
-from resale.web.rail import events as rail_events
-from resale.web.rail.lines import rail_of
 
 
 @api.post("/items/<number>/events")
@@ -36,15 +37,8 @@ def happened(number: str, body: EventSent) -> a.Recorded:
     shop = current_shop()
     number = number_in(number)
     key = own_key(read_key(body.key))
-    asked = {"number": number, **body.model_dump(mode="json", exclude={"key"})}
-    said = done_once(
-        shop.records,
-        key,
-        asked,
-        shop.now(),
-        lambda: _write(shop, number, body, key, shop.here()).model_dump(mode="json"),
-    )
-    return a.Recorded.model_validate(said)
+    sent = Sent(key, {"number": number, **body.model_dump(mode="json", exclude={"key"})})
+    return a.Recorded.model_validate(asdict(_write(shop, number, body, sent)))
 
 
 @api.get("/days/<day>")
@@ -74,45 +68,15 @@ def _day(text: str, today: date) -> date:
         raise ApiError("not-found", fault.what, fault.remedy) from None
 
 
-def _write(shop: Shop, number: str, body: EventSent, key: str, at: datetime) -> a.Recorded:
-    refuse_held(shop, number, body.what)
+def _write(shop: Shop, number: str, body: EventSent, sent: Sent) -> Recorded:
+    at, note = shop.here(), " ".join(body.note.split())
     # Put out as the Rail does, with the ticket and the marks of its plan, where it can have one.
     line = rail_of(shop, at.date()).numbered().get(number) if _planned(body, at) else None
     if line is not None:
-        rail_events.put_out(shop, [line], key, at)
-        added = None
-    else:
-        event = NewEvent(
-            number,
-            body.what,
-            body.day or at.date(),
-            key,
-            _amount(shop, number, body),
-            note=" ".join(body.note.split()),
-            by=current_device().name,
-        )
-        added = add_event(shop.records, event, currency=shop.settings.currency, at=at)
-    note_deed("wrote in the Ledger", number)
-    life = item_life(shop.records, number)
-    written = next(
-        one for one in reversed(life.written) if added in (None, one.id) and one.what == body.what
-    )
-    return a.Recorded(
-        event=written.id,
-        number=life.number,
-        what=written.what,
-        day=written.day,
-        amount_minor=written.amount,
-        currency=written.currency,
-        where=life.state.where,
-    )
-
-
-def _amount(shop: Shop, number: str, body: EventSent) -> int | None:
-    """Take a sale without a price for one at the price that the Ledger's page would offer."""
-    if body.amount_minor is None and body.what == "sold":
-        return price_on_ticket(item_life(shop.records, number))
-    return body.amount_minor
+        return put_out_by_plan(shop, this_device(), line, at, sent, note)
+    day = body.day or at.date()
+    event = NewEvent(number, body.what, day, sent.key, body.amount_minor, note=note)
+    return write_event(shop, this_device(), event, at, sent)
 
 
 def _planned(body: EventSent, at: datetime) -> bool:

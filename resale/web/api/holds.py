@@ -1,12 +1,10 @@
-"""What holds an item: the one place where the API asks before a ticket, a sale or a way out."""
+"""What holds an item: as the API says it."""
 
 from __future__ import annotations
 
 from resale.safety.holds import Hold
 from resale.storage.items.store import NotSavedError, SavedItem, item_numbered
-from resale.storage.ledger.hold_rows import HeldError
-from resale.storage.ledger.holds import open_holds, refuse_if_held
-from resale.web.api.problems import ApiError
+from resale.storage.ledger.holds import open_holds
 from resale.web.core.shop import Shop
 
 
@@ -23,11 +21,3 @@ def holds_now(shop: Shop, saved: SavedItem | None) -> tuple[Hold, ...]:
     if saved is None:
         return ()
     return tuple(one.rule for one in open_holds(shop.records, [saved.number]).get(saved.number, ()))
-
-
-def refuse_held(shop: Shop, number: str, what: str) -> None:
-    """Refuse what a hold stops, with whom to ask."""
-    try:
-        refuse_if_held(shop.records, [number], what)
-    except HeldError as fault:
-        raise ApiError("not-possible", f"{fault.where} {fault.what}", fault.remedy) from None

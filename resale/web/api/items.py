@@ -7,12 +7,14 @@ from dataclasses import asdict, replace
 
 from flask import Response, url_for
 
+from resale.services.items.entry import Entry
+from resale.services.items.save_item import save_item
+from resale.services.sent import Sent
 from resale.storage.items.item_lines import items_before
-from resale.storage.items.store import NewSave, item_numbered, save_item
+from resale.storage.items.store import item_numbered
 from resale.storage.ledger.effective_events import event_key
 from resale.storage.ledger.ledger import item_life
 from resale.storage.ledger.transitions import Event
-from resale.storage.people.idempotency_keys import done_once
 from resale.web.api import responses as a
 from resale.web.api.blueprint import api
 from resale.web.api.holds import holds_now, saved_or_none
@@ -21,10 +23,10 @@ from resale.web.api.parsing import read_key
 from resale.web.api.problems import ApiError, Fault
 from resale.web.api.readings import entry_of
 from resale.web.api.requests import ItemToSave, LinesAsked
-from resale.web.api.serializers import hold, kept_of, value_of
-from resale.web.api.tokens import current_device, note_deed
+from resale.web.api.serializers import hold, kept_of
+from resale.web.api.tokens import current_device, this_device
+from resale.web.core.item_number import number_in
 from resale.web.core.shop import Shop, current_shop
-from resale.web.ledger.item_number import number_in
 
 
 @api.post("/items")
@@ -36,11 +38,9 @@ def save(body: ItemToSave) -> Response:
     """
     shop = current_shop()
     key = own_key(read_key(body.key))
-    asked = body.model_dump(mode="json", exclude={"key"})
-    said = done_once(
-        shop.records, key, asked, shop.now(), lambda: _save(shop, body, key).model_dump()
-    )
-    saved = a.Saved.model_validate(said)
+    sent = Sent(key, body.model_dump(mode="json", exclude={"key"}))
+    done = save_item(shop, this_device(), _entry(shop, body, key), shop.here(), sent)
+    saved = a.Saved.model_validate(asdict(done))
     answer = as_json(saved, 201)
     answer.headers["Location"] = url_for("api.item", number=saved.number)
     return answer
@@ -97,7 +97,7 @@ def own_key(key: str) -> str:
     return event_key("device", str(current_device().id), key)
 
 
-def _save(shop: Shop, body: ItemToSave, key: str) -> a.Saved:
+def _entry(shop: Shop, body: ItemToSave, key: str) -> Entry:
     number = None if body.number is None else number_in(body.number)
     entry = replace(entry_of(shop.book, body), key=key, number=number or "")
     if number is not None and item_numbered(shop.records, number).kind != entry.kind:
@@ -107,32 +107,7 @@ def _save(shop: Shop, body: ItemToSave, key: str) -> a.Saved:
             remedy="send the kind that it has, or save a new item",
         )
         raise ApiError("bad-fields", "an item keeps its kind", faults=[fault])
-    valued, said = value_of(shop, entry)
-    new = NewSave(
-        key=key,
-        number=number,
-        kind=entry.kind,
-        label=entry.label,
-        size=entry.size,
-        note=entry.note,
-        inputs=entry.inputs(),
-        valued=valued,
-        book_version=shop.book.version,
-        book_fingerprint=shop.book.fingerprint,
-        model_id=shop.model_id,
-        terms=shop.terms,
-    )
-    number = save_item(shop.records, new, shop.here())
-    note_deed("saved an item", number)
-    return a.Saved(
-        number=number,
-        estimate_minor=valued.estimate,
-        ticket_minor=valued.ticket,
-        currency=valued.currency,
-        tier=valued.tier,
-        route=valued.route,
-        holds=[one.id for one in said.holds],
-    )
+    return entry
 
 
 def _line(event: Event) -> a.Line:

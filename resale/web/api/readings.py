@@ -11,6 +11,8 @@ from resale.garments.rulebook.readings import one_reading
 from resale.garments.rulebook.rule_book import Kind, RuleBook
 from resale.garments.rulebook.signals import Fibres
 from resale.safety.holds import Hold, holds_for, shipped_holds
+from resale.services.items.entry import Entry
+from resale.services.items.entry import entry_of as made
 from resale.storage.imports.item_cells import (
     NOT_LOOKED,
     folded,
@@ -21,7 +23,6 @@ from resale.storage.imports.item_cells import (
 from resale.web.api.pointers import pointer
 from resale.web.api.problems import ApiError, Fault
 from resale.web.api.requests import ItemSent
-from resale.web.bench.form import OPTION, TYPED, Entry, entry_from_form
 
 
 def entry_of(book: RuleBook, sent: ItemSent, key: str = "", number: str = "") -> Entry:
@@ -36,11 +37,11 @@ def entry_of(book: RuleBook, sent: ItemSent, key: str = "", number: str = "") ->
         kind = tuple(book.kinds.values())[read_kind(sent.kind, book)]
     except ReadingError as fault:
         raise _bad([_fault(fault, "kind")]) from None
-    fields, faults = _fields(kind, sent.readings)
+    picked, typed, faults = _readings(kind, sent.readings)
     if faults:
         raise _bad(faults)
     line = {"label": sent.label, "size": sent.size, "note": sent.note}
-    return entry_from_form(kind, {**fields, **line, "key": key, "number": number})
+    return made(kind, picked, typed, key=key, number=number, **line)
 
 
 def holds_of(book: RuleBook, entry: Entry) -> tuple[Hold, ...]:
@@ -58,9 +59,13 @@ def holds_of(book: RuleBook, entry: Entry) -> tuple[Hold, ...]:
     return tuple(hold for hold in shipped_holds().values() if hold.id in raised)
 
 
-def _fields(kind: Kind, readings: Mapping[str, str]) -> tuple[dict[str, str], list[Fault]]:
-    """Give readings as form fields: the id of an option, or a measure as a sorter writes it."""
-    fields, faults = {}, []
+def _readings(
+    kind: Kind, readings: Mapping[str, str]
+) -> tuple[dict[str, str], dict[str, str], list[Fault]]:
+    """Part readings into options picked and measures as a sorter writes them."""
+    picked: dict[str, str] = {}
+    typed: dict[str, str] = {}
+    faults = []
     for signal_id, text in readings.items():
         if folded(text) in NOT_LOOKED:
             continue
@@ -71,10 +76,10 @@ def _fields(kind: Kind, readings: Mapping[str, str]) -> tuple[dict[str, str], li
             continue
         signal = kind.by_id[signal_id]
         if named_option(text, signal) is None:
-            fields[TYPED + signal_id] = text
+            typed[signal_id] = text
         else:
-            fields[OPTION + signal_id] = signal.option_ids[place]
-    return fields, faults
+            picked[signal_id] = signal.option_ids[place]
+    return picked, typed, faults
 
 
 def _fault(fault: ReadingError, *steps: str) -> Fault:

@@ -7,9 +7,9 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
+from resale.services.items.entry import LONGEST, LONGEST_TYPED
 from resale.storage.ledger.event_checks import LONGEST as EVENT_LONGEST
 from resale.storage.ledger.event_checks import MOST
-from resale.web.bench.form import LONGEST, LONGEST_TYPED
 
 MOST_ITEMS = 200
 MOST_LINES = 200

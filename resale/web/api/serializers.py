@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from resale.pricing.valuation.explanation import Explanation
 from resale.safety import holds
+from resale.services.items.entry import Entry
 from resale.storage.items.snapshot import Valued
 from resale.storage.items.store import SavedValuation
 from resale.web.api import responses as a
 from resale.web.api.readings import holds_of
-from resale.web.bench.form import Entry
 from resale.web.core.shop import Shop
 from resale.web.core.wording import band_words, next_words, route_words, support_words
 

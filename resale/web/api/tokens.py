@@ -9,7 +9,7 @@ from typing import cast
 from flask import current_app, g, request
 from limits import RateLimitItem, parse
 
-from resale.storage.people.audit_log import write_deed
+from resale.services.actor import Actor
 from resale.storage.people.devices import Device, device_with, note_use
 from resale.web.api.operations import OPERATIONS, Scope
 from resale.web.api.problems import ApiError
@@ -43,12 +43,9 @@ def current_device() -> Device:
     return cast("Device", g.device)
 
 
-def note_deed(what: str, about: str) -> None:
-    """Write down what the device did, as the guard does of people."""
-    shop, device = current_shop(), current_device()
-    write_deed(
-        shop.records, by_whom=device.name, role="device", what=what, about=about, at=shop.now()
-    )
+def this_device() -> Actor:
+    """The device that asks now, as the use cases ask for it."""
+    return Actor(current_device().name, "device")
 
 
 def _device() -> Device:

@@ -8,10 +8,10 @@ from flask import Blueprint, render_template, request
 from flask.typing import ResponseReturnValue
 
 from resale.safety.holds import hand_holds
+from resale.services.items.entry import new_key
 from resale.storage.items.store import item_numbered, items_page
 from resale.storage.ledger.holds import hold_history, open_holds, waiting
 from resale.storage.photos.photos import photos_of
-from resale.web.bench.form import new_key
 from resale.web.core.shop import current_shop
 
 screen = Blueprint("items", __name__, url_prefix="/items")

@@ -14,7 +14,7 @@ from flask import Blueprint, Response, current_app, make_response, render_templa
 from flask.typing import ResponseReturnValue
 
 from resale.config.paths import shipped
-from resale.web.bench.form import Entry
+from resale.services.items.entry import Entry
 from resale.web.bench.views import laid_out
 from resale.web.core.shop import Shop, current_shop
 

@@ -10,10 +10,10 @@ from flask.typing import ResponseReturnValue
 
 from resale.garments.measures.warmth import seasons_of
 from resale.garments.rulebook.readings import one_reading
+from resale.services.items.entry import entry_from_inputs
+from resale.services.ledger.sold_now import sold_now
 from resale.storage.items.store import item_numbered
-from resale.web.bench.form import entry_from_inputs
 from resale.web.core.shop import current_shop
-from resale.web.ledger.sales_cache import sold_now
 
 screen = Blueprint("like", __name__, url_prefix="/items")
 # More than this is no longer near.

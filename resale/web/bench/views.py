@@ -5,21 +5,21 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from flask import Blueprint, g, make_response, redirect, render_template, request, url_for
+from flask import Blueprint, make_response, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from resale.garments.measures.stitch_gauge import GAUGES
 from resale.garments.rulebook.rule_book import Kind
 from resale.pricing.valuation.explanation import Explanation
 from resale.safety.holds import hand_holds
-from resale.storage.items.idempotent_save import is_saved
+from resale.services.items.entry import Entry, entry_from_inputs, finished, new_key
+from resale.services.items.save_item import save_item
 from resale.storage.items.snapshot import Valued
-from resale.storage.items.store import ItemLine, NewSave, item_numbered, items_page, save_item
-from resale.storage.ledger.hold_rows import HandRaised
+from resale.storage.items.store import ItemLine, item_numbered, items_page
 from resale.storage.ledger.holds import open_holds, waiting
-from resale.web.access.current_user import done_to, my_name
+from resale.web.access.current_user import me
 from resale.web.bench.alterations import still_changeable
-from resale.web.bench.form import Entry, entry_from_form, entry_from_inputs, finished, new_key
+from resale.web.bench.form import entry_from_form
 from resale.web.bench.page import said_views, zones_of
 from resale.web.core.shop import Shop, current_shop
 from resale.web.safety.wording import holds_of
@@ -77,12 +77,7 @@ def save(kind: str) -> ResponseReturnValue:
     faults = {**entry.faults, **still_changeable(entry, shop.settings.length_unit)[1]}
     if faults:
         return make_response(laid_out(shop, chosen, replace(entry, faults=faults)), 422)
-    new = _to_save(shop, entry)
-    if is_saved(shop.records, new):
-        # Done once is written down once.
-        g.deed = ""
-    number = save_item(shop.records, new, shop.here())
-    done_to(number)
+    number = save_item(shop, me(), entry, shop.here()).number
     if request.form.get("then") == "open":
         return redirect(url_for("items.one", number=number, saved=1), 303)
     return redirect(url_for("bench.open_bench", kind=kind, saved=number), 303)
@@ -137,22 +132,3 @@ def _result(shop: Shop, kind: Kind, entry: Entry) -> dict[str, Any]:
         "changeable": changeable,
         "measured": said_views(kind, entry),
     }
-
-
-def _to_save(shop: Shop, entry: Entry) -> NewSave:
-    return NewSave(
-        key=entry.key,
-        number=entry.number or None,
-        kind=entry.kind,
-        label=entry.label,
-        size=entry.size,
-        note=entry.note,
-        inputs=entry.inputs(),
-        valued=shop.valued(shop.explain(entry)),
-        book_version=shop.book.version,
-        book_fingerprint=shop.book.fingerprint,
-        model_id=shop.model_id,
-        terms=shop.terms,
-        by=my_name(),
-        hand_raised=(HandRaised(entry.hold, entry.hold_note),) if entry.hold else (),
-    )

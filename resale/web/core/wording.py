@@ -14,6 +14,14 @@ ROUTE_NAMES = {
     "hold": "Hold",
     "pass_on": "Pass on",
 }
+STANDS = {
+    "nowhere": "Not taken in yet",
+    "back_room": "In the back room",
+    "on_rail": "On the rail",
+    "sold": "Sold",
+    "gone": "Passed on",
+}
+"""Where an item is, in words."""
 # Below this share a tier is not worth a word.
 WORTH_A_WORD = 0.12
 

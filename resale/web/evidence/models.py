@@ -5,13 +5,13 @@ from __future__ import annotations
 from flask import Blueprint, Flask, current_app, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
-from resale.storage.models.book_in_use import book_of_model
-from resale.storage.models.fits import fit_from_ledger
-from resale.storage.models.model_runs import current_model_id, fitted_models, switch_to
-from resale.web.access.current_user import my_name
+from resale.services.ledger.sold_now import sold_now
+from resale.services.prices.learn_prices import learn_prices
+from resale.services.prices.switch_prices import switch_prices
+from resale.storage.models.model_runs import current_model_id, fitted_models
+from resale.web.access.current_user import me
 from resale.web.core.jobs import Job, Step, begin
 from resale.web.core.shop import current_shop, renew_shop
-from resale.web.ledger.sales_cache import sold_now
 
 screen = Blueprint("prices", __name__, url_prefix="/ledger/prices")
 FITTING = "learn"
@@ -42,19 +42,18 @@ def switch() -> ResponseReturnValue:
     """Let prices follow another model, or none of the Ledger's."""
     shop = current_shop()
     wanted = request.form.get("model") or None
-    book = book_of_model(shop.settings, shop.changed, shop.records, wanted)
-    switch_to(shop.records, shop.settings, book, wanted, at=shop.now(), by=my_name())
+    switch_prices(shop, me(), wanted, shop.now())
     renew_shop(this_app())
     return redirect(url_for("prices.listed"), 303)
 
 
 def begin_fit(leads_to: str, note: str = "") -> ResponseReturnValue:
     """Learn beside the server; once done, the whole application follows what was learned."""
-    shop, app = current_shop(), this_app()
+    shop, app, actor = current_shop(), this_app(), me()
     job = Job(FITTING, "Learning prices from what sold", leads_to, url_for("prices.listed"))
 
     def work(step: Step) -> None:
-        fit_from_ledger(shop.records, shop.changed, shop.settings, shop.here(), step, note)
+        learn_prices(shop.records, shop.settings, shop.changed, actor, shop.here(), step, note)
         renew_shop(app)
 
     return begin(job, work)

@@ -14,9 +14,9 @@ from resale.garments.rulebook.edits import Edit
 from resale.garments.rulebook.overlay import RuleChange, read_overlay, write_overlay
 from resale.garments.rulebook.rule_book import Kind, checked
 from resale.garments.rulebook.signals import Signal
+from resale.services.items.entry import new_key
 from resale.storage.models.book_in_use import changes_path
 from resale.web.access.current_user import my_name
-from resale.web.bench.form import new_key
 from resale.web.core.jobs import Job, Step, begin
 from resale.web.core.shop import NoSuchKindError, Shop, current_shop, renew_shop
 from resale.web.evidence.models import begin_fit, this_app

@@ -9,13 +9,13 @@ from flask.typing import ResponseReturnValue
 from werkzeug.exceptions import NotFound
 
 from resale.pricing.evaluation.errors import percent_off
+from resale.services.ledger.sold_now import sold_now
 from resale.storage.ledger.sold_items import SoldItems
 from resale.web.core.jobs import Job, Step, begin
 from resale.web.core.shop import Shop, current_shop
 from resale.web.evidence.cache import Found, evidence_key, find_evidence
 from resale.web.evidence.plots import PLOTS, draw, taught_rows
 from resale.web.evidence.rows import ORDERS, sorted_rules
-from resale.web.ledger.sales_cache import sold_now
 
 screen = Blueprint("evidence", __name__, url_prefix="/evidence")
 _FOUND = "resale.evidence"

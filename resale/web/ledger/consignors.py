@@ -14,6 +14,7 @@ from resale.errors import ReadingError
 from resale.selling.consignment.csv import settlement_csv, take_in_csv
 from resale.selling.consignment.pdf import settlement_pdf, take_in_pdf
 from resale.selling.consignment.settlement import Settlement
+from resale.services.on_hand.lines import rail_of
 from resale.storage.ledger.consignors import (
     brings,
     consignor_numbered,
@@ -22,10 +23,9 @@ from resale.storage.ledger.consignors import (
     save_consignor,
     takes_off,
 )
+from resale.web.core.item_number import number_in
 from resale.web.core.shop import Shop
 from resale.web.ledger.consignor_papers import settlement_of, take_in_of
-from resale.web.ledger.item_number import number_in
-from resale.web.rail.lines import rail_of
 from resale.web.rail.views import shop_now
 
 screen = Blueprint("consignors", __name__, url_prefix="/consignors")

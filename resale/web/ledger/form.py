@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 
-from resale.errors import ReadingError
 from resale.money import Money
 from resale.storage.imports.amounts import AmountStyle, Mark, read_messy_amount
 from resale.storage.ledger.event_checks import NewEvent
-from resale.storage.ledger.ledger import ItemLife
-from resale.storage.ledger.transitions import CORRECTED, VALUED
+from resale.storage.ledger.transitions import CORRECTED
+from resale.web.core.days import read_day
 
 # What may be pressed for an item that stands there; the likeliest first.
 BUTTONS: Mapping[str, tuple[str, ...]] = {
@@ -32,13 +31,6 @@ SAID = {
     "withdrawn": "Withdrawn",
     "passed_on": "Passed on",
     "corrected": "Corrected",
-}
-STANDS = {
-    "nowhere": "Not taken in yet",
-    "back_room": "In the back room",
-    "on_rail": "On the rail",
-    "sold": "Sold",
-    "gone": "Passed on",
 }
 
 
@@ -84,23 +76,3 @@ def read_amount(text: str, money: Money) -> int | None:
     habit: Mark = "," if money.plain(100)[-3:-2] == "," else "."
     style = AmountStyle.of([text], money, habit)
     return int(read_messy_amount(text, style).scaleb(money.decimals))
-
-
-def read_day(text: str, today: date) -> date:
-    """Read a day as the browser's field writes it; today where none is given."""
-    if not text.strip():
-        return today
-    try:
-        return date.fromisoformat(text.strip())
-    except ValueError:
-        raise ReadingError(
-            f"{text[:20]!r} is not a day", where="day", remedy="write it as 2026-03-31"
-        ) from None
-
-
-def price_on_ticket(life: ItemLife) -> int | None:
-    """What its ticket says: the last price recorded, or that of the newest valuation."""
-    if life.state.price is not None:
-        return life.state.price
-    valued = [event for event in life.held if event.what == VALUED]
-    return valued[-1].data.get("ticket") if valued else None

@@ -3,33 +3,34 @@
 from __future__ import annotations
 
 import io
-from dataclasses import replace
 from datetime import date, timedelta
 
 from flask import Blueprint, make_response, redirect, render_template, request, send_file, url_for
 from flask.typing import ResponseReturnValue
 
 from resale.errors import ReadingError
+from resale.services.items.entry import new_key
+from resale.services.ledger.correct_event import correct_event
+from resale.services.ledger.ticket_price import price_on_ticket
+from resale.services.ledger.write_event import write_event
 from resale.storage.backup.export import write_records
 from resale.storage.ledger.day_book import day_book
 from resale.storage.ledger.hold_rows import STOPPED
 from resale.storage.ledger.holds import open_holds
-from resale.storage.ledger.ledger import add_event, item_life
+from resale.storage.ledger.ledger import item_life
 from resale.storage.ledger.transitions import LedgerError
-from resale.web.access.current_user import my_name
-from resale.web.bench.form import new_key
+from resale.web.access.current_user import me
+from resale.web.core.days import read_day
+from resale.web.core.item_number import number_in
 from resale.web.core.shop import Shop, current_shop
+from resale.web.core.wording import STANDS
 from resale.web.ledger.form import (
     BUTTONS,
     PRICED,
     SAID,
-    STANDS,
     correction_from_form,
     event_from_form,
-    price_on_ticket,
-    read_day,
 )
-from resale.web.ledger.item_number import number_in
 
 screen = Blueprint("ledger", __name__, url_prefix="/ledger")
 
@@ -61,8 +62,8 @@ def happened(number: str) -> ResponseReturnValue:
     shop = current_shop()
     at = shop.here()
     try:
-        new = replace(event_from_form(number, request.form, shop.money, at.date()), by=my_name())
-        add_event(shop.records, new, currency=shop.settings.currency, at=at)
+        new = event_from_form(number, request.form, shop.money, at.date())
+        write_event(shop, me(), new, at)
     except (LedgerError, ReadingError) as fault:
         return make_response(_item_page(shop, number, fault.sentence), 422)
     return redirect(url_for("ledger.item", number=number, now=new.what), 303)
@@ -80,9 +81,8 @@ def correct(number: str, event: int) -> ResponseReturnValue:
     shop = current_shop()
     at = shop.here()
     try:
-        meant = correction_from_form(number, event, request.form, shop.money, at.date())
-        new = replace(meant, by=my_name())
-        add_event(shop.records, new, currency=shop.settings.currency, at=at)
+        new = correction_from_form(number, event, request.form, shop.money, at.date())
+        correct_event(shop, me(), new, at)
     except (LedgerError, ReadingError) as fault:
         return make_response(_correction_page(shop, number, event, fault.sentence), 422)
     return redirect(url_for("ledger.item", number=number, now=new.what), 303)

@@ -10,9 +10,9 @@ from statistics import median
 from resale.errors import SettingError
 from resale.selling.rail.balance import Bound, RailItem
 from resale.selling.rail.knapsack import RailPlan, plan_rail
+from resale.services.on_hand.lines import Rail, RailLine
 from resale.web.core.shop import Shop
 from resale.web.rail.drawing import RailDrawing, drawing_of
-from resale.web.rail.lines import Rail, RailLine
 
 # A size that so few items have cannot crowd the rail.
 RARE = 3

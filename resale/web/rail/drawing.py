@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from resale.web.rail.lines import RailLine
+from resale.services.on_hand.lines import RailLine
 
 # So long a piece of rail is drawn on one row; a longer rail goes on below.
 ROW_CM = 200.0

@@ -8,8 +8,8 @@ from datetime import date, timedelta
 import numpy as np
 
 from resale.selling.markdown.outlook import Outlook
+from resale.services.on_hand.lines import Rail, RailLine
 from resale.web.core.shop import Shop
-from resale.web.rail.lines import Rail, RailLine
 
 
 @dataclass(frozen=True)

@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from resale.selling.mending.mending import MendingPlan
+from resale.services.on_hand.lines import Rail, RailLine, mending_of
+from resale.services.on_hand.stock import STANDINGS
 from resale.web.core.shop import Shop
-from resale.web.rail.lines import Rail, RailLine, mending_of
-from resale.web.rail.stock import STANDINGS
 
 PER_PAGE = 100
 SORTS: dict[str, Callable[[RailLine], Any]] = {

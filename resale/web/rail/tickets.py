@@ -10,10 +10,10 @@ from flask.typing import ResponseReturnValue
 from resale.selling.tickets.labels import STOCKS, stock_named
 from resale.selling.tickets.pdf import tickets_pdf
 from resale.selling.tickets.test_print import trial_sheet_pdf
+from resale.services.on_hand.lines import rail_of
+from resale.services.rail.rail_events import refuse_held
 from resale.storage.ledger.holds import refuse_if_held
-from resale.web.ledger.item_number import number_in
-from resale.web.rail.events import refuse_held
-from resale.web.rail.lines import rail_of
+from resale.web.core.item_number import number_in
 from resale.web.rail.ticket_words import ticket_of, tickets_asked
 from resale.web.rail.views import lines_numbered, shop_now
 

@@ -9,17 +9,24 @@ from flask import Blueprint, make_response, redirect, render_template, request, 
 from flask.typing import ResponseReturnValue
 
 from resale.errors import ResaleError
+from resale.services.items.entry import new_key
+from resale.services.on_hand.lines import Rail, RailLine, mending_of, rail_of
+from resale.services.on_hand.stock import STANDINGS
+from resale.services.rail.mark_down import mark_down
+from resale.services.rail.pass_on import pass_on
+from resale.services.rail.put_out import put_out as put_on_rail
+from resale.services.rail.rail_events import RailFormError
+from resale.services.rail.reprice import reprice as price_again
+from resale.services.rail.write_ticket import write_ticket
 from resale.storage.items.store import NotSavedError
 from resale.storage.ledger.holds import waiting
-from resale.web.bench.form import new_key
+from resale.web.access.current_user import me
 from resale.web.core.shop import Shop, current_shop
-from resale.web.rail import events as rail_events
+from resale.web.rail.amount import amount_typed
 from resale.web.rail.choice import Wishes, choose
 from resale.web.rail.item_plan import plan_of
-from resale.web.rail.lines import Rail, RailLine, mending_of, rail_of
 from resale.web.rail.page import Asked, table_of
-from resale.web.rail.reprice import accept, changes_of
-from resale.web.rail.stock import STANDINGS
+from resale.web.rail.reprice import changes_of
 
 screen = Blueprint("rail", __name__, url_prefix="/rail")
 LONGEST_KEY = 64
@@ -40,8 +47,8 @@ def ticket(number: str) -> ResponseReturnValue:
     rail = rail_of(shop, at.date())
     line = lines_numbered(rail, [number])[0]
     try:
-        price = rail_events.amount_typed(shop, typed, number)
-        rail_events.ticket(shop, line, price, asked_key(), at)
+        price = amount_typed(shop, typed, number)
+        write_ticket(shop, me(), line, price, asked_key(), at)
     except ResaleError as fault:
         fault_said = {line.number: (fault.sentence, typed)}
         return make_response(_page(shop, rail, asked, faults=fault_said), 422)
@@ -53,7 +60,7 @@ def put_out() -> ResponseReturnValue:
     """Put out what was picked."""
     shop, at = shop_now()
     picked = lines_numbered(rail_of(shop, at.date()), request.form.getlist("pick"))
-    count = rail_events.put_out(shop, picked, asked_key(), at)
+    count = put_on_rail(shop, me(), picked, asked_key(), at)
     return redirect(url_for("rail.table", state="on_rail", said="out", count=count), 303)
 
 
@@ -62,7 +69,7 @@ def marks() -> ResponseReturnValue:
     """Mark down all that was shown as due."""
     shop, at = shop_now()
     picked = lines_numbered(rail_of(shop, at.date()), request.form.getlist("pick"))
-    count = rail_events.mark_down(shop, picked, asked_key(), at)
+    count = mark_down(shop, me(), picked, asked_key(), at)
     return redirect(url_for("rail.table", state="on_rail", said="marked", count=count), 303)
 
 
@@ -71,7 +78,7 @@ def away() -> ResponseReturnValue:
     """Pass on what was picked."""
     shop, at = shop_now()
     picked = lines_numbered(rail_of(shop, at.date()), request.form.getlist("pick"), gone_is_fine=1)
-    count = rail_events.pass_on(shop, picked, asked_key(), at)
+    count = pass_on(shop, me(), picked, asked_key(), at)
     return redirect(url_for("rail.table", said="gone", count=count), 303)
 
 
@@ -104,7 +111,7 @@ def reprice() -> ResponseReturnValue:
     rail = rail_of(shop, at.date())
     picked = {line.number for line in lines_numbered(rail, request.form.getlist("pick"))}
     changes = [one for one in changes_of(shop, rail) if one.line.number in picked]
-    count = accept(shop, changes, asked_key(), at)
+    count = price_again(shop, me(), changes, asked_key(), at)
     return redirect(url_for("rail.table", state="all", said="repriced", count=count), 303)
 
 
@@ -141,9 +148,7 @@ def lines_numbered(rail: Rail, numbers: list[str], *, gone_is_fine: int = 0) -> 
             f"no item {missing[:20]!r} is on hand", remedy="look for it in the list of items"
         )
     if not wanted:
-        raise rail_events.RailFormError(
-            "nothing was picked", where="Rail", remedy="tick at least one item"
-        )
+        raise RailFormError("nothing was picked", where="Rail", remedy="tick at least one item")
     return [known[number] for number in wanted if number in known]
 
 

@@ -10,23 +10,18 @@ from flask.typing import ResponseReturnValue
 
 from resale.errors import ResaleError
 from resale.safety.holds import WHO, hand_holds
+from resale.services.holds.clear_hold import clear_hold
+from resale.services.holds.pass_on_held import pass_on_held
+from resale.services.holds.raise_hold import raise_hold
+from resale.services.items.entry import new_key
 from resale.storage.items.store import NotSavedError
-from resale.storage.ledger.effective_events import event_key
-from resale.storage.ledger.event_checks import NewEvent
-from resale.storage.ledger.holds import (
-    Clearing,
-    HoldError,
-    clear_hold,
-    hold_history,
-    open_holds,
-    raise_hold,
-    waiting,
-)
-from resale.storage.ledger.ledger import ItemLife, add_event, item_life
-from resale.web.access.current_user import my_name
-from resale.web.bench.form import new_key
+from resale.storage.ledger.hold_rows import HandRaised
+from resale.storage.ledger.holds import hold_history, open_holds, waiting
+from resale.storage.ledger.ledger import ItemLife, item_life
+from resale.storage.ledger.write_holds import Clearing, HoldError
+from resale.web.access.current_user import me
 from resale.web.core.shop import Shop, current_shop
-from resale.web.ledger.form import STANDS
+from resale.web.core.wording import STANDS
 from resale.web.safety.wording import STATUS_WORDS, HeldView, lines_of, views_of
 
 screen = Blueprint("holds", __name__, url_prefix="/held")
@@ -59,15 +54,8 @@ def hold_it(number: str) -> ResponseReturnValue:
     try:
         if not form.get("hold"):
             raise HoldError("no reason is chosen", where="Hold this", remedy="choose one")
-        fresh = raise_hold(
-            shop.records,
-            number,
-            form["hold"][:40],
-            note=note,
-            by=my_name(),
-            key=_key(),
-            at=shop.here(),
-        )
+        raised = HandRaised(form["hold"][:40], note)
+        fresh = raise_hold(shop, me(), number, raised, _key(), shop.here())
     except NotSavedError:
         raise
     except ResaleError as fault:
@@ -88,7 +76,7 @@ def clear(number: str, hold: str) -> ResponseReturnValue:
         early=form.get("early") == "1",
     )
     try:
-        clear_hold(shop.records, number, hold, said, by=my_name(), key=_key(), at=shop.here())
+        clear_hold(shop, me(), number, hold, said, _key(), shop.here())
     except HoldError as fault:
         typed = {"clearing": hold, "said": said}
         return make_response(_page(shop, number, fault=fault.sentence, typed=typed), 422)
@@ -99,9 +87,8 @@ def clear(number: str, hold: str) -> ResponseReturnValue:
 def away(number: str) -> ResponseReturnValue:
     """Pass a held item on: a lead says that the warnings were read, and why."""
     shop = current_shop()
-    at, form = shop.here(), request.form
+    form = request.form
     reason = " ".join(form.get("reason", "").split())
-    held = open_holds(shop.records, [item_life(shop.records, number).number])
     try:
         if form.get("warned") != "1" or not reason:
             raise HoldError(
@@ -109,18 +96,7 @@ def away(number: str) -> ResponseReturnValue:
                 where=number,
                 remedy="read what must never be done, tick that you did, and write the reason",
             )
-        ids = sorted(one.rule.id for every in held.values() for one in every)
-        new = NewEvent(
-            number,
-            "passed_on",
-            at.date(),
-            event_key("held away", _key(), number),
-            note=reason,
-            by=my_name(),
-            data={"held": ids},
-            lead_knows=True,
-        )
-        add_event(shop.records, new, currency=shop.settings.currency, at=at)
+        pass_on_held(shop, me(), number, reason, _key(), shop.here())
     except NotSavedError:
         raise
     except ResaleError as fault:

@@ -7,10 +7,10 @@ from datetime import date, datetime
 
 from resale.safety.holds import WHO, Hold, shipped_holds
 from resale.safety.raising import BY_THE_BOOK, hold_of, holds_found
+from resale.services.items.entry import Entry
 from resale.storage.items.snapshot import Valued
 from resale.storage.ledger.hold_rows import HoldEvent
 from resale.storage.ledger.holds import OpenHold, held_if_saved
-from resale.web.bench.form import Entry
 from resale.web.core.shop import Shop
 
 STATUS_WORDS = {

@@ -14,6 +14,7 @@ from flask import url_for as address_of
 from flask.typing import ResponseReturnValue
 
 from resale.errors import ReadingError
+from resale.services.items.entry import Entry, new_key
 from resale.storage.items.readers import has_read, readers
 from resale.storage.items.store import NotSavedError, item_numbered
 from resale.storage.people.second_looks import (
@@ -39,7 +40,7 @@ from resale.training.agreement.sampling import (
 )
 from resale.training.practice.whole_item import compare
 from resale.web.access.current_user import here
-from resale.web.bench.form import Entry, entry_from_form, new_key
+from resale.web.bench.form import entry_from_form
 from resale.web.core.shop import Shop, current_shop
 from resale.web.training.whole_items import known, reading_parts
 

@@ -12,6 +12,7 @@ from flask.typing import ResponseReturnValue
 from werkzeug.exceptions import NotFound
 
 from resale.errors import ReadingError
+from resale.services.items.entry import new_key
 from resale.storage.people.drill_store import (
     NewAnswer,
     NoSuchSessionError,
@@ -26,7 +27,6 @@ from resale.storage.people.drill_store import (
 from resale.training.drawings.families import make
 from resale.training.practice.session import choose_session
 from resale.web.access.current_user import here
-from resale.web.bench.form import new_key
 from resale.web.core.shop import Shop, current_shop
 from resale.web.training.cards import Asked, all_drills, signal_name
 from resale.web.training.photo_cards import PhotoGoneError, asked_of, drills_on_photos, with_photos

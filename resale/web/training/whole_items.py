@@ -15,6 +15,7 @@ from flask.typing import ResponseReturnValue
 
 from resale.garments.measures.stitch_gauge import GAUGES
 from resale.garments.rulebook.rule_book import Kind
+from resale.services.items.entry import Entry, new_key
 from resale.storage.items.readers import has_read, readers
 from resale.storage.items.store import NotSavedError, SavedItem, item_numbered, items_page
 from resale.storage.people.people import people
@@ -27,7 +28,7 @@ from resale.storage.people.second_looks import (
 from resale.training.agreement.comparison import Comparison, Difference, Told
 from resale.training.practice.whole_item import compare
 from resale.web.access.current_user import here
-from resale.web.bench.form import Entry, entry_from_form, new_key
+from resale.web.bench.form import entry_from_form
 from resale.web.bench.page import zones_of
 from resale.web.core.shop import Shop, current_shop
 

@@ -13,10 +13,9 @@ import pytest
 from a_save import AT, a_save
 from ledger_shop import NOON, LedgerShop
 from tiny_rule_book import tiny_rule_book
+from writing import fit_from_ledger, save_item
 
 from resale.storage.backup.export import NotTakenOutError, take_out
-from resale.storage.items.store import save_item
-from resale.storage.models.fits import fit_from_ledger
 
 
 @pytest.fixture

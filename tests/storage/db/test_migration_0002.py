@@ -11,9 +11,9 @@ from a_save import AT, a_save
 from alembic import command
 from migrating import go
 from sqlalchemy import inspect, text
+from writing import save_item
 
 from resale.storage.db.migrations.never_changed import functions_gone, triggers
-from resale.storage.items.store import save_item
 from resale.storage.ledger.ledger import item_life
 
 ITEM = "INSERT INTO item VALUES (7, 'Q-00007', 'key-7', 'shirt', '', 'M', '', '{at}')"

@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 from a_save import AT, a_save
 from sqlalchemy import Engine
+from writing import save_item
 
-from resale.storage.items.store import items_page, save_item
+from resale.storage.items.store import items_page
 
 
 @pytest.mark.parametrize(

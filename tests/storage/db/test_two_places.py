@@ -20,6 +20,7 @@ from migrating import go
 from servers import Place, own_schema, server_address
 from sqlalchemy import Engine, inspect, select, text
 from sqlalchemy.exc import DatabaseError
+from writing import add_event, save_item
 
 from resale.config.settings import Settings, read_settings
 from resale.errors import SettingError
@@ -27,9 +28,9 @@ from resale.storage.db import database
 from resale.storage.db.postgres_schema import engine_on_server
 from resale.storage.db.server_faults import ServerError
 from resale.storage.db.tables import EventRow, ItemRow
-from resale.storage.items.store import item_numbered, items_count, items_page, save_item
+from resale.storage.items.store import item_numbered, items_count, items_page
 from resale.storage.ledger.event_checks import NewEvent
-from resale.storage.ledger.ledger import add_event, item_life
+from resale.storage.ledger.ledger import item_life
 
 SOURCE = Path(__file__).parents[3] / "resale"
 DAY = AT.date()
@@ -161,7 +162,6 @@ import json, pickle, sys
 sys.path[:0] = json.loads(sys.argv[1])
 settings, saves, at = pickle.load(sys.stdin.buffer)
 from resale.storage.db.database import records_of
-from resale.storage.items.store import save_item
 records = records_of(settings)
 print(json.dumps([save_item(records, new, at) for new in saves]))
 records.dispose()

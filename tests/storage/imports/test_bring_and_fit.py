@@ -7,13 +7,13 @@ from datetime import UTC, datetime
 
 import openpyxl
 from tiny_rule_book import tiny_rule_book
+from writing import fit_from_ledger
 
 from resale.garments.rulebook.readings import one_reading
 from resale.pricing.valuation.explanation import explain
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.storage.imports.past_load import load
 from resale.storage.imports.past_sales import Counts, dry_run
-from resale.storage.models.fits import fit_from_ledger
 from resale.storage.models.shop_prices import prices_of_shop
 
 AT = datetime(2026, 6, 30, 12, tzinfo=UTC)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 
 from a_save import a_save
+from writing import save_item
 
 from resale.storage.items.readers import has_read, reader_then, readers
-from resale.storage.items.store import save_item
 from resale.storage.people.people import add_person
 from resale.storage.people.second_looks import NewLook, save_looks
 
@@ -16,8 +16,8 @@ LATER = AT + timedelta(hours=3)
 
 
 def test_each_reading_on_the_bench_has_its_reader_the_oldest_first(records):
-    number = save_item(records, a_save(by="Nell"), AT)
-    save_item(records, a_save("key-2", number=number, by="Zora"), LATER)
+    number = save_item(records, a_save(), AT, by="Nell")
+    save_item(records, a_save("key-2", number=number), LATER, by="Zora")
     other = save_item(records, a_save("key-3"), AT)
     found = readers(records, [number, other, "Q-00099"])
     assert [(one.name, one.at) for one in found[number]] == [("Nell", AT), ("Zora", LATER)]
@@ -31,8 +31,8 @@ def test_each_reading_on_the_bench_has_its_reader_the_oldest_first(records):
 
 
 def test_without_numbers_it_is_about_what_was_looked_at_twice(records):
-    number = save_item(records, a_save(by="Nell"), AT)
-    save_item(records, a_save("key-2", by="Nell"), AT)
+    number = save_item(records, a_save(), AT, by="Nell")
+    save_item(records, a_save("key-2"), AT, by="Nell")
     zora = add_person(records, "Zora", "lead", AT)
     save_looks(records, [NewLook("k", number, zora.id, {"pilling": "grade_4"}, {}, 9.0)], AT)
     assert set(readers(records)) == {number}

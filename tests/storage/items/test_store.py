@@ -13,16 +13,11 @@ from alembic.runtime.migration import MigrationContext
 from servers import Place
 from sqlalchemy import Engine, inspect, text
 from sqlalchemy.exc import DatabaseError
+from writing import save_item
 
 from resale.storage.db.database import migration_config, open_records
 from resale.storage.db.tables import Base
-from resale.storage.items.store import (
-    NotSavedError,
-    item_numbered,
-    items_count,
-    items_page,
-    save_item,
-)
+from resale.storage.items.store import NotSavedError, item_numbered, items_count, items_page
 
 
 def test_what_is_saved_comes_back_as_it_was(records: Engine) -> None:

@@ -15,27 +15,24 @@ from hypothesis import strategies as st
 from ledger_shop import NOON, LedgerShop, day
 from sqlalchemy import event, text
 from sqlalchemy.exc import DatabaseError
+from writing import add_event, clear_hold, raise_hold, save_item
 
 from resale.config.settings import Settings
 from resale.safety.holds import hold_called, shipped_holds
 from resale.storage.backup.export import write_records
 from resale.storage.db.database import migration_config
-from resale.storage.items.store import NotSavedError, save_item
+from resale.storage.items.store import NotSavedError
 from resale.storage.ledger.event_checks import NewEvent
 from resale.storage.ledger.hold_rows import HandRaised, HeldError
 from resale.storage.ledger.holds import (
-    Clearing,
-    HoldError,
-    clear_hold,
     ever_held,
     held_if_saved,
     hold_history,
     open_holds,
-    raise_hold,
     refuse_if_held,
     waiting,
 )
-from resale.storage.ledger.ledger import add_event
+from resale.storage.ledger.write_holds import Clearing, HoldError
 
 MUSTY = {"kind": "jacket", "choices": {"mould": "musty"}}
 CLEAN = {"kind": "jacket", "choices": {"mould": "none"}}
@@ -49,7 +46,7 @@ def shop(records):
 
 def saved(records, key="key-1", at=NOON, number=None, inputs=MUSTY, **more):
     valued = a_valued(**inputs["choices"])
-    new = a_save(key, inputs=inputs, valued=valued, number=number, by="Sunniva", **more)
+    new = a_save(key, inputs=inputs, valued=valued, number=number, **more)
     return save_item(records, new, at)
 
 

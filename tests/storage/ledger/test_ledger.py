@@ -11,13 +11,14 @@ from ledger_shop import NOON, TODAY, LedgerShop, day
 from sqlalchemy import select, text
 from sqlalchemy.exc import DatabaseError
 from sqlalchemy.orm import Session
+from writing import add_event, add_events
 
 from resale.storage.db.tables import EventRow
 from resale.storage.items.store import NotSavedError
 from resale.storage.ledger.day_book import day_book
 from resale.storage.ledger.effective_events import event_of, held_events
 from resale.storage.ledger.event_checks import NewEvent
-from resale.storage.ledger.ledger import add_event, add_events, item_life, items_on_hand
+from resale.storage.ledger.ledger import item_life, items_on_hand
 from resale.storage.ledger.transitions import STEPS, LedgerError, State, held
 
 

@@ -13,6 +13,7 @@ from ledger_shop import NOON, TODAY, LedgerShop
 from sqlalchemy import text
 from sqlalchemy.exc import DatabaseError
 from tiny_rule_book import tiny_rule_book
+from writing import fit_from_ledger, save_item, switch_to
 
 from resale.config.prices import TicketStep
 from resale.config.settings import Settings
@@ -20,13 +21,14 @@ from resale.errors import ModelFileError
 from resale.garments.rulebook.readings import one_reading
 from resale.pricing.valuation.explanation import explain
 from resale.pricing.valuation.shop_terms import ShopTerms
+from resale.storage.items.new_save import NewSave
 from resale.storage.items.replay import replay
 from resale.storage.items.snapshot import valued_from
-from resale.storage.items.store import NewSave, NotSavedError, save_item
+from resale.storage.items.store import NotSavedError
 from resale.storage.ledger.sold_items import sold_items
 from resale.storage.models.book_archive import book_path, keep_book, kept_book
-from resale.storage.models.fits import NothingSoldError, fit_from_ledger
-from resale.storage.models.model_runs import fitted_models, switch_to
+from resale.storage.models.fits import NothingSoldError
+from resale.storage.models.model_runs import fitted_models
 from resale.storage.models.shop_prices import prices_by_rules, prices_of_shop
 
 

@@ -6,6 +6,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 from sqlalchemy import Engine
+from writing import done_once
 
 from resale.errors import ReadingError
 from resale.storage.people.devices import (
@@ -16,7 +17,7 @@ from resale.storage.people.devices import (
     note_use,
     revoke_device,
 )
-from resale.storage.people.idempotency_keys import KeyTakenError, done_once
+from resale.storage.people.idempotency_keys import KeyTakenError
 
 AT = datetime(2026, 3, 1, 12, 30, tzinfo=UTC)
 

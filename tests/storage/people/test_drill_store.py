@@ -10,9 +10,10 @@ from alembic import command
 from migrating import go
 from sqlalchemy import text
 from sqlalchemy.exc import DatabaseError
+from writing import save_item
 
 from resale.errors import ResaleError
-from resale.storage.items.store import NotSavedError, item_numbered, save_item
+from resale.storage.items.store import NotSavedError, item_numbered
 from resale.storage.people.drill_store import (
     NewAnswer,
     NoSuchSessionError,

@@ -9,10 +9,11 @@ from a_save import a_save
 from camera import shot
 from ledger_shop import NOON, TODAY, LedgerShop
 from sqlalchemy import Engine, update
+from writing import save_item
 
 from resale.config.settings import Settings
 from resale.storage.db.tables import ItemRow
-from resale.storage.items.store import NotSavedError, save_item
+from resale.storage.items.store import NotSavedError
 from resale.storage.ledger.consignors import brings, consignor_numbered, save_consignor
 from resale.storage.ledger.day_book import day_book
 from resale.storage.people.erasure import KeptNote, forget_consignor, traces_of

@@ -17,9 +17,9 @@ from hypothesis import strategies as st
 from rail_shop import RailShop, clients_words
 from signed_in import signed_in, stranger
 from werkzeug.test import TestResponse
+from writing import add_event
 
 from resale.storage.ledger.event_checks import NewEvent
-from resale.storage.ledger.ledger import add_event
 from resale.storage.photos.photos import photos_for_teaching, photos_of
 from resale.web import create_app
 

@@ -11,10 +11,10 @@ import pytest
 from flask import Flask
 from pypdf import PdfReader
 from rail_shop import RailShop, clients_words
+from writing import add_event
 
 from resale.storage.ledger.day_book import day_book
 from resale.storage.ledger.event_checks import NewEvent
-from resale.storage.ledger.ledger import add_event
 
 GOOD = {"label_standing": "premium"}
 

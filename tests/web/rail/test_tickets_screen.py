@@ -13,7 +13,7 @@ from rail_shop import RailShop, clients_words
 
 from resale.selling.tickets.labels import STOCKS
 from resale.web import create_app
-from resale.web.ledger.item_number import number_in
+from resale.web.core.item_number import number_in
 
 GOOD = {"label_standing": "premium"}
 

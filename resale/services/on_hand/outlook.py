@@ -13,10 +13,10 @@ from resale.selling.markdown.plan import Comparison, compare
 from resale.selling.markdown.rest_of_plan import Rest, rest_of
 from resale.selling.markdown.terms import SellingTerms
 from resale.selling.rail.balance import rail_width
+from resale.services.on_hand.stock import Hanging, Stock
+from resale.services.shop import Shop
 from resale.storage.ledger.informative_periods import telling_periods
 from resale.storage.ledger.price_periods import demand_periods
-from resale.web.core.shop import Shop
-from resale.web.rail.stock import Hanging, Stock
 
 
 @dataclass(frozen=True)

@@ -13,12 +13,12 @@ from sqlalchemy.orm import Session
 from resale.garments.rulebook.readings import Readings
 from resale.pricing.valuation.tiers import ROUTES
 from resale.safety.holds import Hold, holds_for
+from resale.services.shop import Shop
 from resale.storage.db.tables import ValuationRow
 from resale.storage.items.latest_readings import items_read, readings_of
 from resale.storage.ledger.effective_events import held_events
 from resale.storage.ledger.holds import ever_held
 from resale.storage.ledger.ledger import ItemOnHand, items_on_hand
-from resale.web.core.shop import Shop
 
 Standing = Literal["ready", "mend", "held", "pass_on", "on_rail"]
 STANDINGS: dict[Standing, str] = {

@@ -5,23 +5,28 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import cast
 
-from flask import current_app
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from resale.pricing.valuation.comparables import PastSales
+from resale.services.shop import Shop
 from resale.storage.db.tables import EventRow
 from resale.storage.ledger.sold_items import SoldItems, sold_items
-from resale.web.core.shop import Shop
 
-_HELD = "resale.sold"
+_MEMORY = "sold"
 
 
 @dataclass(frozen=True)
 class SoldNow:
-    """What sold, and the same as the prices in use see it."""
+    """What sold, and the same as the prices in use see it.
 
-    key: tuple[str, int]
+    Attributes
+    ----------
+    last : int
+        Id of the last event that was seen.
+    """
+
+    last: int
     items: SoldItems
     past: PastSales
 
@@ -30,11 +35,10 @@ def sold_now(shop: Shop) -> SoldNow:
     """Collect what sold, anew only where something happened or other prices hold."""
     with Session(shop.records) as session:
         last = session.scalar(select(func.max(EventRow.id))) or 0
-    key = (shop.model_id, last)
-    held = cast("SoldNow | None", current_app.extensions.get(_HELD))
-    if held is not None and held.key == key and held.past.valuer is shop.valuer:
-        return held
+    found = cast("SoldNow | None", shop.memory.get(_MEMORY))
+    if found is not None and found.last == last:
+        return found
     items = sold_items(shop.records, shop.book, shop.settings)
-    found = SoldNow(key, items, PastSales(shop.valuer, items.readings, items.price, items.sold_on))
-    current_app.extensions[_HELD] = found
+    past = PastSales(shop.valuer, items.readings, items.price, items.sold_on)
+    shop.memory[_MEMORY] = found = SoldNow(last, items, past)
     return found

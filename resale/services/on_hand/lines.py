@@ -6,20 +6,19 @@ from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
-from flask import current_app
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from resale.selling.markdown.terms import SellingTerms
 from resale.selling.mending.mending import MendingPlan, best_mending
 from resale.selling.rail.balance import rail_width
+from resale.services.on_hand.outlook import RailOutlook, outlook_of
+from resale.services.on_hand.stock import STANDINGS, Standing, Stock, stock_of
+from resale.services.shop import Shop
 from resale.storage.db.hold_tables import HoldEventRow
 from resale.storage.db.tables import EventRow
-from resale.web.core.shop import Shop
-from resale.web.rail.outlook import RailOutlook, outlook_of
-from resale.web.rail.stock import STANDINGS, Standing, Stock, stock_of
 
-_KEPT = "resale.rail"
+_KEPT = "rail"
 
 
 @dataclass(frozen=True)
@@ -92,12 +91,11 @@ def rail_of(shop: Shop, today: date) -> Rail:
         last = tuple(
             session.scalar(select(func.max(row.id))) or 0 for row in (EventRow, HoldEventRow)
         )
-    # The shop itself is part of the key, so that its address is not given to another meanwhile.
-    key = (last, today, shop)
-    kept = current_app.extensions.get(_KEPT)
-    if kept is None or kept[0][:2] != key[:2] or kept[0][2] is not shop:
+    key = (last, today)
+    kept = shop.memory.get(_KEPT)
+    if kept is None or kept[0] != key:
         kept = (key, _looked(shop, today))
-        current_app.extensions[_KEPT] = kept
+        shop.memory[_KEPT] = kept
     rail: Rail = kept[1]
     return rail
 

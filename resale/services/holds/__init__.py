@@ -1,0 +1,1 @@
+"""Raising and clearing holds."""

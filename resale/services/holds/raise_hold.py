@@ -1,0 +1,52 @@
+"""Raising a hold by hand."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from resale.services.actor import Actor
+from resale.services.shop import Shop
+from resale.services.transaction import transaction
+from resale.storage.ledger.hold_rows import HandRaised
+from resale.storage.ledger.write_holds import raise_hold as write_raised
+
+
+def raise_hold(
+    shop: Shop, actor: Actor, number: str, raised: HandRaised, key: str, at: datetime
+) -> bool:
+    """Hold an item until a lead clears it.
+
+    Parameters
+    ----------
+    actor : Actor
+        Whoever raises it.
+    raised : HandRaised
+        Which hold, and what they write beside it.
+    key : str
+        Made by the page once; sent again with the same key, it raises nothing new.
+
+    Returns
+    -------
+    bool
+        Whether it is new: one that is open already is not raised twice.
+
+    Raises
+    ------
+    NotSavedError
+        If there is no such item.
+    HoldError, ReadingError
+        If there is no such hold, nobody raises it by hand, or the note is too long.
+    """
+    with transaction(shop.records, actor, at) as work:
+        fresh = write_raised(
+            work.session,
+            number,
+            raised.hold,
+            note=raised.note,
+            by=actor.name,
+            key=key,
+            at=at,
+        )
+        if fresh:
+            work.log("held an item", number.strip().upper(), hold=raised.hold)
+    return fresh

@@ -1,0 +1,1 @@
+"""Reading, valuing and saving items."""

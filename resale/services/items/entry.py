@@ -1,0 +1,222 @@
+"""One item as it was entered: options picked, measures as typed and graded, and its label line."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+from uuid import uuid4
+
+from resale.errors import ReadingError
+from resale.garments.measures.grading import Measured, measure
+from resale.garments.measures.stitch_gauge import GAUGES
+from resale.garments.rulebook.rule_book import Kind
+from resale.garments.rulebook.signals import Signal, Stitches
+
+# Names of the parts of an entry, as faults name them: option of a signal, its measure as typed.
+OPTION, TYPED = "s-", "m-"
+LONGEST = {"label": 80, "size": 30, "note": 400}
+LONGEST_TYPED = 1500
+_KEY = re.compile(r"[0-9a-f-]{16,64}")
+
+
+@dataclass(frozen=True)
+class Said:
+    """What came of one measure as typed: a grade with its words, or the trouble with it."""
+
+    measured: Measured | None
+    trouble: str = ""
+
+    @property
+    def option_id(self) -> str | None:
+        """The option it comes to, if it comes to one."""
+        return self.measured.option_id if self.measured else None
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One item as entered.
+
+    Attributes
+    ----------
+    picked : dict of signal id to option id
+        Options chosen by hand.
+    typed, gauges : dict of signal id to str
+        Measures as typed, and the gauge that a count was made over.
+    flats : dict of str to str
+        Flat measures as typed, by the signal that they stand beside.
+    said : dict of signal id to Said
+        What came of the measures.
+    key : str
+        Makes saving twice save once.
+    number : str
+        The saved item that is on the bench again; empty for a new one.
+    hold, hold_note : str
+        Id of a hold raised by hand, and what was written beside it.
+    faults : dict of str to str
+        Sentences on parts that cannot be saved as they are, by the name of the part.
+    """
+
+    kind: str
+    picked: dict[str, str] = field(default_factory=dict)
+    typed: dict[str, str] = field(default_factory=dict)
+    gauges: dict[str, str] = field(default_factory=dict)
+    flats: dict[str, str] = field(default_factory=dict)
+    said: dict[str, Said] = field(default_factory=dict)
+    label: str = ""
+    size: str = ""
+    note: str = ""
+    key: str = ""
+    number: str = ""
+    hold: str = ""
+    hold_note: str = ""
+    left_out: tuple[str, ...] = ()
+    faults: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def choices(self) -> dict[str, str]:
+        """Signals looked at: a measure that was graded goes before a pick by hand."""
+        graded = {
+            signal: one.option_id for signal, one in self.said.items() if one.option_id is not None
+        }
+        chosen = {**self.picked, **graded}
+        return {signal: option for signal, option in chosen.items() if signal not in self.left_out}
+
+    def inputs(self) -> dict[str, Any]:
+        """Keep what was entered, for the records: enough to open it on the bench again."""
+        return {
+            "kind": self.kind,
+            "choices": self.choices,
+            "picked": self.picked,
+            "typed": self.typed,
+            "gauges": self.gauges,
+            "flats": self.flats,
+            "label": self.label,
+            "size": self.size,
+            "note": self.note,
+        }
+
+
+def new_key() -> str:
+    """Make a key for one item on the bench."""
+    return str(uuid4())
+
+
+def own_or_new_key(key: str) -> str:
+    """Take the key that a page made, where it is one; else make one."""
+    return key if _KEY.fullmatch(key) else new_key()
+
+
+def entry_of(
+    kind: Kind,
+    picked: Mapping[str, str],
+    typed: Mapping[str, str],
+    *,
+    key: str = "",
+    number: str = "",
+    label: str = "",
+    size: str = "",
+    note: str = "",
+) -> Entry:
+    """Make an entry of readings that came by another way than the bench's form.
+
+    Parameters
+    ----------
+    picked : mapping of signal id to option id
+    typed : mapping of signal id to str
+        Measures as a sorter writes them.
+    key : str
+        Makes saving twice save once.
+    number : str
+        A saved item to value again; empty for a new one.
+    """
+    line = {"label": label, "size": size, "note": note}
+    line = {name: " ".join(text.split()) for name, text in line.items()}
+    measured = {
+        signal: text.strip()[:LONGEST_TYPED]
+        for signal, text in typed.items()
+        if text.strip() and kind.by_id[signal].measure
+    }
+    faults = too_long(line)
+    own = own_or_new_key(key)
+    entry = Entry(
+        kind.id,
+        dict(picked),
+        measured,
+        key=own,
+        number=number,
+        faults=faults,
+        label=line["label"],
+        size=line["size"],
+        note=line["note"],
+    )
+    return finished(kind, entry)
+
+
+def entry_from_inputs(kind: Kind, inputs: Mapping[str, Any], number: str) -> Entry:
+    """Open a saved item on the bench again; answers the book no longer knows are left open."""
+    known = {
+        signal: option
+        for signal, option in {**inputs["choices"], **inputs.get("picked", {})}.items()
+        if signal in kind.by_id and option in kind.by_id[signal].option_ids
+    }
+
+    def texts(name: str) -> dict[str, str]:
+        return {s: str(text) for s, text in inputs.get(name, {}).items() if s in kind.by_id}
+
+    entry = Entry(
+        kind.id,
+        known,
+        texts("typed"),
+        texts("gauges"),
+        texts("flats"),
+        label=str(inputs.get("label", "")),
+        size=str(inputs.get("size", "")),
+        note=str(inputs.get("note", "")),
+        key=new_key(),
+        number=number,
+    )
+    return finished(kind, entry)
+
+
+def finished(kind: Kind, entry: Entry) -> Entry:
+    """Grade what was typed, and leave out what the item's other answers rule out."""
+    said = {
+        signal: _said(kind.by_id[signal], text, entry.gauges.get(signal, ""))
+        for signal, text in entry.typed.items()
+    }
+    faults = {TYPED + signal: one.trouble for signal, one in said.items() if one.trouble}
+    graded = replace(entry, said=said, faults={**entry.faults, **faults})
+    chosen = graded.choices
+    left_out = tuple(
+        signal.id
+        for signal in kind.signals
+        if signal.id in chosen
+        and signal.only_if
+        and chosen.get(signal.only_if.signal) not in signal.only_if.options
+    )
+    return replace(graded, left_out=left_out)
+
+
+def too_long(lines: Mapping[str, str]) -> dict[str, str]:
+    """Say which of label, size and note have too many characters."""
+    return {
+        name: f"The {name} has {len(text)} characters; shorten it to {LONGEST[name]}."
+        for name, text in lines.items()
+        if len(text) > LONGEST[name]
+    }
+
+
+def _said(signal: Signal, text: str, gauge: str) -> Said:
+    try:
+        return Said(measure(signal, _with_gauge(signal, text, gauge)))
+    except ReadingError as fault:
+        return Said(None, fault.sentence)
+
+
+def _with_gauge(signal: Signal, text: str, gauge: str) -> str:
+    """Join a bare count to the gauge picked beside it."""
+    if isinstance(signal.measure, Stitches) and gauge in GAUGES and re.fullmatch(r"[\d.,]+", text):
+        return f"{text} in {GAUGES[gauge].length_mm:g} mm"
+    return text

@@ -1,0 +1,121 @@
+"""Valuing an item and saving it: the item, its valuation, what happened and its holds together."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from resale.services.actor import Actor
+from resale.services.items.entry import Entry
+from resale.services.sent import Sent, once
+from resale.services.shop import Shop
+from resale.services.transaction import Work, transaction
+from resale.storage.items.new_save import NewSave
+from resale.storage.items.save import save_items
+from resale.storage.ledger.hold_rows import HandRaised, open_rows
+
+DEED = "saved an item"
+
+
+@dataclass(frozen=True, slots=True)
+class Saved:
+    """An item as it was saved. Money in minor units.
+
+    Attributes
+    ----------
+    holds : tuple of str
+        Ids of the holds that are open now.
+    """
+
+    number: str
+    estimate_minor: int
+    ticket_minor: int
+    currency: str
+    tier: str
+    route: str
+    holds: tuple[str, ...]
+
+
+def save_item(
+    shop: Shop, actor: Actor, entry: Entry, at: datetime, sent: Sent | None = None
+) -> Saved:
+    """Value an item by the prices in use and save it, or add a valuation to a saved one.
+
+    Parameters
+    ----------
+    actor : Actor
+        Whoever read it.
+    entry : Entry
+        What was read; sent again with the same key, it saves nothing new.
+    at : datetime
+        Now, in the shop's zone.
+    sent : Sent, optional
+        How a device sent it, so that it is answered the same each time.
+
+    Raises
+    ------
+    NotSavedError
+        If the entry names an item that is not saved.
+    KeyTakenError
+        If the device's key came with something else.
+    """
+    new = to_save(shop, entry)
+    with transaction(shop.records, actor, at) as work:
+        return once(work, sent, Saved, lambda: _save(work, new))
+
+
+def save_many(
+    shop: Shop, actor: Actor, many: Sequence[NewSave], at: datetime, deed: str = DEED
+) -> list[str]:
+    """Save several items, all of them or none; gives their numbers.
+
+    Parameters
+    ----------
+    deed : str
+        What the audit log says of each.
+    """
+    with transaction(shop.records, actor, at) as work:
+        return write_saves(work, many, deed)
+
+
+def write_saves(work: Work, many: Sequence[NewSave], deed: str = DEED) -> list[str]:
+    """Save items in a transaction that is open, with a line in the audit log for each new save."""
+    saved = save_items(work.session, many, work.at, work.actor.name)
+    for one in saved:
+        if one.fresh:
+            work.log(deed, one.number)
+    return [one.number for one in saved]
+
+
+def to_save(shop: Shop, entry: Entry) -> NewSave:
+    """Value an entry by the prices in use, ready to be saved."""
+    return NewSave(
+        key=entry.key,
+        number=entry.number or None,
+        kind=entry.kind,
+        label=entry.label,
+        size=entry.size,
+        note=entry.note,
+        inputs=entry.inputs(),
+        valued=shop.valued(shop.explain(entry)),
+        book_version=shop.book.version,
+        book_fingerprint=shop.book.fingerprint,
+        model_id=shop.model_id,
+        terms=shop.terms,
+        hand_raised=(HandRaised(entry.hold, entry.hold_note),) if entry.hold else (),
+    )
+
+
+def _save(work: Work, new: NewSave) -> Saved:
+    number = write_saves(work, [new])[0]
+    valued = new.valued
+    return Saved(
+        number,
+        valued.estimate,
+        valued.ticket,
+        valued.currency,
+        valued.tier,
+        valued.route,
+        tuple(one.hold for one in open_rows(work.session, [number])),
+    )

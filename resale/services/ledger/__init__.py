@@ -1,0 +1,1 @@
+"""What happens to one item: sold, returned, corrected."""

@@ -1,0 +1,1 @@
+"""Items on hand: where each stands, what it is worth, what is planned for it."""

@@ -1,0 +1,1 @@
+"""Learning prices and switching between them."""

@@ -1,0 +1,1 @@
+"""What happens to items on the rail: put out, marked down, priced again, passed on."""

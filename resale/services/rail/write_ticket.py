@@ -1,0 +1,40 @@
+"""Writing another price on a ticket by hand."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from resale.services.actor import Actor
+from resale.services.ledger.happened import write_down
+from resale.services.on_hand.lines import RailLine
+from resale.services.rail.rail_events import rail_event, refuse_held
+from resale.services.shop import Shop
+from resale.services.transaction import transaction
+
+
+def write_ticket(
+    shop: Shop, actor: Actor, line: RailLine, price: int, key: str, at: datetime
+) -> None:
+    """Write another price on a ticket; on the rail a lower one is a mark.
+
+    Parameters
+    ----------
+    actor : Actor
+        Whoever sets the price.
+    price : int
+        In minor units.
+    key : str
+        Made by the page once.
+
+    Raises
+    ------
+    RailFormError
+        If the item is held.
+    """
+    refuse_held([line])
+    if line.written and price == line.price:
+        return
+    lower = line.where == "on_rail" and price < line.price
+    what = "marked_down" if lower else "ticketed"
+    with transaction(shop.records, actor, at) as work:
+        write_down(work, shop, [rail_event(line, what, key, at, price)])

@@ -1,0 +1,129 @@
+"""A shop at work: its settings, rule book, prices and records in one value."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from functools import cached_property
+from typing import Any
+
+from sqlalchemy import Engine
+
+from resale.config.settings import Settings
+from resale.errors import ResaleError
+from resale.garments.rulebook.readings import one_reading
+from resale.garments.rulebook.rule_book import Kind, RuleBook
+from resale.money import Money
+from resale.pricing.valuation.explanation import Explanation, explain
+from resale.pricing.valuation.shop_terms import ShopTerms
+from resale.pricing.valuation.valuer import Valuer
+from resale.services.items.entry import Entry
+from resale.services.items.signs_in_front import signs_in_front
+from resale.storage.db.database import records_of
+from resale.storage.items.snapshot import Valued, valued_from
+from resale.storage.models.book_in_use import book_of_shop, prices_in_use
+
+
+class NoSuchKindError(ResaleError):
+    """The address names a kind that the rule book does not have."""
+
+
+@dataclass(frozen=True)
+class Shop:
+    """All that a use case may ask for.
+
+    Attributes
+    ----------
+    book : RuleBook
+        The one that prices follow now.
+    changed : RuleBook
+        The one with all changes of the shop; another than `book` until prices are learned again.
+    model_id : str
+        Short name of the prices in use, kept with every valuation.
+    fallback : str or None
+        Why prices follow the rule book alone, or the book of before, where they should not.
+    memory : dict
+        What was worked out over its prices and is asked for again; it goes when they change.
+    """
+
+    settings: Settings
+    book: RuleBook
+    changed: RuleBook
+    valuer: Valuer
+    records: Engine
+    model_id: str
+    fallback: str | None
+    memory: dict[str, Any] = field(default_factory=dict, repr=False, compare=False)
+
+    @property
+    def money(self) -> Money:
+        """Money as this shop writes it."""
+        return self.settings.money
+
+    @cached_property
+    def terms(self) -> ShopTerms:
+        """What the shop's settings say of a valuation."""
+        return ShopTerms.of(self.settings)
+
+    @cached_property
+    def labels(self) -> dict[str, str]:
+        """Labels that prices are known for, by their name in small letters."""
+        return {name.casefold(): name for name in self.valuer.model.labels}
+
+    @cached_property
+    def in_front(self) -> dict[str, frozenset[str]]:
+        """Signs that stand in front on the bench, by kind."""
+        return {kind.id: signs_in_front(kind, self.valuer) for kind in self.book.kinds.values()}
+
+    def kind(self, kind_id: str) -> Kind:
+        """Find a kind by the id in an address."""
+        kind = self.book.kinds.get(kind_id)
+        if kind is None:
+            raise NoSuchKindError(
+                f"the rule book has no kind {kind_id[:40]!r}", remedy="pick one of the kinds it has"
+            )
+        return kind
+
+    def explain(self, entry: Entry) -> Explanation:
+        """Value what stands on the bench."""
+        label = self.labels.get(entry.label.casefold(), entry.label)
+        return explain(self.valuer, one_reading(self.book, entry.kind, entry.choices, label))
+
+    def valued(self, explanation: Explanation) -> Valued:
+        """Keep what is said of it, in the shop's words."""
+        return valued_from(
+            explanation,
+            currency=self.settings.currency,
+            decimals=self.money.decimals,
+            coverage=self.settings.coverage,
+            least_ticket=self.settings.least_ticket,
+            tier_names=self.settings.tier_names,
+        )
+
+    def now(self) -> datetime:
+        """The one place where the screens' side reads the clock."""
+        return datetime.now(UTC)
+
+    def here(self) -> datetime:
+        """Now, in the time of the shop's machine: its day is the shop's today."""
+        return self.now().astimezone()
+
+
+def open_shop(settings: Settings) -> Shop:
+    """Open the records of a shop, with its own prices where it has learned some."""
+    return shop_over(settings, records_of(settings))
+
+
+def shop_over(settings: Settings, records: Engine) -> Shop:
+    """Follow the prices and the rule book as they are now, over records that are open."""
+    changed = book_of_shop(settings)
+    prices = prices_in_use(settings, changed, records)
+    return Shop(
+        settings,
+        prices.book,
+        changed,
+        prices.valuer(ShopTerms.of(settings)),
+        records,
+        prices.model_id,
+        prices.fallback,
+    )
