@@ -53,7 +53,7 @@ class Shop:
     records: Engine
     model_id: str
     fallback: str | None
-    memory: dict[str, Any] = field(default_factory=dict, repr=False, compare=False)
+    memory: dict[str, Any] = field(init=False, default_factory=dict, repr=False, compare=False)
 
     @property
     def money(self) -> Money:

@@ -11,6 +11,7 @@ from flask.typing import ResponseReturnValue
 
 from resale.errors import ItemFileError
 from resale.storage.imports.past_load import load
+from resale.web.access.current_user import me
 from resale.web.core.jobs import Job, Step, begin
 from resale.web.core.shop import Shop, current_shop
 from resale.web.ledger.column_words import column_choices, option_words
@@ -102,7 +103,7 @@ def load_all(digest: str) -> ResponseReturnValue:
     """Load what was tried: all of it or nothing."""
     shop = current_shop()
     brought = brought_file(shop.settings.data_folder, digest)
-    here = url_for("bring.tried", digest=digest)
+    here, by = url_for("bring.tried", digest=digest), me().name
     job = Job(f"load-{digest[:16]}", "Loading past sales", here, here)
 
     def work(step: Step) -> None:
@@ -112,7 +113,7 @@ def load_all(digest: str) -> ResponseReturnValue:
             raise ItemFileError(found.trouble, where=brought.name, remedy="match its columns")
         step(1, 3, f"Writing {found.run.counts.fresh:,} past sales")
         at, currency = shop.here(), shop.settings.currency
-        added = load(shop.records, found.run, currency=currency, at=at)
+        added = load(shop.records, found.run, currency=currency, at=at, by=by)
         job.leads_to = f"{here}?added={added}"
         step(2, 3, "Looking at the file again")
         known[digest] = try_file(shop, brought)

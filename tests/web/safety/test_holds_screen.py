@@ -136,8 +136,8 @@ def test_a_sorter_holds_and_a_lead_clears(rail: RailShop, app: Flask) -> None:
     assert clear(rail, number, client=lead).status_code == 303
     told = [(one.by_whom, one.what, one.about) for one in deeds(rail.shop.records)]
     assert told[:3] == [
-        (NAMES["lead"], "cleared a hold", f"{number}/mould"),
-        (NAMES["lead"], "cleared a hold", f"{number}/sharps"),
+        (NAMES["lead"], "cleared a hold", number),
+        (NAMES["lead"], "cleared a hold", number),
         (NAMES["sorter"], "held an item", number),
     ]
     said = clients_words(lead, f"/held/{number}")
