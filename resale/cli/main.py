@@ -16,6 +16,7 @@ from resale.cli.backup import KEEPING_COMMANDS
 from resale.cli.console import PATH, shown, written
 from resale.cli.devices import device
 from resale.cli.photos import PHOTO_COMMANDS
+from resale.cli.replay import replay_item
 from resale.cli.sales import LEDGER_COMMANDS, open_ledger
 from resale.cli.serve import DOOR_COMMANDS
 from resale.cli.settings import SETTING_COMMANDS
@@ -227,6 +228,7 @@ OWN = (
     *KEEPING_COMMANDS,
     *PHOTO_COMMANDS,
     *SETTING_COMMANDS,
+    replay_item,
     device,
 )
 for own in OWN:

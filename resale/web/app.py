@@ -15,7 +15,7 @@ from resale.web.admin import backups, photos
 from resale.web.admin import settings as shop_settings
 from resale.web.admin.demo import DEMO_KEY, demo_folder, fill_demo
 from resale.web.admin.drill_demo import fill_demo_drill
-from resale.web.bench import items, offline, similar_sales
+from resale.web.bench import items, offline, replayed, similar_sales
 from resale.web.bench import views as bench
 from resale.web.core import error_pages, jinja, jobs, rate_limits, security, trusted_hosts
 from resale.web.core.shop import EXTENSION, open_shop
@@ -81,6 +81,7 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
         evidence,
         rules,
         similar_sales,
+        replayed,
         devices,
     ):
         app.register_blueprint(desk.screen)

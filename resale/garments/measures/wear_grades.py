@@ -7,39 +7,13 @@ is never compared with a grade of the other.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
 
 from resale.errors import ReadingError
-from resale.garments.measures.grey_scale import (
-    COLOUR_CHANGE_LIMITS,
-    COLOUR_CHANGE_STEPS,
-    GRADES,
-    STAINING_STEPS,
-    GreyStep,
-    grey_scale_grade,
-    grey_scale_rating,
-    staining_rating,
-)
-
-__all__ = [
-    "COLOUR_CHANGE_LIMITS",
-    "COLOUR_CHANGE_STEPS",
-    "GRADES",
-    "SOURCES",
-    "STAINING_STEPS",
-    "GreyStep",
-    "ScaleSource",
-    "WearGrade",
-    "WearScale",
-    "grey_scale_grade",
-    "grey_scale_rating",
-    "parse_grade",
-    "staining_rating",
-]
+from resale.garments.measures.grey_scale import GRADES
 
 
 class WearScale(StrEnum):
@@ -151,35 +125,3 @@ class WearGrade:
         if self.value == low:
             return words[5 - low]
         return f"between '{words[4 - low]}' and '{words[5 - low]}'"
-
-
-_GRADE_TEXT = re.compile(r"(?P<low>[1-5])(?:\s*[-–/]\s*(?P<high>[1-5])|[.,](?P<tenth>[05]))?")
-
-
-def parse_grade(text: str, scale: WearScale, *, where: str = "") -> WearGrade:
-    """Read a grade as typed: ``4``, ``4-5``, ``4/5``, ``4.5`` or ``4,5``.
-
-    Raises
-    ------
-    ReadingError
-        If the text is not one of the nine grades.
-
-    Examples
-    --------
-    >>> parse_grade("3-4", WearScale.PILLING).value
-    3.5
-    """
-    found = _GRADE_TEXT.fullmatch(text.strip())
-    value = 0.0
-    if found is not None:
-        low, high = int(found["low"]), found["high"]
-        value = low + (0.5 if found["tenth"] == "5" else 0.0)
-        if high is not None:
-            value = (low + int(high)) / 2 if abs(int(high) - low) == 1 else 0.0
-    if value not in GRADES:
-        raise ReadingError(
-            f"{text[:20]!r} is not a grade of {scale.value.replace('_', ' ')}",
-            where=where,
-            remedy="use 1 to 5, or a half grade such as 4-5; 5 is unchanged",
-        )
-    return WearGrade(scale, value)

@@ -32,6 +32,24 @@ WORDS = ("tier", "route")
 
 
 @dataclass(frozen=True)
+class Line:
+    """One amount of a valuation, as it was saved and as it comes out again.
+
+    Attributes
+    ----------
+    was, now : int or None
+        Minor units; None where that valuation has no such amount.
+    is_share : bool
+        Whether it is a sign's share of the price rather than a price.
+    """
+
+    what: str
+    was: int | None
+    now: int | None
+    is_share: bool = False
+
+
+@dataclass(frozen=True)
 class Replay:
     """A stored valuation beside the same worked out again.
 
@@ -55,6 +73,15 @@ class Replay:
     def equal(self) -> bool:
         """Whether every amount is the same to the cent."""
         return self.now is not None and not self.differs
+
+    @property
+    def lines(self) -> list[Line]:
+        """The way from the average to the ticket, both side by side."""
+        was, now = _amounts(self.was), _amounts(self.now) if self.now else {}
+        return [
+            Line(what, was.get((what, is_share)), now.get((what, is_share)), is_share)
+            for what, is_share in {**was, **now}
+        ]
 
 
 def replay(
@@ -89,6 +116,20 @@ def replay(
         if "terms" not in data and {name for name, _, _ in differs} <= {"ticket", "route"}:
             why = "How the shop rounded its tickets that day was not kept."
     return Replay(was, now, differs, why)
+
+
+def _amounts(valued: Valued) -> dict[tuple[str, bool], int]:
+    """Amounts by what they are and whether that is a share, in the order of the sum."""
+    shares = [("What your sales say of this kind", valued.level_money)]
+    shares += [
+        (f"{row.name}: {row.option}" if row.option else row.name, row.money) for row in valued.rows
+    ]
+    amounts: dict[tuple[str, bool], int] = {("Average of its kind", False): valued.anchor}
+    for name, money in shares:
+        amounts[name, True] = amounts.get((name, True), 0) + money
+    amounts["Estimate", False] = valued.estimate
+    amounts["Ticket", False] = valued.ticket
+    return amounts
 
 
 def _stored(engine: Engine, number: str, back: int) -> tuple[ValuationRow, Mapping[str, Any]]:

@@ -9,7 +9,6 @@ from resale.training.drawings.palette import (
     FINE,
     INK,
     MEDIUM,
-    PAPER,
     SOFT_INK,
     shade,
 )
@@ -148,18 +147,3 @@ def torn_edge(dice: Random, start: Point, end: Point, *, jag: float = 2.2, steps
         for k in range(steps + 1)
     ]
     return polyline(points)
-
-
-def shadow_under(d: str) -> Node:
-    """A soft edge below a shape that lies on another."""
-    return path(d, fill=INK, fill_opacity=0.14, transform="translate(1.5 2)")
-
-
-def halo(colour: str = PAPER) -> dict[str, Value]:
-    """Attributes that let lettering stand clear of what lies under it."""
-    return {
-        "stroke": colour,
-        "stroke_width": 3,
-        "paint_order": "stroke",
-        "stroke_linejoin": "round",
-    }

@@ -127,6 +127,7 @@ _LEAD: dict[str, str] = {
     "rail.put_out": BY_ITS_SERVICE,
     "rail.reprice": BY_ITS_SERVICE,
     "rail.ticket": BY_ITS_SERVICE,
+    "replayed.one": "",
     "rules.consider": "",
     "rules.draft": "",
     "rules.save": "changed the rule book",

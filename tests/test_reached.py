@@ -1,0 +1,53 @@
+"""What is written is reached: each module from a command, each public name from something else."""
+
+from __future__ import annotations
+
+import ast
+import re
+from pathlib import Path
+
+import grimp
+
+ROOT = Path(__file__).parent.parent
+# Alembic finds its steps by their folder; safety waits for the bench to ask about cords.
+FOUND_BY_OTHERS = ("resale.storage.db.migrations", "resale.safety")
+# Views, commands and steps of the tables are called by their address.
+PASSED_OVER = ("resale/web", "resale/cli", *(one.replace(".", "/") for one in FOUND_BY_OTHERS))
+
+
+def test_every_module_is_reached_from_a_command() -> None:
+    graph = grimp.build_graph("resale", cache_dir=None)
+    reached = graph.find_upstream_modules("resale.cli.main") | {"resale.cli.main"}
+    packages = {one for one in graph.modules if graph.find_children(one)}
+    left = {
+        one for one in graph.modules - reached - packages if not one.startswith(FOUND_BY_OTHERS)
+    }
+    assert left == set()
+
+
+def test_every_public_name_below_the_doors_is_used_by_something() -> None:
+    """What only a test calls is a promise to nobody. Views and commands are called by address."""
+    used: set[str] = set()
+    defined = []
+    for path in sorted((ROOT / "resale").rglob("*.py")):
+        tree = ast.parse(path.read_text("utf-8"))
+        used |= set(map(_named, ast.walk(tree)))
+        place = path.relative_to(ROOT).as_posix()
+        if place.startswith(PASSED_OVER):
+            continue
+        defined += [
+            (place, one.name)
+            for one in tree.body
+            if isinstance(one, ast.FunctionDef | ast.ClassDef) and one.name[0] != "_"
+        ]
+    for folder, ending in (("templates", "*.html"), ("demo_data", "*.py")):
+        for path in (ROOT / folder).rglob(ending):
+            used |= set(re.findall(r"\w+", path.read_text("utf-8")))
+    assert {f"{place}: {name}" for place, name in defined if name not in used} == set()
+
+
+def _named(node: ast.AST) -> str:
+    """The name that a piece of a program calls or reads, or nothing."""
+    if isinstance(node, ast.Name):
+        return node.id
+    return node.attr if isinstance(node, ast.Attribute) else ""
