@@ -17,7 +17,8 @@ from resale.storage.items.latest_readings import items_read, readings_of
 from resale.storage.ledger.effective_events import held_events
 from resale.storage.ledger.transitions import STEPS, Event
 
-# An item that sold on the day it was put out hung for a part of that day.
+# An item hung for a part of the day on which it was put out, whether it sold on it or not: to
+# count that part for sales alone would make the first day's chance of a sale near certain.
 SHORTEST = 0.5
 _OFF_THE_RAIL = frozenset({"sold", "withdrawn", "passed_on"})
 
@@ -94,8 +95,9 @@ def _stretches_of(item: int, life: Sequence[Event], today: date) -> Iterator[Str
     hangs, price, begun, last_ticket = False, None, None, None
     for event in life:
         if hangs and begun is not None:
+            ends = event.what in _OFF_THE_RAIL
             sold = event.what == "sold"
-            yield from _between(item, price, begun, event.day, sold, last_ticket)
+            yield from _between(item, price, _span(begun, event.day, ends), sold, last_ticket)
         if event.what == "put_out":
             hangs, last_ticket = True, event.data.get("last_ticket")
         elif event.what in _OFF_THE_RAIL:
@@ -104,15 +106,24 @@ def _stretches_of(item: int, life: Sequence[Event], today: date) -> Iterator[Str
             price = event.amount or price
         begun = event.day
     if hangs and begun is not None:
-        yield from _between(item, price, begun, today, False, None)
+        yield from _between(item, price, _span(begun, today, True), False, None)
+
+
+def _span(first: date, last: date, ends: bool) -> tuple[date, float]:
+    """First day, and days hung; a ticket that was replaced on its first day counts for nothing."""
+    days = float((last - first).days)
+    # What is put out ahead, for tomorrow, does not hang yet.
+    return first, max(days, SHORTEST) if ends and days >= 0 else days
 
 
 def _between(
-    item: int, price: int | None, first: date, last: date, sold: bool, last_ticket: int | None
+    item: int,
+    price: int | None,
+    span: tuple[date, float],
+    sold: bool,
+    last_ticket: int | None,
 ) -> Iterator[Stretch]:
-    days = float((last - first).days)
-    if sold:
-        days = max(days, SHORTEST)
+    first, days = span
     if price is None or days <= 0:
         return
     if last_ticket is None or last_ticket >= price:

@@ -49,6 +49,21 @@ def test_withdrawn_days_do_not_count_and_a_sale_on_the_first_day_counts_half_a_d
     ]
 
 
+def test_the_first_day_counts_alike_whether_things_sold_on_it_or_not(shop):
+    """Twelve put out today, one sold: twelve half days hung, not half a day with a sale."""
+    for place in range(12):
+        number = shop.item()
+        shop.happens(number, "put_out", "06-30", 2000)
+        if not place:
+            shop.happens(number, "sold", "06-30", 2000)
+    changed = shop.item()
+    shop.happens(changed, "put_out", "06-29", 2000)
+    shop.happens(changed, "marked_down", "06-29", 1500)
+    found = stretches(shop.records, TODAY)
+    assert sorted(one.sold for one in found) == [False] * 12 + [True]
+    assert [(one.price, one.days) for one in found] == [(2000, 0.5)] * 12 + [(1500, 1)]
+
+
 def test_a_mark_down_of_unknown_day_halves_the_days_and_says_so(shop):
     number = shop.item()
     shop.happens(number, "put_out", "02-01", 2000, data={"last_ticket": 1500})
