@@ -5,7 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from resale.pricing.valuation.shop_terms import ShopTerms
-from resale.selling.markdown.demand import DemandOpinion, PricePeriods, learn_demand
+from resale.selling.markdown.demand import DemandOpinion, learn_demand
+from resale.selling.markdown.exposure import PricePeriods
 from resale.selling.markdown.outlook import Goods
 from resale.selling.markdown.plan import by_habit
 from resale.selling.markdown.terms import SellingTerms
@@ -40,8 +41,18 @@ def some_goods(rng: np.random.Generator, count: int) -> tuple[Goods, np.ndarray]
     return goods, estimate * np.exp(rng.normal(0, ESTIMATE_ERROR, count))
 
 
-def hang(rng, goods: Goods, seen: np.ndarray, tickets: np.ndarray, days: float) -> Run:
-    """Hang items at these tickets until they sell or are passed on."""
+def hang(
+    rng,
+    goods: Goods,
+    seen: np.ndarray,
+    tickets: np.ndarray,
+    days: float,
+    fade: tuple[float, ...] = (1.0,),
+) -> Run:
+    """Hang items at these tickets until they sell or are passed on.
+
+    The rate is multiplied by `fade` in one period after another; its last holds on.
+    """
     needed = rng.exponential(size=len(goods))
     sold, hung, rows = np.full(len(goods), -1), np.zeros(len(goods)), []
     for period in range(tickets.shape[1]):
@@ -49,6 +60,7 @@ def hang(rng, goods: Goods, seen: np.ndarray, tickets: np.ndarray, days: float) 
         live = np.flatnonzero((sold < 0) & ~np.isnan(asked))
         kind = goods.kind[live]
         rate = RATE[kind] * (asked[live] / seen[live]) ** -ELASTICITY[kind]
+        rate = rate * fade[min(period, len(fade) - 1)]
         stayed = np.minimum(needed[live] / rate, days)
         gone = needed[live] <= rate * days
         needed[live] -= rate * days
@@ -60,10 +72,34 @@ def hang(rng, goods: Goods, seen: np.ndarray, tickets: np.ndarray, days: float) 
     )
 
 
-def past_of(rng, count: int, terms: SellingTerms, shop: ShopTerms) -> PricePeriods:
+def past_of(
+    rng, count: int, terms: SellingTerms, shop: ShopTerms, fade: tuple[float, ...] = (1.0,)
+) -> PricePeriods:
     """What a shop that always did as it does now has seen; tickets vary by a tenth."""
     goods, seen = some_goods(rng, count)
     before = learn_demand(PricePeriods.none(), KINDS, DemandOpinion())
     tickets = by_habit(before, goods, terms, shop).tickets
     tickets = shop.ticket(tickets * np.exp(rng.normal(0, 0.1, count))[:, None])
-    return hang(rng, goods, seen, tickets, terms.period_days).periods
+    return hang(rng, goods, seen, tickets, terms.period_days, fade).periods
+
+
+def true_net(
+    goods: Goods,
+    tickets: np.ndarray,
+    terms: SellingTerms,
+    fade: tuple[float, ...] = (1.0,),
+) -> np.ndarray:
+    """Expected net of each item by the truth, over what buyers may see in it (Gauss-Hermite)."""
+    node, weight = np.polynomial.hermite_e.hermegauss(15)
+    seen = goods.estimate[:, None] * np.exp(ESTIMATE_ERROR * node)
+    left, net = np.ones_like(seen), np.zeros_like(seen)
+    for period in range(tickets.shape[1]):
+        asked = np.where(np.isnan(tickets[:, period]), np.inf, tickets[:, period])[:, None]
+        rate = RATE[goods.kind][:, None] * (asked / seen) ** -ELASTICITY[goods.kind][:, None]
+        rate = np.maximum(rate * fade[min(period, len(fade) - 1)], 1e-300)
+        gone = left * -np.expm1(-rate * terms.period_days)
+        hung = np.where(np.isinf(asked), 0.0, gone / rate)
+        net += gone * terms.shop_share * np.where(np.isinf(asked), 0.0, asked)
+        net -= terms.rail_cost_item * hung
+        left = left - gone
+    return (net + left * terms.pass_on_value) @ weight / weight.sum()

@@ -1,10 +1,11 @@
 """How fast items sell at a ticket price, learned from what sold and from what did not.
 
-daily rate = z * exp(a_kind - b_kind * log(ticket / estimate))
+daily rate = z * exp(a_kind - b_kind * log(ticket / estimate)) * exp(c_age)
 
-with a factor z of each item's own, since no estimate says all (see `uneven_rates`). Every stretch
-of days at one ticket price is a row: it ended in a sale or it did not. Rows that ended without a
-sale carry as much knowledge as the others: so many days, and nobody came.
+with a factor z of each item's own, since no estimate says all (see `frailty`), and an effect c
+of days on the rail (see `ageing`). Every stretch of days at one ticket price is a row: it ended
+in a sale or it did not. Rows that ended without a sale carry as much knowledge as the others: so
+many days, and nobody came.
 """
 
 from __future__ import annotations
@@ -15,59 +16,16 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from resale.errors import ReadingError
 from resale.pricing.model.terms import Array
+from resale.selling.markdown.ageing import EDGES, age_reaching, outlived, prior_of_age, split_by_age
+from resale.selling.markdown.exposure import PricePeriods
 from resale.selling.markdown.frailty import EVEN, Waits, most_likely, stays, waits
 
 # A shop where a dearer ticket sold faster would be told to ask the earth; so small a fall in
 # demand is as far as the data are believed.
 LEAST_ELASTICITY = 0.2
-
-
-@dataclass(frozen=True)
-class PricePeriods:
-    """Stretches of days that items hung at one price.
-
-    Attributes
-    ----------
-    item : ndarray of int, shape (n,)
-        Any number that tells items apart; an item may have several stretches.
-    kind : ndarray of int, shape (n,)
-        Place of the kind in the list that `learn_demand` is given.
-    ratio : ndarray, shape (n,)
-        Ticket over estimate, above 0.
-    days : ndarray, shape (n,)
-        Days at that price, above 0; parts of a day count.
-    sold : ndarray of bool, shape (n,)
-        Whether the stretch ended in a sale.
-    weight : ndarray, shape (n,), optional
-        How much an item counts (older sales less), the same in all its rows; 1 unless given.
-    """
-
-    item: npt.NDArray[np.intp]
-    kind: npt.NDArray[np.intp]
-    ratio: Array
-    days: Array
-    sold: npt.NDArray[np.bool_]
-    weight: Array | None = None
-
-    def __post_init__(self) -> None:
-        for name in ("ratio", "days"):
-            values = getattr(self, name)
-            wrong = np.flatnonzero(~(np.isfinite(values) & (values > 0)))
-            if len(wrong):
-                raise ReadingError(
-                    f"{name} is {values[wrong[0]]:g}",
-                    where=f"price period {wrong[0] + 1}",
-                    remedy="give a number above 0",
-                )
-
-    @classmethod
-    def none(cls) -> PricePeriods:
-        """Nothing seen yet."""
-        empty = np.zeros(0)
-        whole = np.zeros(0, np.intp)
-        return cls(whole, whole, empty, empty, np.zeros(0, bool))
+# So many items have to have been put out at a first ticket, or beyond it, before it was tried.
+TRIED = 10
 
 
 @dataclass(frozen=True)
@@ -77,7 +35,8 @@ class DemandOpinion:
     Attributes
     ----------
     rate : float
-        Chance a day that an item sells at a ticket equal to its estimate, while it is small.
+        Chance a day that an item that has hung a fortnight sells at a ticket equal to its
+        estimate, while it is small.
     rate_doubt : float
         Standard deviation of that opinion in log rate, for the shop as a whole.
     elasticity : float
@@ -86,6 +45,13 @@ class DemandOpinion:
         Standard deviation of that opinion, for the shop as a whole.
     kind_rate_doubt, kind_elasticity_doubt : float
         How far a kind may lie from the shop as a whole.
+    slowing : float
+        By how much the rate falls with age on the rail; 0 not at all, see `ageing`.
+    slowing_doubt : float
+        Standard deviation of that opinion.
+    age_step : float
+        How far the effect of age may move from one class of age to the next, beyond that; with
+        both doubts 0, age is no matter to be learned.
     unevenness : float
         Variance of the factor by which items of like kind and price differ in their rate. An
         estimate that is off by a third either way and an elasticity of 2.5 make about 0.6.
@@ -96,27 +62,32 @@ class DemandOpinion:
     rate: float = 0.015
     rate_doubt: float = 0.8
     elasticity: float = 2.5
-    elasticity_doubt: float = 0.8
+    elasticity_doubt: float = 0.5
     kind_rate_doubt: float = 0.4
-    kind_elasticity_doubt: float = 0.4
+    kind_elasticity_doubt: float = 0.3
+    slowing: float = 0.0
+    slowing_doubt: float = 0.5
+    age_step: float = 0.4
     unevenness: float = 0.6
     unevenness_doubt: float = 0.5
 
     def prior(self, kinds: int) -> tuple[Array, Array]:
-        """Mean and covariance of (a_1 .. a_K, b_1 .. b_K, log v).
+        """Mean and covariance of (a_1 .. a_K, b_1 .. b_K, c_1 .. c_A, log v).
 
         What the kinds have in common is averaged out, so each kind learns from all others.
         """
         mean = np.repeat([np.log(self.rate), self.elasticity], kinds)
-        covariance = np.zeros((2 * kinds + 1, 2 * kinds + 1))
+        ages, age_covariance = prior_of_age(self.slowing, self.slowing_doubt, self.age_step)
+        covariance = np.zeros((2 * kinds + len(ages) + 1,) * 2)
         for place, shop, own in (
             (slice(0, kinds), self.rate_doubt, self.kind_rate_doubt),
             (slice(kinds, 2 * kinds), self.elasticity_doubt, self.kind_elasticity_doubt),
         ):
             covariance[place, place] = shop**2 + np.eye(kinds) * own**2
         # Where it is not learned the number is never used, but the table has to be invertible.
+        covariance[2 * kinds : -1, 2 * kinds : -1] = age_covariance
         covariance[-1, -1] = self.unevenness_doubt**2 or 1.0
-        return np.append(mean, np.log(max(self.unevenness, EVEN))), covariance
+        return np.concatenate([mean, ages, [np.log(max(self.unevenness, EVEN))]]), covariance
 
 
 @dataclass(frozen=True)
@@ -128,25 +99,61 @@ class Demand:
     kinds : tuple of str
     log_rate, elasticity : ndarray, shape (kinds,)
         a and b of each kind.
+    ageing : ndarray, shape (classes of age,)
+        c, the same for all kinds.
     unevenness : float
         How much items differ beyond kind and price, as the variance of a factor with mean 1.
-    covariance : ndarray, shape (2 kinds + 1, 2 kinds + 1)
-        Doubt about all a, then all b, then the log of the unevenness.
+    covariance : ndarray, shape (2 kinds + classes + 1, 2 kinds + classes + 1)
+        Doubt about all a, then all b, then c, then the log of the unevenness.
     sold, days : ndarray, shape (kinds,)
         Sales and days on the rail that this rests on.
+    tried : ndarray, shape (kinds, 2)
+        Lowest and highest first ticket that were tried often enough, over the estimate.
     """
 
     kinds: tuple[str, ...]
     log_rate: Array
     elasticity: Array
+    ageing: Array
     unevenness: float
     covariance: Array
     sold: Array
     days: Array
+    tried: Array
 
     def rate(self, kind: npt.NDArray[np.intp] | int, ratio: Array | float) -> Array:
-        """Sales a day of a fresh item at a ticket of so many times the estimate."""
+        """Sales a day at a ticket of so many times the estimate.
+
+        Parameters
+        ----------
+        kind : ndarray of int, or int
+        ratio : ndarray or float
+
+        Returns
+        -------
+        ndarray
+            Of a middling item that has hung a fortnight; see `aged`.
+        """
         return np.asarray(np.exp(self.log_rate[kind] - self.elasticity[kind] * np.log(ratio)))
+
+    def aged(self, start: Array | float, days: Array | float) -> Array:
+        """Give the mean factor of age on the rate over some days.
+
+        Parameters
+        ----------
+        start : ndarray or float
+            Days on the rail before.
+        days : ndarray or float
+            Days from then on.
+
+        Returns
+        -------
+        ndarray
+        """
+        start = np.asarray(start, dtype=float)
+        days = np.maximum(np.asarray(days, dtype=float), 1e-9)
+        before, after = outlived(self.ageing, start), outlived(self.ageing, start + days)
+        return np.asarray((after - before) / days)
 
     def chance(self, rate: Array, days: Array | float, before: Array | float = 0.0) -> Array:
         """Chance of a sale within so many days.
@@ -154,7 +161,7 @@ class Demand:
         Parameters
         ----------
         rate : ndarray
-            Sales a day of a fresh item, as `rate` gives them.
+            Sales a day, as `rate` gives them, times `aged`.
         before : ndarray
             Rate times days that the item has hung already, summed over its prices: the longer,
             the likelier it is one of the slow ones.
@@ -174,7 +181,8 @@ class Demand:
     def days_to_half(self, kind: int, ratio: float = 1.0) -> float:
         """Days after which half of such items have sold."""
         v = max(self.unevenness, EVEN)
-        return float(np.expm1(v * np.log(2)) / v / self.rate(kind, ratio))
+        hazard = float(np.expm1(v * np.log(2)) / v / self.rate(kind, ratio))
+        return age_reaching(self.ageing, hazard)
 
 
 def learn_demand(
@@ -186,7 +194,7 @@ def learn_demand(
 
     sum over items of  w (y log r - (y + 1/v) log(1 + v H))  -  (t - m)' C^-1 (t - m) / 2
 
-    with r the rate at which it sold, t all a, all b and log v, and m, C the opinion.
+    with r the rate at which it sold, t all a, all b, c and log v, and m, C the opinion.
 
     Parameters
     ----------
@@ -196,12 +204,17 @@ def learn_demand(
     opinion : DemandOpinion, optional
         What holds before data; with no data it is returned as it is.
 
+    Returns
+    -------
+    Demand
+
     Notes
     -----
     Where v is 0 this is Poisson regression with exposure, which takes all items of a kind for
     alike. They are not: what was overrated hangs, and is marked down because it hangs, so a fit
-    without v believes that marks do little. The doubt is that of a normal curve laid over the
-    top (Laplace). Elasticities are kept at `LEAST_ELASTICITY` or above.
+    without v believes that marks do little. One without c believes the same where things sell
+    slower the longer they hang, for whatever reason. The doubt is that of a normal curve laid
+    over the top (Laplace). Elasticities are kept at `LEAST_ELASTICITY` or above.
 
     Examples
     --------
@@ -210,27 +223,62 @@ def learn_demand(
     (0.015, 2.5)
     """
     opinion = opinion or DemandOpinion()
-    count, rows = len(kinds), len(periods.days)
-    mean, doubt = opinion.prior(count)
-    learned = mean
-    first, item = np.unique(periods.item, return_index=True, return_inverse=True)[1:]
-    weight = np.ones(rows) if periods.weight is None else periods.weight
-    sold = periods.sold.astype(float)
-    if rows:
-        design = np.zeros((rows, 2 * count))
-        design[np.arange(rows), periods.kind] = 1.0
-        design[np.arange(rows), count + periods.kind] = -np.log(periods.ratio)
-        least = np.repeat([-np.inf, LEAST_ELASTICITY], count)
-        seen = Waits(item, design, sold, periods.days, weight[first])
-        learned, doubt = most_likely(
-            seen, mean, doubt, np.append(least, np.log(EVEN)), opinion.unevenness_doubt > 0
-        )
+    count = len(kinds)
+    learned, doubt = opinion.prior(count)
+    if len(periods.days):
+        learned, doubt = _most_likely_demand(periods, count, opinion)
     return Demand(
         tuple(kinds),
         learned[:count],
         learned[count : 2 * count],
+        learned[2 * count : -1],
         float(np.exp(learned[-1])),
         doubt,
-        np.bincount(periods.kind, weight * sold, count).astype(float),
-        np.bincount(periods.kind, weight * periods.days, count).astype(float),
+        np.bincount(periods.kind, periods.weights * periods.sold, count).astype(float),
+        np.bincount(periods.kind, periods.weights * periods.days, count).astype(float),
+        first_tickets_tried(periods, count),
     )
+
+
+def _most_likely_demand(
+    periods: PricePeriods, count: int, opinion: DemandOpinion
+) -> tuple[Array, Array]:
+    """Most likely (a, b, c, log v) and their doubt."""
+    mean, doubt = opinion.prior(count)
+    first, item = np.unique(periods.item, return_index=True, return_inverse=True)[1:]
+    row, days, place, last = split_by_age(periods.ages, periods.days)
+    design = np.zeros((len(row), 2 * count + len(EDGES)))
+    design[np.arange(len(row)), periods.kind[row]] = 1.0
+    design[np.arange(len(row)), count + periods.kind[row]] = -np.log(periods.ratio[row])
+    design[np.arange(len(row)), 2 * count + place] = 1.0
+    sold = periods.sold[row] * last.astype(float)
+    least = np.full(len(mean), -np.inf)
+    least[count : 2 * count], least[-1] = LEAST_ELASTICITY, np.log(EVEN)
+    seen = Waits(item[row], design, sold, days, periods.weights[first])
+    free = np.ones(len(mean), dtype=bool)
+    free[2 * count : -1] = opinion.slowing_doubt > 0 or opinion.age_step > 0
+    free[-1] = opinion.unevenness_doubt > 0
+    return most_likely(seen, mean, doubt, least, free)
+
+
+def first_tickets_tried(periods: PricePeriods, count: int) -> Array:
+    """Lowest and highest first ticket, over the estimate, that `TRIED` items of a kind had.
+
+    Parameters
+    ----------
+    periods : PricePeriods
+    count : int
+        Kinds.
+
+    Returns
+    -------
+    ndarray, shape (count, 2)
+        The estimate itself, (1, 1), where too few were put out to say.
+    """
+    tried = np.ones((count, 2))
+    fresh = periods.ages <= 0
+    for kind in range(count):
+        ratio = np.sort(periods.ratio[fresh & (periods.kind == kind)])
+        if len(ratio) >= 2 * TRIED:
+            tried[kind] = ratio[TRIED - 1], ratio[-TRIED]
+    return tried

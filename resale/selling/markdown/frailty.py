@@ -101,18 +101,19 @@ class Waits:
 
 
 def most_likely(
-    seen: Waits, mean: Array, covariance: Array, least: Array, uneven: bool
+    seen: Waits, mean: Array, covariance: Array, least: Array, free: npt.NDArray[np.bool_]
 ) -> tuple[Array, Array]:
     """Coefficients that what was seen and the opinion together make most likely.
 
     Parameters
     ----------
+    seen : Waits
     mean, covariance : ndarray, shapes (p + 1,) and (p + 1, p + 1)
         The normal opinion; the last entry is the log of the unevenness.
     least : ndarray, shape (p + 1,)
         Lower bounds; -inf for none.
-    uneven : bool
-        Whether the unevenness is learned too; otherwise it stays at `mean`.
+    free : ndarray of bool, shape (p + 1,)
+        What is learned; the rest stays at `mean`.
 
     Returns
     -------
@@ -121,8 +122,6 @@ def most_likely(
         Inverse curvature at the top; a bound that is met is left out of account.
     """
     precision = np.linalg.inv(covariance)
-    free = np.ones(len(mean), dtype=bool)
-    free[-1] = uneven
 
     def downhill(at: Array) -> tuple[float, Array]:
         v = float(np.exp(at[-1]))

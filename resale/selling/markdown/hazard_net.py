@@ -65,7 +65,7 @@ class Outset:
     ----------
     price : ndarray, shape (n, ..., prices)
         Rising along the last axis.
-    opening : ndarray of bool, shape (prices,)
+    opening : ndarray of bool, shape (prices,) or (n, prices)
         Which of them the first period may ask.
     """
 
@@ -107,7 +107,7 @@ class Outset:
         return np.stack(asked, axis=-1)
 
     def _rates(self, period: int) -> Array:
-        return self.goods.rates(self.demand, self.price, period)
+        return self.goods.rates(self.demand, self.price, period, self.terms.period_days)
 
     def _solved(self, net: HazardNet, rates: list[Array]) -> Schedule:
         believed = net.knots[:, None]
@@ -116,8 +116,8 @@ class Outset:
         known: dict[int, Period] = {}
 
         def period(number: int) -> Period:
-            # Without a season all periods are alike, and the first answer serves for all.
-            key = 0 if self.goods.pace is None else number
+            # Where neither season nor age counts, the first answer serves for all periods.
+            key = 0 if self.goods.pace is None and not self.demand.ageing.any() else number
             if key not in known:
                 rate = rates[number][..., None, :]
                 plain = self._period(rate, believed)
@@ -131,7 +131,7 @@ class Outset:
             self.terms.periods,
             end=self.terms.pass_on_value,
             may_stop=self.terms.early_pass_on,
-            opening=self.opening,
+            opening=self.opening if self.opening.ndim == 1 else self.opening[:, None, None, :],
         )
 
     def _period(self, rate: Array, before: Array) -> Period:

@@ -41,10 +41,43 @@ class Goods:
         width = np.zeros(len(self)) if self.width is None else self.width
         return terms.rail_cost_item + terms.rail_cost_cm * width
 
-    def rates(self, demand: Demand, ticket: Array, period: int) -> Array:
-        """Sales a day of fresh items at these tickets, shape of `ticket`: (n, ...)."""
+    def rates(self, demand: Demand, ticket: Array, period: int, days: float) -> Array:
+        """Sales a day of things put out now, at these tickets in a price period.
+
+        Parameters
+        ----------
+        demand : Demand
+        ticket : ndarray, shape (n, ...)
+        period : int
+            From 0.
+        days : float
+            Days of a period.
+
+        Returns
+        -------
+        ndarray, shape of `ticket`
+        """
+        return self.rates_at(demand, ticket, period, demand.aged(period * days, days))
+
+    def rates_at(self, demand: Demand, ticket: Array, period: int, aged: Array | float) -> Array:
+        """Sales a day in a price period, with the factor of age given.
+
+        Parameters
+        ----------
+        demand : Demand
+        ticket : ndarray, shape (n, ...)
+        period : int
+        aged : ndarray, shape (n,), or float
+            See `Demand.aged`.
+
+        Returns
+        -------
+        ndarray, shape of `ticket`
+        """
         shape = (len(self), *[1] * (ticket.ndim - 1))
         rate = demand.rate(self.kind.reshape(shape), ticket / self.estimate.reshape(shape))
+        aged = np.asarray(aged)
+        rate = rate * (aged.reshape(shape) if aged.ndim else aged)
         return rate if self.pace is None else rate * self.pace[:, period].reshape(shape)
 
     def rows(self, chosen: slice) -> Goods:
@@ -99,8 +132,15 @@ def follow(demand: Demand, goods: Goods, tickets: Array, terms: SellingTerms) ->
 
     Parameters
     ----------
+    demand : Demand
+    goods : Goods
     tickets : ndarray, shape (n, ..., periods)
         NaN from the period on in which the item is passed on.
+    terms : SellingTerms
+
+    Returns
+    -------
+    Outlook
     """
     left, days, taken, hazard = (
         np.full(tickets.shape[:-1], start) for start in (1.0, 0.0, 0.0, 0.0)
@@ -110,7 +150,7 @@ def follow(demand: Demand, goods: Goods, tickets: Array, terms: SellingTerms) ->
         asked = tickets[..., period]
         hangs = ~np.isnan(asked)
         price = np.where(hangs, asked, 1.0)
-        rate = np.where(hangs, goods.rates(demand, price, period), 0.0)
+        rate = np.where(hangs, goods.rates(demand, price, period, terms.period_days), 0.0)
         chance = demand.chance(rate, terms.period_days, hazard)
         taken += left * chance * price
         days += np.where(hangs, left * demand.hangs(rate, terms.period_days, hazard), 0.0)

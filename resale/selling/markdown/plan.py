@@ -23,6 +23,9 @@ TICKETS = 96
 # With marks each first ticket is a plan of its own, so fewer are tried; 3.5 percent apart costs
 # at most 0.1 percent.
 FIRST_TICKETS = 48
+# A first ticket may lie so far beyond the highest that was tried, or below the lowest: the next
+# step is taken when that one has been tried. An opinion: common practice, no source.
+STEP = 1.15
 # Cells worked on at once: keeps the arrays within some hundred megabytes.
 CELLS = 1_500_000
 
@@ -80,12 +83,14 @@ def plan_tickets(demand: Demand, goods: Goods, terms: SellingTerms, shop: ShopTe
     Notes
     -----
     Assumes that the sale rate depends on the kind, the present price, and how slow the item has
-    shown itself to be; not on what hangs beside it. First tickets stay within `ticket_range` of
-    the estimate, since beyond it nothing was ever seen to sell.
+    shown itself to be; not on what hangs beside it. First tickets stay within a `STEP` of what
+    was tried of that kind, and all within `ticket_range` of the estimate, since beyond it nothing
+    was ever seen to sell.
 
     Examples
     --------
-    >>> from resale.selling.markdown.demand import PricePeriods, learn_demand
+    >>> from resale.selling.markdown.demand import learn_demand
+    >>> from resale.selling.markdown.exposure import PricePeriods
     >>> demand = learn_demand(PricePeriods.none(), ["shirt"])
     >>> shirt = Goods(np.array([0]), np.array([18.0]))
     >>> plan_tickets(demand, shirt, SellingTerms(), ShopTerms()).tickets
@@ -108,24 +113,36 @@ def plan_tickets(demand: Demand, goods: Goods, terms: SellingTerms, shop: ShopTe
 
 def _planned(demand: Demand, goods: Goods, terms: SellingTerms, shop: ShopTerms) -> Array:
     """Tickets of the best plan, shape (n, periods)."""
-    first = _candidates(goods, terms, shop, TICKETS if terms.marks is None else FIRST_TICKETS)
+    first = _first_range(demand, goods, terms)
     if terms.marks is None:
-        free = np.ones(first.shape[-1], dtype=bool)
-        return Outset(demand, goods, terms, first, free).tickets()
+        low = np.full(len(goods), terms.ticket_range[0]) * goods.estimate
+        ends, habit = np.column_stack([low, first[:, 1]]), _habit_tickets(goods, terms, shop)
+        price = _candidates(shop, ends, TICKETS, habit)
+        opening = price >= _written(first[:, :1], shop)
+        return Outset(demand, goods, terms, price, opening).tickets()
     marks = np.array(terms.marks)[::-1]
-    price = _written(first[..., None] * (1 - marks), shop)
+    opening_habit = _habit_tickets(goods, terms, shop)[:, :1]
+    starts = _candidates(shop, first, FIRST_TICKETS, opening_habit)
+    price = _written(starts[..., None] * (1 - marks), shop)
     # Each first ticket is a plan of its own; the best of them is taken.
     tickets = Outset(demand, goods, terms, price, marks == 0).tickets()
     best = follow(demand, goods, tickets, terms).shop.argmax(axis=-1)
     return np.take_along_axis(tickets, best[:, None, None], axis=1)[:, 0]
 
 
-def _candidates(goods: Goods, terms: SellingTerms, shop: ShopTerms, count: int) -> Array:
-    """Tickets to choose from, rising, shape (n, count + periods)."""
-    low, high = terms.ticket_range
-    spread = _written(goods.estimate[:, None] * np.geomspace(low, high, count), shop)
+def _first_range(demand: Demand, goods: Goods, terms: SellingTerms) -> Array:
+    """Lowest and highest first ticket (money), shape (n, 2); the estimate is always inside."""
+    low, high = demand.tried[goods.kind].T
+    low, high = np.minimum(low, 1.0) / STEP, np.maximum(high, 1.0) * STEP
+    ratio = np.clip(np.column_stack([low, high]), *terms.ticket_range)
+    return np.asarray(ratio * goods.estimate[:, None])
+
+
+def _candidates(shop: ShopTerms, ends: Array, count: int, habit: Array) -> Array:
+    """Tickets to choose from, rising, shape (n, count + habit's)."""
+    spread = _written(np.geomspace(ends[:, 0], ends[:, 1], count, axis=1), shop)
     # The habit's own tickets are among them, so that it is one of the plans.
-    return np.sort(np.hstack([spread, _habit_tickets(goods, terms, shop)]), axis=1)
+    return np.sort(np.hstack([spread, habit]), axis=1)
 
 
 def _habit_tickets(goods: Goods, terms: SellingTerms, shop: ShopTerms) -> Array:

@@ -127,7 +127,7 @@ def best_prices(
         Whether no price may lie above the last one asked.
     may_stop : bool
         Whether selling may end early, for the same worth `end`.
-    opening : ndarray of bool, shape (prices,), optional
+    opening : ndarray of bool, shape (prices,) or as far as a period's worth, optional
         Prices allowed in the first period.
 
     Notes

@@ -35,39 +35,80 @@ class Rest:
     consignor: Array
 
 
+@dataclass(frozen=True)
+class Hung:
+    """What items have behind them, shape (n,) each.
+
+    Attributes
+    ----------
+    days : ndarray
+        Days on the rail.
+    hazard : ndarray
+        Rate times days: the more was outlived, the slower an item has shown itself.
+    """
+
+    days: Array
+    hazard: Array
+
+    @classmethod
+    def at(cls, demand: Demand, goods: Goods, ticket: Array, days: Array) -> Hung:
+        """Take it that items hung all their days at one ticket.
+
+        Parameters
+        ----------
+        demand : Demand
+        goods : Goods
+        ticket, days : ndarray, shape (n,)
+
+        Returns
+        -------
+        Hung
+        """
+        rate = demand.rate(goods.kind, ticket / goods.estimate)
+        return cls(days, np.asarray(rate * demand.aged(0.0, days) * days))
+
+
 def rest_of(
     demand: Demand,
     goods: Goods,
     tickets: Array,
     first_days: Array,
-    before: Array,
+    hung: Hung,
     terms: SellingTerms,
 ) -> Rest:
     """Work out what is still to come.
 
     Parameters
     ----------
+    demand : Demand
+    goods : Goods
     tickets : ndarray, shape (n, periods)
         Price in what is left of this period, then in each later one; NaN once passed on.
     first_days : ndarray, shape (n,)
         Days left of this period.
-    before : ndarray, shape (n,)
-        Rate times days that each item hung already: the longer, the slower it has shown itself.
+    hung : Hung
+        What each item has behind it.
+    terms : SellingTerms
+
+    Returns
+    -------
+    Rest
     """
     left = np.ones(len(goods))
-    days, taken, hazard = np.zeros(len(goods)), np.zeros(len(goods)), before.copy()
-    first = np.zeros(len(goods))
+    days, taken, hazard = np.zeros(len(goods)), np.zeros(len(goods)), hung.hazard.copy()
+    first, age = np.zeros(len(goods)), hung.days.copy()
     for period in range(tickets.shape[1]):
         asked = tickets[:, period]
         hangs = ~np.isnan(asked)
         price = np.where(hangs, asked, 1.0)
         length = first_days if period == 0 else np.full(len(goods), terms.period_days)
-        rate = np.where(hangs, goods.rates(demand, price, period), 0.0)
+        aged = demand.aged(age, length)
+        rate = np.where(hangs, goods.rates_at(demand, price, period, aged), 0.0)
         chance = demand.chance(rate, length, hazard)
         taken += left * chance * price
         days += np.where(hangs, left * demand.hangs(rate, length, hazard), 0.0)
         left = left * (1 - chance)
-        hazard = hazard + rate * length
+        hazard, age = hazard + rate * length, age + length
         if period == 0:
             first = 1 - left
     net = terms.shop_share * taken - goods.rail_cost(terms) * days + left * terms.pass_on_value

@@ -2,21 +2,28 @@
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
 
 from resale.selling.markdown.demand import Demand, learn_demand
+from resale.selling.markdown.exposure import PricePeriods
 from resale.selling.markdown.outlook import Goods
 from resale.selling.markdown.plan import Comparison, compare
-from resale.selling.markdown.rest_of_plan import Rest, rest_of
+from resale.selling.markdown.rest_of_plan import Hung, Rest, rest_of
 from resale.selling.markdown.terms import SellingTerms
+from resale.selling.markdown.trial import Trial, try_plan
 from resale.selling.rail.balance import rail_width
 from resale.services.on_hand.stock import Hanging, Stock
 from resale.services.shop import Shop
 from resale.storage.ledger.informative_periods import telling_periods
 from resale.storage.ledger.price_periods import demand_periods
+
+# Trials take as long as a plan, and the same ones are asked for again by every page.
+_TRIALS: dict[bytes, Trial] = {}
+_REMEMBERED = 8
 
 
 @dataclass(frozen=True)
@@ -25,6 +32,8 @@ class RailOutlook:
 
     Attributes
     ----------
+    compared : Comparison
+        The plan as far as its trial lets it be offered; else the habit stands in both places.
     tickets : ndarray of float, shape (n, periods)
         Planned tickets in minor units: those agreed when it was put out, else today's plan.
     period : ndarray of int, shape (n,)
@@ -34,6 +43,7 @@ class RailOutlook:
     """
 
     compared: Comparison
+    trial: Trial
     tickets: np.ndarray
     period: np.ndarray
     price: np.ndarray
@@ -42,8 +52,25 @@ class RailOutlook:
 
 def demand_of(shop: Shop, today: date) -> Demand:
     """Learn how fast things sell."""
-    hung = demand_periods(shop.records, shop.valuer, today)
-    return learn_demand(telling_periods(shop.records, hung), list(shop.book.kinds))
+    return learn_demand(_hung(shop, today), list(shop.book.kinds))
+
+
+def _hung(shop: Shop, today: date) -> PricePeriods:
+    return telling_periods(shop.records, demand_periods(shop.records, shop.valuer, today))
+
+
+def _trial(shop: Shop, hung: PricePeriods, goods: Goods) -> Trial:
+    """Try the plan against the last sales, anew only where something new was seen."""
+    terms, tickets = SellingTerms.of(shop.settings), shop.terms
+    seen = hashlib.sha256(f"{terms} {tickets}".encode())
+    for part in (hung.item, hung.ratio, hung.days, hung.sold, goods.kind, goods.estimate):
+        seen.update(part.tobytes())
+    key = seen.digest()
+    if key not in _TRIALS:
+        _TRIALS[key] = try_plan(hung, list(shop.book.kinds), goods, terms, tickets)
+        for oldest in list(_TRIALS)[:-_REMEMBERED]:
+            _TRIALS.pop(oldest, None)
+    return _TRIALS[key]
 
 
 def goods_of(shop: Shop, stock: Stock) -> Goods:
@@ -55,8 +82,9 @@ def goods_of(shop: Shop, stock: Stock) -> Goods:
 def outlook_of(shop: Shop, stock: Stock, today: date) -> RailOutlook:
     """Plan every item on hand."""
     terms, minor = SellingTerms.of(shop.settings), 10**shop.money.decimals
-    demand, goods = demand_of(shop, today), goods_of(shop, stock)
-    compared = compare(demand, goods, terms, shop.terms)
+    seen, goods = _hung(shop, today), goods_of(shop, stock)
+    demand, trial = learn_demand(seen, list(shop.book.kinds)), _trial(shop, seen, goods)
+    compared = trial.offered(compare(demand, goods, terms, shop.terms))
     fresh = compared.plan.tickets * minor
     tickets, period, hung = fresh.copy(), np.zeros(len(stock), int), np.zeros(len(stock))
     for row, item in enumerate(stock.items):
@@ -68,7 +96,7 @@ def outlook_of(shop: Shop, stock: Stock, today: date) -> RailOutlook:
     asked = np.array([np.nan if i.state.price is None else i.state.price for i in stock.items])
     opening = np.where(np.isnan(fresh[:, 0]), stock.ticket, fresh[:, 0])
     price = np.where(np.isnan(asked), opening, asked)
-    found = RailOutlook(compared, tickets, period, price, None)  # type: ignore[arg-type]
+    found = RailOutlook(compared, trial, tickets, period, price, None)  # type: ignore[arg-type]
     return replace(found, rest=_rest(demand, goods, found, hung, shop))
 
 
@@ -88,6 +116,6 @@ def _rest(demand: Demand, goods: Goods, found: RailOutlook, hung: np.ndarray, sh
     planned[ahead >= terms.periods] = np.nan
     planned = np.minimum(planned, found.price[:, None])
     planned[:, 0] = found.price
-    before = demand.rate(goods.kind, found.price / minor / goods.estimate) * hung
+    behind = Hung.at(demand, goods, found.price / minor, hung)
     left = terms.period_days - hung % terms.period_days
-    return rest_of(demand, goods, planned / minor, left, before, terms)
+    return rest_of(demand, goods, planned / minor, left, behind, terms)

@@ -10,7 +10,7 @@ import numpy as np
 from sqlalchemy import Engine, select
 from sqlalchemy.orm import Session
 
-from resale.selling.markdown.demand import PricePeriods
+from resale.selling.markdown.exposure import PricePeriods
 from resale.storage.ledger.effective_events import held_events
 
 # Shops pass on or still hold far more than this of what they put out: common practice, no source.
@@ -24,15 +24,7 @@ def telling_periods(engine: Engine, periods: PricePeriods) -> PricePeriods:
     sold = np.unique(periods.item[from_files & periods.sold])
     if not len(items) or len(sold) <= (1 - LEAST_UNSOLD) * len(items):
         return periods
-    kept = ~from_files
-    return PricePeriods(
-        periods.item[kept],
-        periods.kind[kept],
-        periods.ratio[kept],
-        periods.days[kept],
-        periods.sold[kept],
-        None if periods.weight is None else periods.weight[kept],
-    )
+    return periods.rows(~from_files)
 
 
 def _from_files(engine: Engine) -> list[int]:

@@ -12,7 +12,7 @@ from sqlalchemy import Engine, select
 from sqlalchemy.orm import Session
 
 from resale.pricing.valuation.valuer import Valuer
-from resale.selling.markdown.demand import PricePeriods
+from resale.selling.markdown.exposure import PricePeriods
 from resale.storage.items.latest_readings import items_read, readings_of
 from resale.storage.ledger.effective_events import held_events
 from resale.storage.ledger.transitions import STEPS, Event

@@ -54,6 +54,8 @@ class Choice:
         Why items stay, each reason with its items.
     plan_net, habit_net : int
         Expected net for the shop of what goes out, by the plan and by the shop's habit.
+    trial : str
+        How such a plan did against the last sales, in words.
     """
 
     wishes: Wishes
@@ -64,6 +66,7 @@ class Choice:
     drawing: RailDrawing
     plan_net: int
     habit_net: int
+    trial: str
 
     @property
     def ahead(self) -> float:
@@ -102,6 +105,7 @@ def choose(shop: Shop, rail: Rail, wishes: Wishes) -> Choice:
         drawing_of(wishes.cm, hanging, chosen),
         plan_net,
         habit_net,
+        rail.outlook.trial.said,
     )
 
 

@@ -1,0 +1,153 @@
+"""A plan is tried against the last sales, beside the shop's habit, before it is offered.
+
+What is planned from the earlier things is judged by a demand that is learned from the last ones
+alone, and not by one curve but by many that those would allow. A plan that was only read into the
+earlier sales does not come ahead there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from resale.pricing.model.terms import Array
+from resale.pricing.valuation.shop_terms import ShopTerms
+from resale.selling.markdown.demand import LEAST_ELASTICITY, Demand, DemandOpinion, learn_demand
+from resale.selling.markdown.exposure import PricePeriods
+from resale.selling.markdown.outlook import Goods, follow
+from resale.selling.markdown.plan import Comparison, by_habit, plan_tickets
+from resale.selling.markdown.terms import SellingTerms
+
+# Of all things that hung, the last third judges.
+LAST = 1 / 3
+# With fewer things to judge by, the opinion would judge itself.
+FEWEST = 40
+CURVES = 32
+# Things of the stock that are planned for the trial; more would say the same.
+MOST_GOODS = 100
+SEED = 20261128
+
+
+@dataclass(frozen=True)
+class Trial:
+    """How the plan did against the last sales.
+
+    Attributes
+    ----------
+    things : int
+        How many it was judged by; 0 where there are too few.
+    gain, low, high : float
+        Share by which it beats the habit: mean over the curves, and their middle four fifths.
+    """
+
+    things: int
+    gain: float
+    low: float
+    high: float
+
+    @property
+    def beats(self) -> bool:
+        """Whether the plan may be offered: it did not fall behind, as far as was tried."""
+        return self.gain >= 0
+
+    @property
+    def said(self) -> str:
+        """How it did, in words."""
+        if not self.things:
+            return (
+                "Too few things have hung to try this plan against your own sales: it rests on "
+                "general experience, and stays near the tickets that you ask now."
+            )
+        span = f"({100 * self.low:+.0f} to {100 * self.high:+.0f} %)"
+        if self.beats:
+            return (
+                f"Tried against your last {self.things:,} things on the rail, a plan like this "
+                f"is {100 * self.gain:+.0f} % beside your habit {span}."
+            )
+        return (
+            f"Tried against your last {self.things:,} things on the rail, a plan like this falls "
+            f"behind your habit by {-100 * self.gain:.0f} % {span}: your habit is shown instead."
+        )
+
+    def offered(self, compared: Comparison) -> Comparison:
+        """Give what may be offered: the plan, or the habit in its place."""
+        return compared if self.beats else replace(compared, plan=compared.habit)
+
+
+UNTRIED = Trial(0, 0.0, 0.0, 0.0)
+
+
+def try_plan(
+    periods: PricePeriods,
+    kinds: Sequence[str],
+    goods: Goods,
+    terms: SellingTerms,
+    shop: ShopTerms,
+    opinion: DemandOpinion | None = None,
+) -> Trial:
+    """Plan from the earlier things, judge by the last.
+
+    Parameters
+    ----------
+    periods : PricePeriods
+        Items numbered in the order in which they came.
+    kinds : sequence of str
+    goods : Goods
+        What is to be planned.
+    terms : SellingTerms
+    shop : ShopTerms
+    opinion : DemandOpinion, optional
+
+    Returns
+    -------
+    Trial
+    """
+    items = np.unique(periods.item)
+    last = items[round(len(items) * (1 - LAST)) :]
+    if len(last) < FEWEST or not len(goods):
+        return UNTRIED
+    judged = np.isin(periods.item, last)
+    planner = learn_demand(periods.rows(~judged), kinds, opinion)
+    judge = learn_demand(periods.rows(judged), kinds, opinion)
+    some = goods.rows(slice(None, None, -(-len(goods) // MOST_GOODS)))
+    plan = plan_tickets(planner, some, terms, shop).tickets
+    habit = by_habit(planner, some, terms, shop).tickets
+    gains = np.array(
+        [
+            follow(curve, some, plan, terms).shop.sum()
+            / follow(curve, some, habit, terms).shop.sum()
+            - 1
+            for curve in curves_of(judge, CURVES)
+        ]
+    )
+    low, high = np.quantile(gains, [0.1, 0.9])
+    return Trial(len(last), float(gains.mean()), float(low), float(high))
+
+
+def curves_of(demand: Demand, count: int) -> Iterator[Demand]:
+    """Draw demands that what was seen would allow, always the same ones.
+
+    Parameters
+    ----------
+    demand : Demand
+    count : int
+
+    Returns
+    -------
+    iterator of Demand
+    """
+    kinds = len(demand.kinds)
+    middle: Array = np.concatenate(
+        [demand.log_rate, demand.elasticity, demand.ageing, [np.log(demand.unevenness)]]
+    )
+    draw = np.random.default_rng(SEED).multivariate_normal
+    for at in draw(middle, demand.covariance, count, method="svd"):
+        yield replace(
+            demand,
+            log_rate=at[:kinds],
+            elasticity=np.maximum(at[kinds : 2 * kinds], LEAST_ELASTICITY),
+            ageing=at[2 * kinds : -1],
+            unevenness=float(np.exp(at[-1])),
+        )
