@@ -59,7 +59,8 @@ class Commands(FlaskGroup):
         try:
             return super().invoke(ctx)
         except ResaleError as fault:
-            click.echo(fault.sentence, err=True)
+            # A fault of a server says more here than on a page.
+            click.echo(str(fault), err=True)
         except click.UsageError as fault:
             click.echo(_usage(fault), err=True)
         except (OSError, SQLAlchemyError) as fault:

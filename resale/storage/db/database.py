@@ -78,7 +78,12 @@ def open_records(folder: Path) -> Engine:
 
 def engine_of(path: Path) -> Engine:
     """Make an engine whose every connection writes through to the disk before it says so."""
-    engine = create_engine(f"sqlite:///{path}", connect_args={"timeout": 15})
+    engine = create_engine(
+        f"sqlite:///{path}",
+        connect_args={"timeout": 15},
+        # Else a fault in the log holds what was to be written: names, digests of tokens.
+        hide_parameters=True,
+    )
     event.listen(engine, "connect", _prepare)
     event.listen(engine, "begin", _begin)
     return engine

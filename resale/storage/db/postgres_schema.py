@@ -36,7 +36,13 @@ def engine_on_server(address: str, shop: str) -> Engine:
     """
     url = make_url(address).set(drivername=f"{DIALECT}+psycopg")
     try:
-        engine = create_engine(url, connect_args=_connect_args(url, shop), pool_pre_ping=True)
+        engine = create_engine(
+            url,
+            connect_args=_connect_args(url, shop),
+            pool_pre_ping=True,
+            # Else a fault in the log holds what was to be written: names, digests of tokens.
+            hide_parameters=True,
+        )
     except ModuleNotFoundError:
         raise ServerError(
             "records on a server need a driver that is not installed",

@@ -18,7 +18,22 @@ _LOCK_NOT_AVAILABLE = "55P03"
 
 
 class ServerError(ResaleError):
-    """The records on the server cannot be opened, or not now."""
+    """The records on the server cannot be opened, or not now.
+
+    Its sentence may go to any page or device. Why it is so names hosts, ports and users, and goes
+    to the log and to whoever types commands, in ``str()`` of the fault.
+
+    Parameters
+    ----------
+    why : str
+        What the driver or the server said.
+    """
+
+    def __init__(self, what: str, *, where: str = "", remedy: str = "", why: str = "") -> None:
+        super().__init__(what, where=where, remedy=remedy)
+        self.why = why
+        if why:
+            self.args = (f"{self.sentence.removesuffix('.')} ({why}).",)
 
 
 def say_faults_of(engine: Engine) -> None:
@@ -59,7 +74,8 @@ def _shut(fault: BaseException | None, url: URL) -> ServerError:
     if url.password:
         why = why.replace(str(url.password), "***")
     return ServerError(
-        f"the records on the server cannot be opened ({why})",
+        "the records on the server cannot be opened",
         where=SETTING,
         remedy="look whether the server runs, and at the address, user and rights",
+        why=why,
     )

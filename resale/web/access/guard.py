@@ -8,6 +8,7 @@ from flask import Flask, Response, current_app, g, redirect, request, session, u
 from flask.typing import ResponseReturnValue
 from flask_login import LoginManager
 
+from resale.storage.db.server_faults import ServerError
 from resale.storage.people.audit_log import write_deed
 from resale.storage.people.people import Person, has_owner, people
 from resale.storage.people.sessions import who_sits
@@ -29,18 +30,29 @@ ROLE_WORDS = {"sorter": "a sorter", "lead": "a lead or the owner", "owner": "the
 
 def init_app(app: Flask) -> None:
     """Put the guard before an application."""
-    manager = LoginManager(app)
+    # Its own word for templates would ask the records on every page, also where they are away.
+    manager = LoginManager(app, add_context_processor=False)
     manager.session_protection = "basic"
     manager.user_loader(_sitting)
     app.before_request(_let_through)
     app.after_request(_write_down)
-    app.context_processor(lambda: {"me": signed_in()})
+    app.context_processor(lambda: {"me": _whoever()})
 
 
 def _sitting(token: str) -> SignedIn | None:
     shop = current_shop()
     person = who_sits(shop.records, token, shop.now())
     return SignedIn(person, token) if person else None
+
+
+def _whoever() -> Person | None:
+    """Who is signed in; a page that says that the records are away cannot ask them."""
+    if not g.get("records_away"):
+        try:
+            return signed_in()
+        except ServerError:
+            g.records_away = True
+    return None
 
 
 def _let_through() -> ResponseReturnValue | None:

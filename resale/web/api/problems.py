@@ -17,6 +17,7 @@ from resale.storage.db.disk_faults import DiskFullError, disk_fault
 from resale.storage.db.server_faults import ServerError
 from resale.storage.items.store import NotSavedError
 from resale.storage.people.idempotency_keys import KeyTakenError
+from resale.web.core.resend import AWAY_SECONDS, address_for_the_log
 from resale.web.core.shop import NoSuchKindError
 
 MEDIA_TYPE = "application/problem+json"
@@ -118,28 +119,35 @@ def problem_of(fault: Exception) -> Response:
     """Turn any fault into a problem; what nobody foresaw is told to the log alone."""
     disk = disk_fault(fault)
     if disk is not None:
-        _log.error("the disk on %s %s: %s", request.method, request.path, disk.sentence)
+        _log.error("the disk on %s: %s", address_for_the_log(), disk.sentence)
         full = isinstance(disk, DiskFullError)
         return _answer(TYPES["disk-full" if full else "no-records"], _sentence(disk), disk.remedy)
     if isinstance(fault, ApiError):
         kind = TYPES[fault.type_id]
         return _answer(kind, fault.what, fault.remedy, fault.faults, headers=fault.headers)
     if isinstance(fault, ResaleError):
-        return _answer(_type_of(fault), _sentence(fault), fault.remedy)
+        return _of_ours(fault)
     if isinstance(fault, SecurityError):
         return _answer(TYPES["stranger"], "this program answers to its own names only")
     if isinstance(fault, HTTPException) and (fault.code or 500) < 500:
         return _of_http(fault)
     reference = uuid4().urn
-    _log.error("fault %s on %s %s", reference, request.method, request.path, exc_info=fault)
+    _log.error("fault %s on %s", reference, address_for_the_log(), exc_info=fault)
     return _answer(TYPES["our-fault"], "nothing that was saved is lost", instance=reference)
+
+
+def _of_ours(fault: ResaleError) -> Response:
+    if isinstance(fault, ServerError):
+        # What the server said names hosts and ports, and is for the log alone.
+        _log.error("the records are away on %s: %s", address_for_the_log(), fault)
+        told = {"Retry-After": str(AWAY_SECONDS)}
+        return _answer(TYPES["no-records"], "the records cannot be reached", headers=told)
+    return _answer(_type_of(fault), _sentence(fault), fault.remedy)
 
 
 def _type_of(fault: ResaleError) -> ProblemType:
     if isinstance(fault, NotSavedError | NoSuchKindError):
         return TYPES["not-found"]
-    if isinstance(fault, ServerError):
-        return TYPES["no-records"]
     return TYPES["key-taken" if isinstance(fault, KeyTakenError) else "not-possible"]
 
 

@@ -3,25 +3,28 @@
 from __future__ import annotations
 
 import logging
-import re
 import secrets
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from flask import Flask, Response, make_response, render_template, request
+from flask import Flask, Response, g, make_response, render_template, request
 from flask_wtf.csrf import CSRFError  # type: ignore[import-untyped]
 from werkzeug.exceptions import HTTPException, SecurityError
 
 from resale.errors import ResaleError
 from resale.storage.backup.catalogue import NoSuchCopyError
 from resale.storage.db.disk_faults import DiskError, DiskFullError, disk_fault
+from resale.storage.db.server_faults import ServerError
 from resale.storage.items.store import NotSavedError
 from resale.web.api.problems import is_api, problem_of
+from resale.web.core.resend import AWAY_SECONDS, address_for_the_log, fields_to_send_again
 from resale.web.core.shop import NoSuchKindError
 
 _log = logging.getLogger("resale.web")
-# Never written into a page, whatever goes wrong.
-_SECRET = re.compile(r"password|secret|token|code|pin\b", re.IGNORECASE)
+AWAY = (
+    "The shop's records cannot be reached for the moment. What was saved is all there; wait a "
+    "little and do it again. If it lasts, tell the owner: the program's own window says why."
+)
 
 SENTENCES = {
     400: "The page sent something that cannot be read; go back, load the page again and retry.",
@@ -56,6 +59,8 @@ def _ours(fault: ResaleError) -> Response:
     if disk is not None:
         # What failed says it better than the disk does: it knows what was to be written.
         return _disk(fault, disk)
+    if isinstance(fault, ServerError):
+        return _away(fault)
     missing = isinstance(fault, NotSavedError | NoSuchKindError | NoSuchCopyError)
     return trouble(fault.sentence, 404 if missing else 422)
 
@@ -82,21 +87,20 @@ def _http(fault: HTTPException) -> Response:
 
 
 def _disk(fault: ResaleError, disk: DiskError) -> Response:
-    _log.error("the disk on %s %s: %s", request.method, request.path, fault.sentence)
+    _log.error("the disk on %s: %s", address_for_the_log(), fault.sentence)
     code = 507 if isinstance(disk, DiskFullError) else 503
-    return trouble(fault.sentence, code, again=_fields_to_send_again())
+    return trouble(fault.sentence, code, again=fields_to_send_again())
 
 
-def _fields_to_send_again() -> list[tuple[str, str]]:
-    """What stood in a form that could not be written, so that nobody has to type it anew."""
-    if request.method != "POST" or request.files:
-        # A file cannot be sent again by a page; it is picked anew.
-        return []
-    return [
-        (name, text)
-        for name, text in request.form.items(multi=True)
-        if name != "csrf_token" and not _SECRET.search(name)
-    ]
+def _away(fault: ServerError) -> Response:
+    """Say that the records are away, on a page that asks them nothing: not even who is there."""
+    _log.error("the records are away on %s: %s", address_for_the_log(), fault)
+    # Without a reason of the server's own, it answers, and only lets nobody write for now.
+    g.records_away = bool(fault.why)
+    said = AWAY if fault.why else fault.sentence
+    answer = trouble(said, 503, again=fields_to_send_again())
+    answer.headers["Retry-After"] = str(AWAY_SECONDS)
+    return answer
 
 
 def _unforeseen(fault: Exception) -> Response:
@@ -104,7 +108,7 @@ def _unforeseen(fault: Exception) -> Response:
     if disk is not None:
         return _disk(disk, disk)
     number = secrets.token_hex(4)
-    _log.error("fault %s on %s %s", number, request.method, request.path, exc_info=fault)
+    _log.error("fault %s on %s", number, address_for_the_log(), exc_info=fault)
     return trouble(
         f"Something went wrong on our side. Nothing that was saved is lost. Reference {number}.",
         500,

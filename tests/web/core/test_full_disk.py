@@ -17,6 +17,8 @@ from flask.testing import FlaskClient
 from sqlalchemy import event
 
 from resale.storage.items.store import item_numbered, items_count
+from resale.storage.people.invitations import make_entry_link
+from resale.web.core.resend import fields_to_send_again
 
 FULL = "PRAGMA max_page_count = 1"
 READ_ONLY = "PRAGMA query_only = ON"
@@ -115,6 +117,41 @@ def test_a_password_is_never_written_into_a_page(client: FlaskClient, refuse: Re
     answer = client.post("/team", data={**fields, **typed})
     assert answer.status_code == 503
     assert "Wilhelmina" in answer.text and "four ducks" not in answer.text
+
+
+@pytest.mark.parametrize("path", ["/you/password", "/sign-in", "/team", "/bench/jacket/save"])
+def test_only_fields_that_are_known_to_be_harmless_are_sent_again(app: Flask, path: str) -> None:
+    """A list of what may: `again` and `old` held passwords and stood on no list of what may not."""
+    secret = dict.fromkeys(("again", "old", "password", "a-field-of-tomorrow"), "four ducks")
+    named = {"name": "four ducks"} if path in {"/you/password", "/sign-in"} else {}
+    form = {**secret, **named, "csrf_token": "x", "note": "brass", "s-hole": "none"}
+    with app.test_request_context(path, method="POST", data=form):
+        again = fields_to_send_again()
+    assert "four ducks" not in dict(again).values() and "csrf_token" not in dict(again)
+    door = path in {"/you/password", "/sign-in"}
+    assert again == ([] if door else [("note", "brass"), ("s-hole", "none")])
+
+
+def test_an_entry_link_that_could_not_be_used_is_in_no_log(
+    app: Flask, refuse: Refuse, caplog: pytest.LogCaptureFixture
+) -> None:
+    """It is good until it is used, and whoever reads the log could use it."""
+    shop = app.extensions["resale"]
+    token = make_entry_link(shop.records, None, shop.now())
+    stranger = app.test_client()
+    fields = hidden_fields(stranger, f"/enter/{token}")
+    refuse(READ_ONLY)
+    good = "seven invented ducks on a pond"
+    told = {**fields, "name": "Ottoline", "password": good, "again": good}
+    answer = stranger.post(f"/enter/{token}", data=told)
+    assert answer.status_code == 503
+    assert "POST /enter/<token>" in caplog.text and token not in caplog.text
+    assert good not in answer.text
+
+
+def test_what_was_to_be_written_is_in_no_log(app: Flask) -> None:
+    """SQLAlchemy names the values of a statement that failed, unless it is told not to."""
+    assert app.extensions["resale"].records.hide_parameters
 
 
 def test_a_file_that_cannot_be_kept_is_told_with_what_it_was(
