@@ -18,7 +18,7 @@ from resale.cli.devices import device
 from resale.cli.photos import PHOTO_COMMANDS
 from resale.cli.replay import replay_item
 from resale.cli.sales import LEDGER_COMMANDS, open_ledger
-from resale.cli.serve import DOOR_COMMANDS
+from resale.cli.serve import SERVE_COMMANDS
 from resale.cli.settings import SETTING_COMMANDS
 from resale.config.settings import Settings, read_settings
 from resale.errors import ItemFileError, ResaleError
@@ -224,7 +224,7 @@ def learn(sales: Path, out: Path | None, folder: Path | None, note: str) -> None
 
 
 OWN = (
-    *DOOR_COMMANDS,
+    *SERVE_COMMANDS,
     *LEDGER_COMMANDS,
     *KEEPING_COMMANDS,
     *PHOTO_COMMANDS,

@@ -147,4 +147,4 @@ def let_in(name: str | None, port: int, folder: Path | None) -> None:
     click.echo(f"{_address(settings, HOST, port)}enter/{token}")
 
 
-DOOR_COMMANDS = (open_shop, let_in)
+SERVE_COMMANDS = (open_shop, let_in)

@@ -11,7 +11,7 @@ from sqlalchemy import Engine
 from sqlalchemy.orm import Session
 
 from resale.services.actor import Actor
-from resale.storage.people.audit_log import add_deed
+from resale.storage.people.audit_log import add_audit_entry
 
 
 @dataclass(frozen=True)
@@ -39,7 +39,7 @@ class Work:
             What it was done to.
         """
         actor = self.actor
-        add_deed(
+        add_audit_entry(
             self.session,
             by_whom=actor.name,
             role=actor.role,

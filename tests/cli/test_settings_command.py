@@ -11,7 +11,7 @@ from resale.cli import main as cli
 from resale.cli.sales import open_ledger
 from resale.config.reference import settings_table
 from resale.config.settings import read_settings
-from resale.storage.people.audit_log import deeds
+from resale.storage.people.audit_log import audit_entries
 
 
 @pytest.fixture
@@ -50,7 +50,7 @@ def test_a_value_is_tried_and_then_written_with_a_name(run, tmp_path: Path) -> N
     settings = read_settings(tmp_path, environment={})
     assert (settings.wage, settings.habit) == (26, (0, 0.3))
     with open_ledger(settings) as records:
-        (_, first) = deeds(records)
+        (_, first) = audit_entries(records)
     assert first.by_whom.endswith(" at the machine") and first.role == "command"
     assert (first.about, first.data) == ("wage", {"before": "24", "after": "26"})
 

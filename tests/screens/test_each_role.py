@@ -149,12 +149,16 @@ def _lead_works(lead: Page, address: str, other: str) -> None:
 def _owner_looks(owner: Page, sorter: Page, address: str, other: str) -> None:
     # The owner sees who did what, signs the sorter out, and keeps a copy.
     owner.goto(f"{address}/deeds")
-    deeds = owner.get_by_role("region", name="Deeds")
+    audit_entries = owner.get_by_role("region", name="Deeds")
     expect(
-        deeds.get_by_role("row", name=re.compile(f"Sunniva.*saved an item.*{other}"))
+        audit_entries.get_by_role("row", name=re.compile(f"Sunniva.*saved an item.*{other}"))
     ).to_have_count(1)
-    expect(deeds.get_by_role("row", name=re.compile("Leopold.*put items out"))).to_have_count(1)
-    expect(deeds.get_by_role("row", name=re.compile("Sunniva.*was refused"))).to_have_count(1)
+    expect(
+        audit_entries.get_by_role("row", name=re.compile("Leopold.*put items out"))
+    ).to_have_count(1)
+    expect(audit_entries.get_by_role("row", name=re.compile("Sunniva.*was refused"))).to_have_count(
+        1
+    )
     assert violations(owner) == []
     owner.goto(f"{address}/team")
     owner.get_by_role("button", name="Sign out Sunniva everywhere").click()

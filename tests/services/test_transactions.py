@@ -25,7 +25,7 @@ from resale.storage.ledger.hold_rows import HandRaised, HeldError
 from resale.storage.ledger.ledger import item_life
 from resale.storage.ledger.write_holds import Clearing, HoldError
 from resale.storage.people import audit_log
-from resale.storage.people.audit_log import deeds
+from resale.storage.people.audit_log import audit_entries
 
 SORTER, LEAD = Actor("Sunniva", "sorter"), Actor("Leopold", "lead")
 
@@ -46,7 +46,7 @@ def event(shop: Shop, number: str, what: str, key: str, amount: int | None = Non
 
 
 def told(shop: Shop) -> list[tuple[str, str, str]]:
-    return [(one.by_whom, one.what, one.about) for one in reversed(deeds(shop.records))]
+    return [(one.by_whom, one.what, one.about) for one in reversed(audit_entries(shop.records))]
 
 
 def test_a_save_is_one_transaction_with_all_that_it_writes(shop: Shop) -> None:
@@ -87,11 +87,11 @@ def test_a_fault_in_the_line_of_the_log_takes_the_sale_back(
     def broken(*_: object, **__: object) -> None:
         raise OSError("the disk is full")
 
-    monkeypatch.setattr("resale.services.transaction.add_deed", broken)
+    monkeypatch.setattr("resale.services.transaction.add_audit_entry", broken)
     with pytest.raises(OSError, match="disk"):
         sell(shop, SORTER, event(shop, number, "sold", "k", 900), shop.here())
     assert item_life(shop.records, number).state.where == "back_room"
-    assert audit_log.deeds(shop.records)[0].what == "saved an item"
+    assert audit_log.audit_entries(shop.records)[0].what == "saved an item"
 
 
 def test_the_rail_writes_ticket_and_way_out_together(shop: Shop) -> None:

@@ -69,7 +69,7 @@ class Shop:
         status, _ = self.post(f"/enter/{link}", **told)
         assert status == 303
         self.token = self._token_on(self._ask("GET", "/bench/bag")[2])
-        # The key that signs it outlives the server: one sitting lasts through every kill.
+        # The key that signs it outlives the server: one session lasts through every kill.
         self._is_in = True
 
     def _ask(self, method: str, path: str, body: str = "") -> tuple[int, str, str]:

@@ -10,7 +10,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 
 from resale.storage.people.people import Role, add_person, people
-from resale.storage.people.sessions import start_sitting
+from resale.storage.people.sessions import start_session
 
 Lay = Callable[[Path], Path]
 """What the fixture `copy_of_demo` gives."""
@@ -23,11 +23,11 @@ def token_for(app: Flask, role: Role) -> str:
     shop = app.extensions["resale"]
     person = next((one for one in people(shop.records) if one.role == role), None)
     person = person or add_person(shop.records, NAMES[role], role, shop.now())
-    return start_sitting(shop.records, person.id, "a test", shop.now())
+    return start_session(shop.records, person.id, "a test", shop.now())
 
 
 def signed_in(app: Flask, role: Role) -> FlaskClient:
-    """A client with a sitting of that role."""
+    """A client with a session of that role."""
     client = FlaskClient(app, app.response_class, use_cookies=True)
     return _sit(client, app, role)
 

@@ -15,7 +15,7 @@ from resale.storage.items.new_save import NewSave
 from resale.storage.items.save import save_items
 from resale.storage.ledger.hold_rows import HandRaised, open_rows
 
-DEED = "saved an item"
+ACTION = "saved an item"
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,25 +66,25 @@ def save_item(
 
 
 def save_many(
-    shop: Shop, actor: Actor, many: Sequence[NewSave], at: datetime, deed: str = DEED
+    shop: Shop, actor: Actor, many: Sequence[NewSave], at: datetime, action: str = ACTION
 ) -> list[str]:
     """Save several items, all of them or none; gives their numbers.
 
     Parameters
     ----------
-    deed : str
+    action : str
         What the audit log says of each.
     """
     with transaction(shop.records, actor, at) as work:
-        return write_saves(work, many, deed)
+        return write_saves(work, many, action)
 
 
-def write_saves(work: Work, many: Sequence[NewSave], deed: str = DEED) -> list[str]:
+def write_saves(work: Work, many: Sequence[NewSave], action: str = ACTION) -> list[str]:
     """Save items in a transaction that is open, with a line in the audit log for each new save."""
     saved = save_items(work.session, many, work.at, work.actor.name)
     for one in saved:
         if one.fresh:
-            work.log(deed, one.number)
+            work.log(action, one.number)
     return [one.number for one in saved]
 
 

@@ -14,7 +14,7 @@ from resale.storage.ledger.ledger import events_of, item_row
 from resale.storage.ledger.transitions import Where, follow, held
 from resale.storage.ledger.write_events import WrittenEvent, write_events
 
-DEEDS: Mapping[str, str] = {
+ACTIONS: Mapping[str, str] = {
     "taken_in": "took an item in",
     "ticketed": "wrote a ticket",
     "put_out": "put an item out",
@@ -42,7 +42,7 @@ class Recorded:
 
 
 def write_down(
-    work: Work, shop: Shop, events: Sequence[NewEvent], deed: str = ""
+    work: Work, shop: Shop, events: Sequence[NewEvent], action: str = ""
 ) -> list[WrittenEvent]:
     """Write events, all or none; of what is new, each item gets a line in the audit log.
 
@@ -50,7 +50,7 @@ def write_down(
     ----------
     events : sequence of NewEvent
         Where an item has several, its last one names the line.
-    deed : str
+    action : str
         What the lines say instead.
 
     Raises
@@ -67,7 +67,7 @@ def write_down(
     )
     fresh = {new.number: new for new, one in zip(events, written, strict=True) if one.fresh}
     for number, new in fresh.items():
-        work.log(deed or DEEDS[new.what], number)
+        work.log(action or ACTIONS[new.what], number)
     return written
 
 

@@ -18,7 +18,7 @@ from resale.storage.items.new_save import NewSave
 from resale.storage.items.store import item_numbered
 from resale.storage.ledger.effective_events import event_key
 
-DEED = "priced an item again"
+ACTION = "priced an item again"
 
 
 @dataclass(frozen=True)
@@ -64,7 +64,7 @@ def reprice(shop: Shop, actor: Actor, changes: Sequence[Change], key: str, at: d
         rail_event(one.line, "ticketed", key, at, one.ticket, plan=list(one.plan)) for one in priced
     ]
     with transaction(shop.records, actor, at) as work:
-        write_saves(work, saves, DEED)
+        write_saves(work, saves, ACTION)
         write_down(work, shop, tickets)
     return len(changes)
 

@@ -27,7 +27,7 @@ class PersonRow(Base):
     made_at: Mapped[datetime]
 
 
-class SittingRow(Base):
+class UserSessionRow(Base):
     """One person signed in on one browser; ended rows stay until they are swept."""
 
     __tablename__ = "sitting"
@@ -59,7 +59,7 @@ class EntryLinkRow(Base):
     used_at: Mapped[datetime | None]
 
 
-class DeedRow(Base):
+class AuditEntryRow(Base):
     """Who did what and when; only ever added, never changed."""
 
     __tablename__ = "deed"

@@ -1,4 +1,4 @@
-"""Deeds: who did what to what and when. Rows are only ever added; the database refuses the rest."""
+"""The audit log: who did what to what, and when. Rows are added; the database refuses the rest."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import Engine, Select, select
 from sqlalchemy.orm import Session
 
-from resale.storage.db.people_tables import DeedRow
+from resale.storage.db.people_tables import AuditEntryRow
 from resale.storage.db.utc import stored, told
 
 PAGE = 100
@@ -18,7 +18,7 @@ _AT_ONCE = 1000
 
 
 @dataclass(frozen=True, slots=True)
-class Deed:
+class AuditEntry:
     """One line of who did what."""
 
     id: int
@@ -30,7 +30,7 @@ class Deed:
     data: dict[str, Any]
 
 
-def write_deed(
+def write_audit_entry(
     engine: Engine,
     *,
     by_whom: str,
@@ -42,10 +42,12 @@ def write_deed(
 ) -> None:
     """Write down what somebody did, in a transaction of its own."""
     with Session(engine.execution_options(writes=True)) as session, session.begin():
-        add_deed(session, by_whom=by_whom, role=role, what=what, about=about, at=at, data=data)
+        add_audit_entry(
+            session, by_whom=by_whom, role=role, what=what, about=about, at=at, data=data
+        )
 
 
-def add_deed(
+def add_audit_entry(
     session: Session,
     *,
     by_whom: str,
@@ -56,7 +58,7 @@ def add_deed(
     data: dict[str, Any] | None = None,
 ) -> None:
     """Write down what somebody did, in the transaction that does it."""
-    row = DeedRow(
+    row = AuditEntryRow(
         made_at=stored(at),
         by_whom=by_whom[:60],
         role=role,
@@ -67,41 +69,46 @@ def add_deed(
     session.add(row)
 
 
-def deeds(
+def audit_entries(
     engine: Engine, *, by_whom: str = "", about: str = "", before: int | None = None
-) -> tuple[Deed, ...]:
-    """List deeds, the newest first.
+) -> tuple[AuditEntry, ...]:
+    """List entries, the newest first.
 
     Parameters
     ----------
     by_whom, about : str
         Only those of one person, or to one thing; empty for all.
     before : int, optional
-        Only those older than the deed of this id, for the next page.
+        Only those older than the entry of this id, for the next page.
     """
-    wanted = select(DeedRow).order_by(DeedRow.id.desc()).limit(PAGE)
+    wanted = select(AuditEntryRow).order_by(AuditEntryRow.id.desc()).limit(PAGE)
     if by_whom:
-        wanted = wanted.where(DeedRow.by_whom == by_whom)
+        wanted = wanted.where(AuditEntryRow.by_whom == by_whom)
     if about:
-        wanted = wanted.where(DeedRow.about == about)
+        wanted = wanted.where(AuditEntryRow.about == about)
     if before is not None:
-        wanted = wanted.where(DeedRow.id < before)
+        wanted = wanted.where(AuditEntryRow.id < before)
     with Session(engine) as session:
-        return tuple(map(_deed, session.scalars(wanted)))
+        return tuple(map(_entry, session.scalars(wanted)))
 
 
-def all_deeds(engine: Engine) -> Iterator[Deed]:
-    """Give every deed, the oldest first, without holding them all."""
+def all_audit_entries(engine: Engine) -> Iterator[AuditEntry]:
+    """Give every entry, the oldest first, without holding them all."""
     last = 0
-    while part := _after(engine, select(DeedRow).where(DeedRow.id > last)):
+    while part := _after(engine, select(AuditEntryRow).where(AuditEntryRow.id > last)):
         yield from part
         last = part[-1].id
 
 
-def _after(engine: Engine, wanted: Select[Any]) -> list[Deed]:
+def _after(engine: Engine, wanted: Select[Any]) -> list[AuditEntry]:
     with Session(engine) as session:
-        return [_deed(row) for row in session.scalars(wanted.order_by(DeedRow.id).limit(_AT_ONCE))]
+        return [
+            _entry(row)
+            for row in session.scalars(wanted.order_by(AuditEntryRow.id).limit(_AT_ONCE))
+        ]
 
 
-def _deed(row: DeedRow) -> Deed:
-    return Deed(row.id, told(row.made_at), row.by_whom, row.role, row.what, row.about, row.data)
+def _entry(row: AuditEntryRow) -> AuditEntry:
+    return AuditEntry(
+        row.id, told(row.made_at), row.by_whom, row.role, row.what, row.about, row.data
+    )

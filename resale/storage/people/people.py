@@ -119,7 +119,7 @@ def set_role(engine: Engine, person_id: int, role: Role) -> Person:
 
 
 def let_go(engine: Engine, person_id: int, at: datetime) -> Person:
-    """Let a person go: they cannot sign in any more, and their name stays beside their deeds.
+    """Let a person go: they cannot sign in any more, and their name stays beside what they did.
 
     Raises
     ------

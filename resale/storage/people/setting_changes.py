@@ -16,10 +16,10 @@ from resale.config.file import changed_text, write_whole
 from resale.config.settings import FILE_NAME, Settings, checked
 from resale.config.text_forms import as_text
 from resale.errors import SettingError
-from resale.storage.db.people_tables import DeedRow
+from resale.storage.db.people_tables import AuditEntryRow
 from resale.storage.db.utc import stored
 
-DEED = "changed a setting"
+ACTION = "changed a setting"
 
 
 @dataclass(frozen=True)
@@ -107,7 +107,7 @@ def change_settings(
     text = changed_text(before or "", {line.name: values[line.name] for line in lines})
     try:
         with Session(records.execution_options(writes=True)) as session, session.begin():
-            session.add_all(_deed(line, by_whom, role, at) for line in lines)
+            session.add_all(_entry(line, by_whom, role, at) for line in lines)
             session.flush()
             # Last, so that a file never says what nobody is known to have done.
             write_whole(path, text)
@@ -132,12 +132,12 @@ def _put_back(path: Path, text: str | None) -> None:
         write_whole(path, text)
 
 
-def _deed(line: Changed, by_whom: str, role: str, at: datetime) -> DeedRow:
-    return DeedRow(
+def _entry(line: Changed, by_whom: str, role: str, at: datetime) -> AuditEntryRow:
+    return AuditEntryRow(
         made_at=stored(at),
         by_whom=by_whom[:60],
         role=role[:10],
-        what=DEED,
+        what=ACTION,
         about=line.name,
         data={"before": line.before, "after": line.after},
     )

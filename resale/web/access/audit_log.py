@@ -9,11 +9,11 @@ from flask import Blueprint, render_template, request, send_file
 from flask.typing import ResponseReturnValue
 
 from resale.storage.imports.table_files import write_rows
-from resale.storage.people.audit_log import PAGE, all_deeds, deeds
+from resale.storage.people.audit_log import PAGE, all_audit_entries, audit_entries
 from resale.storage.people.people import people
 from resale.web.core.shop import current_shop
 
-screen = Blueprint("deeds", __name__, url_prefix="/deeds")
+screen = Blueprint("audit_log", __name__, url_prefix="/deeds")
 
 HEADING = ("number", "when", "by_whom", "role", "what", "about", "data")
 
@@ -24,7 +24,7 @@ def listed() -> ResponseReturnValue:
     shop = current_shop()
     by_whom, about = request.args.get("by", "")[:60], request.args.get("about", "").strip()[:120]
     before = request.args.get("before", type=int)
-    lines = deeds(shop.records, by_whom=by_whom, about=about, before=before)
+    lines = audit_entries(shop.records, by_whom=by_whom, about=about, before=before)
     return render_template(
         "access/audit_log.html",
         lines=lines,
@@ -37,7 +37,7 @@ def listed() -> ResponseReturnValue:
 
 @screen.get("/file")
 def file() -> ResponseReturnValue:
-    """Give every deed as CSV."""
+    """Give every entry as CSV."""
     shop = current_shop()
     text = io.StringIO(newline="")
     write_rows(text, [HEADING])
@@ -53,7 +53,7 @@ def file() -> ResponseReturnValue:
                 one.about,
                 json.dumps(one.data, ensure_ascii=False, sort_keys=True) if one.data else "",
             )
-            for one in all_deeds(shop.records)
+            for one in all_audit_entries(shop.records)
         ),
     )
     out = io.BytesIO(text.getvalue().encode("utf-8-sig"))

@@ -9,14 +9,14 @@ from flask_login import UserMixin, current_user, login_user
 
 from resale.services.actor import Actor
 from resale.storage.people.people import Person
-from resale.storage.people.sessions import start_sitting
+from resale.storage.people.sessions import start_session
 from resale.web.core.shop import Shop
 
 BROWSER_UNKNOWN = "another program"
 
 
 class SignedIn(UserMixin):  # type: ignore[misc]
-    """A person with the token of their sitting; the token is what the cookie holds."""
+    """A person with the token of their session; the token is what the cookie holds."""
 
     def __init__(self, person: Person, token: str) -> None:
         self.person, self.token = person, token
@@ -51,10 +51,10 @@ def me() -> Actor:
 def sign_in(shop: Shop, person: Person, browser: str) -> None:
     """Sign a person in on this browser, with nothing left of whoever was there before."""
     session.clear()
-    token = start_sitting(shop.records, person.id, browser or BROWSER_UNKNOWN, shop.now())
+    token = start_session(shop.records, person.id, browser or BROWSER_UNKNOWN, shop.now())
     login_user(SignedIn(person, token))
 
 
 def done_to(about: str) -> None:
     """Say what was done to, where the address does not say it."""
-    g.deed_about = about
+    g.action_about = about

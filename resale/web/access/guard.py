@@ -9,11 +9,11 @@ from flask.typing import ResponseReturnValue
 from flask_login import LoginManager
 
 from resale.storage.db.server_faults import ServerError
-from resale.storage.people.audit_log import write_deed
+from resale.storage.people.audit_log import write_audit_entry
 from resale.storage.people.people import Person, has_owner, people
-from resale.storage.people.sessions import who_sits
+from resale.storage.people.sessions import person_of_session
 from resale.web.access.current_user import SignedIn, here, sign_in, signed_in
-from resale.web.access.permissions import BY_ITS_SERVICE, duty_of, is_open
+from resale.web.access.permissions import BY_ITS_SERVICE, is_open, permission_for
 from resale.web.core.error_pages import trouble
 from resale.web.core.shop import current_shop
 
@@ -33,15 +33,15 @@ def init_app(app: Flask) -> None:
     # Its own word for templates would ask the records on every page, also where they are away.
     manager = LoginManager(app, add_context_processor=False)
     manager.session_protection = "basic"
-    manager.user_loader(_sitting)
+    manager.user_loader(_load_user)
     app.before_request(_let_through)
     app.after_request(_write_down)
     app.context_processor(lambda: {"me": _whoever()})
 
 
-def _sitting(token: str) -> SignedIn | None:
+def _load_user(token: str) -> SignedIn | None:
     shop = current_shop()
-    person = who_sits(shop.records, token, shop.now())
+    person = person_of_session(shop.records, token, shop.now())
     return SignedIn(person, token) if person else None
 
 
@@ -62,11 +62,11 @@ def _let_through() -> ResponseReturnValue | None:
     person = signed_in() or _invented_owner()
     if person is None:
         return _stranger()
-    duty = duty_of(endpoint)
-    if not person.may(duty.least):
+    permission = permission_for(endpoint)
+    if not person.may(permission.least):
         note_attempt(person, "was refused", endpoint)
-        return trouble(NOT_YOURS.format(least=ROLE_WORDS[duty.least]), 403)
-    g.deed = "" if duty.deed == BY_ITS_SERVICE else duty.deed
+        return trouble(NOT_YOURS.format(least=ROLE_WORDS[permission.least]), 403)
+    g.action = "" if permission.action == BY_ITS_SERVICE else permission.action
     g.doer = person
     return None
 
@@ -88,13 +88,13 @@ def _stranger() -> ResponseReturnValue:
         return trouble(NO_OWNER, 403)
     wanted = request.full_path.rstrip("?")
     query = "" if wanted == "/" else "?" + urlencode({"next": wanted})
-    return redirect(url_for("doors.ask") + query, 303)
+    return redirect(url_for("sign_in.ask") + query, 303)
 
 
 def note_attempt(person: Person, what: str, about: str = "") -> None:
     """Write down an attempt at a door that is not open, or who came through one."""
     shop = current_shop()
-    write_deed(
+    write_audit_entry(
         shop.records,
         by_whom=person.name,
         role=person.role,
@@ -106,15 +106,15 @@ def note_attempt(person: Person, what: str, about: str = "") -> None:
 
 
 def _write_down(answer: Response) -> Response:
-    deed = g.get("deed")
-    if deed and answer.status_code in DONE:
+    action = g.get("action")
+    if action and answer.status_code in DONE:
         shop, doer = current_shop(), g.doer
-        write_deed(
+        write_audit_entry(
             shop.records,
             by_whom=doer.name,
             role=doer.role,
-            what=deed,
-            about=g.get("deed_about") or "/".join(map(str, (request.view_args or {}).values())),
+            what=action,
+            about=g.get("action_about") or "/".join(map(str, (request.view_args or {}).values())),
             at=shop.now(),
             data=g.get("deed_data", {}),
         )

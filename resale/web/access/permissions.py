@@ -10,30 +10,30 @@ from typing import NamedTuple
 from resale.storage.people.people import Role
 
 
-class Duty(NamedTuple):
+class Permission(NamedTuple):
     """What an address asks of whoever comes to it.
 
     Attributes
     ----------
     least : str
         The least role that may.
-    deed : str
+    action : str
         What is written down of it where it changed something; empty where it changes nothing,
         `BY_ITS_SERVICE` where the use case does.
     """
 
     least: Role
-    deed: str = ""
+    action: str = ""
 
 
 OPEN = frozenset(
     {
         "static",
         "bench_shell.worker",
-        "doors.ask",
-        "doors.let_in",
-        "doors.enter",
-        "doors.take_up",
+        "sign_in.ask",
+        "sign_in.let_in",
+        "sign_in.enter",
+        "sign_in.take_up",
     }
 )
 """Open to anybody. The API (``api.*``) asks for a token of its own."""
@@ -54,10 +54,10 @@ _SORTER: dict[str, str] = {
     "bench_shell.kinds": "",
     "bench_shell.token": "",
     "devices.about": "",
-    "doors.new_password": "changed their password",
-    "doors.sign_out": "signed out",
-    "doors.sign_out_everywhere": "signed out everywhere",
-    "doors.you": "",
+    "sign_in.new_password": "changed their password",
+    "sign_in.sign_out": "signed out",
+    "sign_in.sign_out_everywhere": "signed out everywhere",
+    "sign_in.you": "",
     "drill.answer": "",
     "drill.card": "",
     "drill.done": "",
@@ -144,8 +144,8 @@ _OWNER: dict[str, str] = {
     "copies.download": "took a copy of the shop away",
     "copies.listed": "",
     "copies.make": "kept a copy of the shop",
-    "deeds.listed": "",
-    "deeds.file": "",
+    "audit_log.listed": "",
+    "audit_log.file": "",
     "devices.add": "let a device in",
     "devices.listed": "",
     "devices.revoke": "shut a device out",
@@ -163,17 +163,17 @@ _OWNER: dict[str, str] = {
     "team.listed": "",
     "team.sign_out": "signed somebody out",
 }
-DUTIES: dict[str, Duty] = {
-    **{name: Duty("sorter", deed) for name, deed in _SORTER.items()},
-    **{name: Duty("lead", deed) for name, deed in _LEAD.items()},
-    **{name: Duty("owner", deed) for name, deed in _OWNER.items()},
+PERMISSIONS: dict[str, Permission] = {
+    **{name: Permission("sorter", action) for name, action in _SORTER.items()},
+    **{name: Permission("lead", action) for name, action in _LEAD.items()},
+    **{name: Permission("owner", action) for name, action in _OWNER.items()},
 }
-UNLISTED = Duty("owner", "did something unlisted")
+UNLISTED = Permission("owner", "did something unlisted")
 
 
-def duty_of(endpoint: str) -> Duty:
+def permission_for(endpoint: str) -> Permission:
     """What an address asks of whoever comes to it."""
-    return DUTIES.get(endpoint, UNLISTED)
+    return PERMISSIONS.get(endpoint, UNLISTED)
 
 
 def is_open(endpoint: str) -> bool:

@@ -20,13 +20,13 @@ from resale.storage.people.people import (
     person_named,
     tidy_name,
 )
-from resale.storage.people.sessions import end_all_sittings, end_sitting, sittings_of
+from resale.storage.people.sessions import end_all_sessions, end_session, sessions_of
 from resale.web.access.current_user import here, sign_in, signed_in
 from resale.web.access.guard import STEPPED_OUT, note_attempt
 from resale.web.core.rate_limits import limiter
 from resale.web.core.shop import Shop, current_shop
 
-screen = Blueprint("doors", __name__)
+screen = Blueprint("sign_in", __name__)
 
 WRONG = "This name and password do not belong together; write both again."
 DIFFER = "The two passwords differ; write the same one twice."
@@ -41,7 +41,7 @@ def ask() -> ResponseReturnValue:
     """Ask who it is."""
     if signed_in():
         return redirect(_wanted(), 303)
-    return _door()
+    return _sign_in_page()
 
 
 @screen.post("/sign-in")
@@ -62,7 +62,7 @@ def let_in() -> ResponseReturnValue:
         # Only for names that are known: what a stranger types may be a password.
         if known := person_named(shop.records, name):
             note_attempt(known, "failed to sign in")
-        return make_response(_door(WRONG, name), 401)
+        return make_response(_sign_in_page(WRONG, name), 401)
     wanted = _wanted()
     sign_in(shop, person, request.user_agent.string)
     note_attempt(person, "signed in")
@@ -92,7 +92,7 @@ def take_up(token: str) -> ResponseReturnValue:
     use_entry_link(shop.records, token, shop.now())
     person = link.person or add_person(shop.records, name, "owner", shop.now())
     set_password(shop.records, person, form["password"])
-    end_all_sittings(shop.records, person.id, shop.now())
+    end_all_sessions(shop.records, person.id, shop.now())
     sign_in(shop, person, request.user_agent.string)
     note_attempt(person, "came in by a link")
     return redirect("/", 303)
@@ -118,16 +118,16 @@ def new_password() -> ResponseReturnValue:
         set_password(shop.records, person, form.get("password", ""))
     except ResaleError as fault:
         return make_response(_own_page(shop, fault.sentence), 422)
-    end_all_sittings(shop.records, person.id, shop.now())
+    end_all_sessions(shop.records, person.id, shop.now())
     sign_in(shop, person, request.user_agent.string)
-    return redirect(address_of("doors.you", done="password"), 303)
+    return redirect(address_of("sign_in.you", done="password"), 303)
 
 
 @screen.post("/sign-out")
 def sign_out() -> ResponseReturnValue:
     """Sign this browser out."""
     shop = current_shop()
-    end_sitting(shop.records, session.get("_user_id", ""), shop.now())
+    end_session(shop.records, session.get("_user_id", ""), shop.now())
     return _gone()
 
 
@@ -135,7 +135,7 @@ def sign_out() -> ResponseReturnValue:
 def sign_out_everywhere() -> ResponseReturnValue:
     """Sign oneself out on every browser."""
     shop = current_shop()
-    end_all_sittings(shop.records, here().id, shop.now())
+    end_all_sessions(shop.records, here().id, shop.now())
     return _gone()
 
 
@@ -143,13 +143,13 @@ def _gone() -> ResponseReturnValue:
     logout_user()
     session.clear()
     session[STEPPED_OUT] = True
-    answer = redirect(address_of("doors.ask"), 303)
+    answer = redirect(address_of("sign_in.ask"), 303)
     # What this browser kept of pages goes; drafts and what waits to be sent stay (storage does).
     answer.headers["Clear-Site-Data"] = '"cache"'
     return answer
 
 
-def _door(fault: str = "", name: str = "") -> str:
+def _sign_in_page(fault: str = "", name: str = "") -> str:
     shop = current_shop()
     return render_template(
         "access/sign_in.html",
@@ -174,7 +174,7 @@ def _first_password(token: str, fault: str = "") -> str:
 def _own_page(shop: Shop, fault: str = "") -> str:
     return render_template(
         "access/you.html",
-        sittings=sittings_of(shop.records, here().id, shop.now()),
+        sessions=sessions_of(shop.records, here().id, shop.now()),
         fault=fault,
         done=request.args.get("done", ""),
     )

@@ -22,7 +22,7 @@ from resale.storage.people.people import (
     set_role,
     take_back,
 )
-from resale.storage.people.sessions import end_all_sittings
+from resale.storage.people.sessions import end_all_sessions
 from resale.web.core.shop import Shop, current_shop
 
 screen = Blueprint("team", __name__, url_prefix="/team")
@@ -62,7 +62,7 @@ def change(person: int) -> ResponseReturnValue:
 def sign_out(person: int) -> ResponseReturnValue:
     """Sign somebody out on every browser: a tablet was lost."""
     shop = current_shop()
-    end_all_sittings(shop.records, _somebody(shop, person).id, shop.now())
+    end_all_sessions(shop.records, _somebody(shop, person).id, shop.now())
     return redirect(address_of("team.listed"), 303)
 
 
@@ -71,7 +71,7 @@ def go(person: int) -> ResponseReturnValue:
     """Let somebody go."""
     shop = current_shop()
     let_go(shop.records, person, shop.now())
-    end_all_sittings(shop.records, person, shop.now())
+    end_all_sessions(shop.records, person, shop.now())
     return redirect(address_of("team.listed"), 303)
 
 
@@ -88,7 +88,7 @@ def _page(shop: Shop, made: Person | None = None, made_link: str = "") -> str:
 
 def _with_link(shop: Shop, person: Person) -> str:
     token = make_entry_link(shop.records, person.id, shop.now())
-    return _page(shop, person, address_of("doors.enter", token=token, _external=True))
+    return _page(shop, person, address_of("sign_in.enter", token=token, _external=True))
 
 
 def _somebody(shop: Shop, person_id: int) -> Person:

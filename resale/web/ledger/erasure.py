@@ -1,4 +1,4 @@
-"""Forgetting a consignor who asks for it: first what would go and stay, then the deed."""
+"""Forgetting a consignor who asks for it: first what would go and stay, then it is done."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""People, passwords, links and sittings: who gets in, once, and for how long."""
+"""People, passwords, links and sessions: who gets in, once, and for how long."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from sqlalchemy import text
 from sqlalchemy.exc import DatabaseError
 
 from resale.errors import ResaleError
-from resale.storage.people.audit_log import all_deeds, deeds, write_deed
+from resale.storage.people.audit_log import all_audit_entries, audit_entries, write_audit_entry
 from resale.storage.people.invitations import (
     GOOD_FOR,
     SpentLinkError,
@@ -39,11 +39,11 @@ from resale.storage.people.people import (
 from resale.storage.people.sessions import (
     A_DAY,
     IDLE,
-    end_all_sittings,
-    end_sitting,
-    sittings_of,
-    start_sitting,
-    who_sits,
+    end_all_sessions,
+    end_session,
+    person_of_session,
+    sessions_of,
+    start_session,
 )
 
 AT = datetime(2026, 3, 1, 9, tzinfo=UTC)
@@ -75,10 +75,10 @@ def test_the_last_owner_neither_leaves_nor_steps_down(records, owner):
 def test_whoever_left_cannot_sign_in_and_can_come_back(records, owner):
     leaving = add_person(records, "Sunniva", "sorter", AT)
     set_password(records, leaving, GOOD)
-    token = start_sitting(records, leaving.id, "tablet", AT)
+    token = start_session(records, leaving.id, "tablet", AT)
     let_go(records, leaving.id, AT)
     assert person_with(records, "Sunniva", GOOD) is None
-    assert who_sits(records, token, AT) is None
+    assert person_of_session(records, token, AT) is None
     assert person_named(records, "Sunniva") is None
     again = take_back(records, "sunniva", "lead", AT)
     assert (again.id, again.role) == (leaving.id, "lead")
@@ -159,41 +159,41 @@ def test_a_link_too_old_or_superseded_or_of_one_who_left_is_spent(records, owner
 
 
 def test_the_records_hold_no_token(records, owner, place):
-    tokens = [make_entry_link(records, owner.id, AT), start_sitting(records, owner.id, "x", AT)]
+    tokens = [make_entry_link(records, owner.id, AT), start_session(records, owner.id, "x", AT)]
     kept = place.kept()
     assert all(token.encode() not in kept for token in tokens)
 
 
-# ---------------------------------------------------------------- sittings
-def test_a_sitting_ends_by_hand_by_the_day_and_when_nobody_is_there(records, owner):
-    token = start_sitting(records, owner.id, "tablet", AT)
-    assert who_sits(records, token, AT) == owner
-    assert who_sits(records, token, AT + IDLE) is None
+# ---------------------------------------------------------------- sessions
+def test_a_session_ends_by_hand_by_the_day_and_when_nobody_is_there(records, owner):
+    token = start_session(records, owner.id, "tablet", AT)
+    assert person_of_session(records, token, AT) == owner
+    assert person_of_session(records, token, AT + IDLE) is None
     for hours in range(1, 14, 3):
-        assert who_sits(records, token, AT + timedelta(hours=hours)) == owner
-    assert who_sits(records, token, AT + A_DAY) is None
-    other = start_sitting(records, owner.id, "phone", AT)
-    end_sitting(records, other, AT)
-    assert who_sits(records, other, AT) is None
-    assert who_sits(records, "made up", AT) is None
+        assert person_of_session(records, token, AT + timedelta(hours=hours)) == owner
+    assert person_of_session(records, token, AT + A_DAY) is None
+    other = start_session(records, owner.id, "phone", AT)
+    end_session(records, other, AT)
+    assert person_of_session(records, other, AT) is None
+    assert person_of_session(records, "made up", AT) is None
 
 
-def test_all_sittings_of_a_person_end_at_once(records, owner):
-    tokens = [start_sitting(records, owner.id, name, AT) for name in ("tablet", "phone")]
-    assert [one.browser for one in sittings_of(records, owner.id, AT)] == ["phone", "tablet"]
-    end_all_sittings(records, owner.id, AT)
-    assert [who_sits(records, token, AT) for token in tokens] == [None, None]
+def test_all_sessions_of_a_person_end_at_once(records, owner):
+    tokens = [start_session(records, owner.id, name, AT) for name in ("tablet", "phone")]
+    assert [one.browser for one in sessions_of(records, owner.id, AT)] == ["phone", "tablet"]
+    end_all_sessions(records, owner.id, AT)
+    assert [person_of_session(records, token, AT) for token in tokens] == [None, None]
 
 
-# ---------------------------------------------------------------- deeds
+# ---------------------------------------------------------------- the audit log
 def test_deeds_are_only_ever_added(records):
     for place in range(3):
-        write_deed(records, by_whom="Sunniva", role="sorter", what="saved an item",
+        write_audit_entry(records, by_whom="Sunniva", role="sorter", what="saved an item",
                    about=f"Q-{place}", at=AT, data={"place": place})  # fmt: skip
-    assert [one.about for one in deeds(records)] == ["Q-2", "Q-1", "Q-0"]
-    assert [one.data for one in deeds(records, about="Q-1")] == [{"place": 1}]
-    assert [one.about for one in all_deeds(records)] == ["Q-0", "Q-1", "Q-2"]
-    assert deeds(records, by_whom="Else") == ()
+    assert [one.about for one in audit_entries(records)] == ["Q-2", "Q-1", "Q-0"]
+    assert [one.data for one in audit_entries(records, about="Q-1")] == [{"place": 1}]
+    assert [one.about for one in all_audit_entries(records)] == ["Q-0", "Q-1", "Q-2"]
+    assert audit_entries(records, by_whom="Else") == ()
     for order in ("UPDATE deed SET by_whom = 'Else'", "DELETE FROM deed"):
         with pytest.raises(DatabaseError, match="a deed never"), records.begin() as connection:
             connection.execute(text(order))

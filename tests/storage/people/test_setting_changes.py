@@ -15,7 +15,7 @@ from resale.config.settings import read_settings
 from resale.errors import SettingError
 from resale.storage.db.database import open_records
 from resale.storage.people import setting_changes
-from resale.storage.people.audit_log import deeds
+from resale.storage.people.audit_log import audit_entries
 from resale.storage.people.setting_changes import Changed, change_settings, try_settings
 
 NOW = datetime(2026, 6, 30, 9, tzinfo=UTC)
@@ -39,7 +39,9 @@ def test_who_when_and_both_values_are_written_down(records: Engine, tmp_path: Pa
     assert lines == [Changed("wage", "20", "26"), Changed("periods", "4", "5")]
     assert read_settings(tmp_path, environment={}) == after
     assert (tmp_path / "shop.toml").read_text().startswith("# our own\nwage = 26")
-    said = [(one.made_at, one.by_whom, one.role, one.about, one.data) for one in deeds(records)]
+    said = [
+        (one.made_at, one.by_whom, one.role, one.about, one.data) for one in audit_entries(records)
+    ]
     assert (NOW, "Ottoline", "owner", "wage", {"before": "20", "after": "26"}) in said
     assert len(said) == 2
 
@@ -48,7 +50,7 @@ def test_what_was_that_already_is_no_change(records: Engine, tmp_path: Path) -> 
     settings = read_settings(tmp_path, environment={})
     assert change_settings(records, settings, {"wage": 20.0}, **WHO) == (settings, [])
     assert (tmp_path / "shop.toml").read_text() == FILE
-    assert deeds(records) == ()
+    assert audit_entries(records) == ()
 
 
 @pytest.mark.parametrize(
@@ -70,7 +72,7 @@ def test_one_wrong_value_changes_nothing(
         change_settings(records, settings, values, **WHO)
     assert sentence in tried.value.sentence and sentence in written.value.sentence
     assert (tmp_path / "shop.toml").read_text() == FILE
-    assert deeds(records) == ()
+    assert audit_entries(records) == ()
 
 
 def test_no_line_without_the_file(
@@ -82,7 +84,7 @@ def test_no_line_without_the_file(
     monkeypatch.setattr(setting_changes, "write_whole", full)
     with pytest.raises(OSError, match="No space"):
         change_settings(records, read_settings(tmp_path, environment={}), {"wage": 26}, **WHO)
-    assert deeds(records) == ()
+    assert audit_entries(records) == ()
 
 
 @pytest.mark.parametrize("there", [True, False], ids=["a file", "no file yet"])
@@ -100,4 +102,4 @@ def test_no_file_without_the_line(records: Engine, tmp_path: Path, there: bool) 
         change_settings(records, read_settings(tmp_path, environment={}), {"wage": 26}, **WHO)
     event.remove(records, "commit", gone)
     assert (path.read_text() if path.exists() else None) == (FILE if there else None)
-    assert deeds(records) == ()
+    assert audit_entries(records) == ()

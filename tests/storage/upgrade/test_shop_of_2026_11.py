@@ -24,7 +24,7 @@ from resale.storage.items.store import item_numbered
 from resale.storage.ledger.consignors import consignors, lives_of
 from resale.storage.ledger.holds import waiting
 from resale.storage.ledger.ledger import item_life
-from resale.storage.people.audit_log import all_deeds
+from resale.storage.people.audit_log import all_audit_entries
 from resale.web import create_app
 from resale.web.core.shop import Shop
 
@@ -91,7 +91,7 @@ def test_what_was_held_is_held_and_who_brought_what_is_known(shop: Shop) -> None
         "Marigold Fenn",
         ["Q-00212", "Q-00213"],
     )
-    assert {one.by_whom for one in all_deeds(shop.records)} == {"Ottoline"}
+    assert {one.by_whom for one in all_audit_entries(shop.records)} == {"Ottoline"}
 
 
 def test_its_settings_are_read_and_its_prices_can_be_learned_again(

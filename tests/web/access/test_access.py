@@ -12,12 +12,12 @@ from flask import Flask
 from flask.testing import FlaskClient
 from signed_in import NAMES, Lay, session_cookie, signed_in, stranger
 
-from resale.storage.people.audit_log import deeds
+from resale.storage.people.audit_log import audit_entries
 from resale.storage.people.invitations import make_entry_link
 from resale.storage.people.passwords import set_password
 from resale.storage.people.people import RANK, Role, add_person, people, person_by_id, person_named
 from resale.web import create_app
-from resale.web.access.permissions import DUTIES, OPEN, UNLISTED, duty_of, is_open
+from resale.web.access.permissions import OPEN, PERMISSIONS, UNLISTED, is_open, permission_for
 
 GOOD = "linen buckle orchard"
 ROLES: tuple[Role, ...] = ("sorter", "lead", "owner")
@@ -34,17 +34,20 @@ def rules(app: Flask):
 
 # ---------------------------------------------------------------- the table
 def test_every_address_stands_in_the_table_and_the_table_names_no_other(app: Flask) -> None:
-    assert {rule.endpoint for rule in rules(app)} == set(DUTIES)
+    assert {rule.endpoint for rule in rules(app)} == set(PERMISSIONS)
     every = {rule.endpoint for rule in app.url_map.iter_rules()}
     assert every >= OPEN
-    assert duty_of("something.new") == UNLISTED and UNLISTED.least == "owner"
+    assert permission_for("something.new") == UNLISTED and UNLISTED.least == "owner"
 
 
 def test_every_change_is_called_by_a_name(app: Flask) -> None:
     posts = {rule.endpoint for rule in rules(app) if "POST" in (rule.methods or ())}
-    assert {name for name in posts if not DUTIES[name].deed} == QUIET
+    assert {name for name in posts if not PERMISSIONS[name].action} == QUIET
     gets = {rule.endpoint for rule in rules(app) if "POST" not in (rule.methods or ())}
-    assert {name for name in gets if DUTIES[name].deed} <= {"ledger.take_out", "copies.download"}
+    assert {name for name in gets if PERMISSIONS[name].action} <= {
+        "ledger.take_out",
+        "copies.download",
+    }
 
 
 def test_each_role_gets_through_where_the_table_says_and_nowhere_else(app: Flask) -> None:
@@ -55,9 +58,9 @@ def test_each_role_gets_through_where_the_table_says_and_nowhere_else(app: Flask
         method = "POST" if "POST" in (rule.methods or ()) else "GET"
         with app.test_request_context():
             path = app.url_for(rule.endpoint, **{one: PARTS[one] for one in rule.arguments})
-        least = DUTIES[rule.endpoint].least
+        least = PERMISSIONS[rule.endpoint].least
         for role, client in clients.items():
-            if rule.endpoint.startswith("doors."):
+            if rule.endpoint.startswith("sign_in."):
                 continue
             # Without a token of the form nothing is done, and the guard speaks before it.
             code = client.open(path, method=method).status_code
@@ -167,7 +170,7 @@ def test_password_fields_are_masked_and_can_be_filled_by_a_keeper(
             assert "onpaste" not in field
 
 
-def test_signing_out_ends_the_sitting_itself(app: Flask, sunniva: str) -> None:
+def test_signing_out_ends_the_session_itself(app: Flask, sunniva: str) -> None:
     """ASVS 5.0, 7.4.1: a copied cookie is worth nothing after signing out."""
     client = stranger(app)
     knock(client, sunniva, GOOD)
@@ -216,7 +219,7 @@ def test_what_people_do_stands_beside_their_name(app: Flask) -> None:
     sorter.post("/bench/jacket/save", data={**fields, "s-cuff_buttons": "working"})
     sorter.post("/bench/jacket/save", data={**fields, "csrf_token": "forged"})
     shop = app.extensions["resale"]
-    kept = [(one.by_whom, one.what, one.about) for one in deeds(shop.records)]
+    kept = [(one.by_whom, one.what, one.about) for one in audit_entries(shop.records)]
     assert kept == [(NAMES["sorter"], "saved an item", "Q-00001")]
     said = words_of(owner.get("/deeds"))
     assert "Sunniva sorter saved an item" in said
@@ -235,7 +238,7 @@ def test_attempts_at_doors_are_written_down(app: Flask, sunniva: str) -> None:
     knock(client, "my password by mistake", "x")
     knock(client, sunniva, GOOD)
     client.get("/team")
-    kept = [(one.by_whom, one.what, one.about) for one in deeds(shop.records)]
+    kept = [(one.by_whom, one.what, one.about) for one in audit_entries(shop.records)]
     assert kept == [
         ("Sunniva", "was refused", "team.listed"),
         ("Sunniva", "signed in", ""),

@@ -13,7 +13,7 @@ from signed_in import signed_in
 
 from resale.config.reference import settings_table
 from resale.config.settings import read_settings
-from resale.storage.people.audit_log import deeds
+from resale.storage.people.audit_log import audit_entries
 from resale.web.core.shop import Shop
 
 
@@ -43,7 +43,7 @@ def test_a_value_holds_from_the_save_on_and_stands_in_the_file_and_the_log(
     assert shop_of(app).settings.least_ticket == shop_of(app).valuer.terms.least_ticket == 6.5
     assert (tmp_path / "shop.toml").read_text() == "# do not touch\nleast_ticket = 6.5\n"
     assert read_settings(tmp_path, environment={}).least_ticket == 6.5
-    (line,) = deeds(shop_of(app).records)
+    (line,) = audit_entries(shop_of(app).records)
     assert (line.what, line.about) == ("changed a setting", "least_ticket")
     assert line.data == {"before": "3", "after": "6.5"}
     assert "before: 3 after: 6.5" in words_of(client.get("/deeds"))
@@ -53,14 +53,14 @@ def test_what_it_would_do_is_shown_on_items_on_hand_and_nothing_is_written(
     app: Flask, client: FlaskClient, tmp_path: Path, send: Send
 ) -> None:
     send("save", s__cuff_buttons="working")
-    terms, lines = shop_of(app).valuer.terms, deeds(shop_of(app).records)
+    terms, lines = shop_of(app).valuer.terms, audit_entries(shop_of(app).records)
     form = form_of(client, "prices", ticket_steps="above = 1000")
     page = words_of(client.post("/settings/prices/look", data=form))
     assert "Of 1 items on hand, 1 would get a higher ticket, 0 a lower one" in page
     assert "Q-00001" in page and "→ €1,000.00" in page
     assert shop_of(app).valuer.terms == terms
     assert not (tmp_path / "shop.toml").exists()
-    assert deeds(shop_of(app).records) == lines
+    assert audit_entries(shop_of(app).records) == lines
 
 
 def test_a_share_is_shown_as_what_is_left_to_the_shop(client: FlaskClient, send: Send) -> None:

@@ -12,7 +12,7 @@ from flask.testing import FlaskClient
 from signed_in import NAMES
 
 from resale.garments.rulebook.rule_book import load_rule_book
-from resale.storage.people.audit_log import deeds
+from resale.storage.people.audit_log import audit_entries
 from resale.web import create_app
 
 
@@ -87,5 +87,5 @@ def test_a_save_sent_again_late_does_not_undo_what_was_changed_meanwhile(
 def test_a_save_that_arrives_twice_is_written_down_once(app: Flask, send: Send) -> None:
     for _ in range(2):
         send("save", label="Harrowmere")
-    lines = deeds(app.extensions["resale"].records)
+    lines = audit_entries(app.extensions["resale"].records)
     assert [one.what for one in lines].count("saved an item") == 1

@@ -13,7 +13,7 @@ from signed_in import NAMES, signed_in
 
 from resale.safety.holds import hold_called, shipped_holds
 from resale.storage.ledger.holds import open_holds
-from resale.storage.people.audit_log import deeds
+from resale.storage.people.audit_log import audit_entries
 
 SAID = "it is held"
 REASON = "Cleaned by Somebody & Co., dry, on Monday"
@@ -134,7 +134,7 @@ def test_a_sorter_holds_and_a_lead_clears(rail: RailShop, app: Flask) -> None:
     assert open_ids(rail, number) == ["sharps", "mould"]
     assert clear(rail, number, "sharps", client=lead).status_code == 303
     assert clear(rail, number, client=lead).status_code == 303
-    told = [(one.by_whom, one.what, one.about) for one in deeds(rail.shop.records)]
+    told = [(one.by_whom, one.what, one.about) for one in audit_entries(rail.shop.records)]
     assert told[:3] == [
         (NAMES["lead"], "cleared a hold", number),
         (NAMES["lead"], "cleared a hold", number),
