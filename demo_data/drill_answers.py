@@ -10,7 +10,6 @@ drawings alone, so that a changed word of the rule book changes nothing here.
 from __future__ import annotations
 
 import csv
-import sys
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
@@ -19,6 +18,7 @@ from pathlib import Path
 from random import Random
 
 import numpy as np
+from asked_folder import asked_folder
 from streams import SEED, stream
 
 from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
@@ -163,4 +163,4 @@ def make(folder: Path) -> Mapping[str, int]:
 
 
 if __name__ == "__main__":
-    make(Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).parent)
+    make(asked_folder("Make the answers of the invented sorters at the Drill."))

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import csv
 import json
-import sys
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 import numpy as np
+from asked_folder import asked_folder
 from ledger import Sales, sell
 from makers import NAMES
 from page import SHOP_TEXT, readme
@@ -153,4 +153,4 @@ def make(folder: Path) -> None:
 
 
 if __name__ == "__main__":
-    make(Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).parent)
+    make(asked_folder("Make the invented shop again."))

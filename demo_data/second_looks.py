@@ -10,11 +10,11 @@ stitches were counted or buttons looked at, and every third of the other shirts.
 from __future__ import annotations
 
 import csv
-import sys
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 import numpy as np
+from asked_folder import asked_folder
 from streams import stream
 
 from resale.errors import ReadingError
@@ -123,4 +123,4 @@ def make(folder: Path, source: Path) -> Mapping[str, int]:
 
 if __name__ == "__main__":
     here = Path(__file__).parent
-    make(Path(sys.argv[1]) if len(sys.argv) > 1 else here, here)
+    make(asked_folder("Make what the invented readers read."), here)

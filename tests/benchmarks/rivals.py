@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-import lightgbm
 import numpy as np
 import pandas as pd
-from interpret.glassbox import ExplainableBoostingRegressor
+from libraries import library
 from sklearn.linear_model import RidgeCV
 
 Guess = Callable[[pd.DataFrame, np.ndarray, pd.DataFrame], np.ndarray]
@@ -30,7 +29,7 @@ def boosted_trees(*, ladders: bool, small: bool) -> Guess:
     def guess(learn: pd.DataFrame, target: np.ndarray, judge: pd.DataFrame) -> np.ndarray:
         if ladders:
             learn, judge = as_numbers(learn), as_numbers(judge)
-        model = lightgbm.LGBMRegressor(verbose=-1, n_jobs=1, random_state=0, **settings)
+        model = library("lightgbm").LGBMRegressor(verbose=-1, n_jobs=1, random_state=0, **settings)
         return model.fit(learn, target).predict(judge)
 
     return guess
@@ -42,7 +41,7 @@ def boosted_curves(*, ladders: bool) -> Guess:
     def guess(learn: pd.DataFrame, target: np.ndarray, judge: pd.DataFrame) -> np.ndarray:
         if ladders:
             learn, judge = as_numbers(learn), as_numbers(judge)
-        model = ExplainableBoostingRegressor(n_jobs=1, random_state=0)
+        model = library("interpret.glassbox").ExplainableBoostingRegressor(n_jobs=1, random_state=0)
         return model.fit(learn, target).predict(judge)
 
     return guess

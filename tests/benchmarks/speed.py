@@ -11,9 +11,11 @@ from __future__ import annotations
 import argparse
 import time
 from collections.abc import Callable
+from types import ModuleType
 
 import numpy as np
 import pandas as pd
+from libraries import library
 from sklearn.linear_model import Ridge
 
 from resale.garments.rulebook.readings import Readings
@@ -77,6 +79,7 @@ def main() -> None:
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--items", type=int, default=100_000)
     count = options.parse_args().items
+    boosted = library("lightgbm")
     book = load_rule_book()
     readings = made_up(book, count)
     rng = np.random.default_rng(2)
@@ -91,7 +94,7 @@ def main() -> None:
     weights = rng.normal(size=columns.shape[1])
     plain = least(lambda: columns @ weights) + least(lambda: pd.get_dummies(table), runs=1)
     show("value, band and money shares / product + dummies", valued, plain, "target <= 5")
-    _trees(table, price, valuer, readings)
+    _trees(boosted, table, price, valuer, readings)
     one = Readings(readings.kinds[:1], readings.codes[:1], readings.labels[:1])
     alone = least(lambda: explain(valuer, one), 20)
     show("one valuation with its explanation / 5 ms", alone, 0.005, "target <= 1")
@@ -105,13 +108,17 @@ def _first(readings: Readings, price: np.ndarray, count: int) -> tuple[Readings,
     return few, price[:count]
 
 
-def _trees(table: pd.DataFrame, price: np.ndarray, valuer: Valuer, readings: Readings) -> None:
+def _trees(
+    boosted: ModuleType,
+    table: pd.DataFrame,
+    price: np.ndarray,
+    valuer: Valuer,
+    readings: Readings,
+) -> None:
     """Explain the same items by TreeSHAP of a boosted model of the usual size."""
-    import lightgbm as lgb  # noqa: PLC0415 - only this comparison needs it
-
     codes = table.astype("category")
     part = slice(0, 5000)
-    model = lgb.LGBMRegressor(n_estimators=300, verbose=-1).fit(
+    model = boosted.LGBMRegressor(n_estimators=300, verbose=-1).fit(
         codes[:20000], np.log(price[:20000])
     )
     per_item = least(lambda: model.predict(codes[part], pred_contrib=True), 1) / 5000
