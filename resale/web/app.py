@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -9,11 +11,12 @@ from flask import Flask
 
 from resale.config.paths import shipped
 from resale.config.settings import read_settings
+from resale.storage.people.invented_mark import is_invented
 from resale.web import api
 from resale.web.access import audit_log, devices, guard, sign_in, team
 from resale.web.admin import backups, photos
 from resale.web.admin import settings as shop_settings
-from resale.web.admin.demo import DEMO_KEY, demo_folder, fill_demo
+from resale.web.admin.demo import DEMO_KEY, demo_folder, fill_demo, lay_out
 from resale.web.admin.drill_demo import fill_demo_drill
 from resale.web.bench import items, offline, replayed, similar_sales
 from resale.web.bench import views as bench
@@ -55,14 +58,20 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
         # Its things are never put among those of a real shop on the same server.
         given.setdefault("shop_key", DEMO_KEY)
     settings = read_settings(folder, **given)
+    if demo:
+        lay_out(settings, datetime.now(UTC))
     app = Flask("resale.web", template_folder=str(shipped("templates")))
     shop = open_shop(settings)
+    if is_invented(shop.records) and not settings.invented:
+        # The records say so wherever they are opened, and not a file that may be absent.
+        settings = settings.model_copy(update={"invented": True})
+        shop = replace(shop, settings=settings)
     app.extensions[EXTENSION] = shop
     trusted_hosts.init_app(app, settings.hosts)
     # Before the forms are looked at: a stranger is told to sign in, not that the form is old.
     guard.init_app(app)
     security.init_app(app, settings)
-    app.config.update({"OPEN_DEMO": demo and settings.invented, **config})
+    app.config.update({"OPEN_DEMO": demo, **config})
     rate_limits.init_app(app)
     jinja.init_app(app)
     error_pages.init_app(app)

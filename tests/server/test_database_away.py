@@ -66,7 +66,7 @@ def test_signed_out_pages_and_devices_are_told_the_same(
     for path in ("/sign-in", "/enter/nothing", "/items"):
         _says_so(running.visitor().get(path), wire)
     device = running.visitor(headers={"Authorization": "Bearer rs_0123456789abcdef"})
-    answer = device.get("/items")
+    answer = device.get("/api/v1/items")
     _says_so(answer, wire)
     assert answer.headers["Content-Type"] == "application/problem+json"
 

@@ -6,31 +6,102 @@ import csv
 import shutil
 from collections.abc import Mapping
 from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 from uuid import NAMESPACE_URL, uuid5
 
 from platformdirs import user_data_path
 
 from resale.config.paths import shipped
-from resale.config.settings import FILE_NAME
+from resale.config.settings import FILE_NAME, Settings
+from resale.errors import ResaleError
 from resale.services.actor import INVENTED
 from resale.services.items.entry import entry_of
 from resale.services.items.save_item import save_many, to_save
+from resale.storage.db.database import FILE_NAME as RECORDS
+from resale.storage.db.database import engine_of, records_as_they_are, records_of
 from resale.storage.imports.demo_ledger import seed_demo_ledger
 from resale.storage.items.new_save import NewSave
 from resale.storage.items.store import items_count
+from resale.storage.people.invented_mark import is_empty, is_invented, mark_invented
 from resale.web.core.shop import Shop
 
 DEMO_KEY = "invented"
 
 
+class NotInventedError(ResaleError):
+    """Something real, or that may be, lies where the invented shop was to be laid out."""
+
+
 def demo_folder(folder: Path | None) -> Path:
-    """Make the data folder of the invented shop, with its settings."""
+    """Make the data folder of the invented shop, with its settings, where nothing else lies.
+
+    Raises
+    ------
+    NotInventedError
+    """
     place = folder or user_data_path("resale", False) / "demo"
+    if place.exists() and (not place.is_dir() or any(place.iterdir())):
+        if not _laid_out(place):
+            raise _not_invented(str(place))
+        return place
     place.mkdir(parents=True, exist_ok=True)
-    if not (place / FILE_NAME).exists():
-        shutil.copy(shipped("demo_data") / FILE_NAME, place / FILE_NAME)
+    shutil.copy(_settings_file(), place / FILE_NAME)
     return place
+
+
+def lay_out(settings: Settings, at: datetime) -> None:
+    """Make the records of the invented shop where there are none; touch no others.
+
+    Raises
+    ------
+    NotInventedError
+        If the records that are there do not say themselves that they are invented.
+    """
+    there = records_as_they_are(settings)
+    try:
+        if there is not None and is_invented(there):
+            return
+        if there is not None and not is_empty(there):
+            raise _not_invented("the records")
+    finally:
+        if there is not None:
+            there.dispose()
+    records = records_of(settings)
+    try:
+        mark_invented(records, at)
+    finally:
+        records.dispose()
+
+
+def _laid_out(place: Path) -> bool:
+    """Whether a folder is one that the demo made: its records, or else its settings, say so."""
+    records = place / RECORDS
+    if records.is_file():
+        engine = engine_of(records)
+        try:
+            if is_invented(engine):
+                return True
+            if not is_empty(engine):
+                return False
+        finally:
+            engine.dispose()
+    # Begun, and stopped before the records said anything; or they lie on a server.
+    written = place / FILE_NAME
+    return written.is_file() and written.read_bytes() == _settings_file().read_bytes()
+
+
+def _settings_file() -> Path:
+    return shipped("demo_data") / FILE_NAME
+
+
+def _not_invented(where: str) -> NotInventedError:
+    return NotInventedError(
+        "what lies there is not known to be invented, so the invented shop was not laid out in it "
+        "and nothing was changed",
+        where=where,
+        remedy="name a new folder with --folder, or leave --demo away to open what is there",
+    )
 
 
 def fill_demo(shop: Shop) -> None:

@@ -64,7 +64,7 @@ def test_the_invented_shop_fills_a_schema_of_its_own(
     for name, value in place.said.items():
         monkeypatch.setenv(f"RESALE_{name.upper()}", value)
     real = place.open()
-    monkeypatch.setattr("resale.web.DEMO_KEY", f"{place.schema}_{DEMO_KEY}")
+    monkeypatch.setattr("resale.web.app.DEMO_KEY", f"{place.schema}_{DEMO_KEY}")
     try:
         shop = shop_of(create_app(tmp_path / "demo", demo=True), place)
         assert shop.settings.shop_key.endswith(DEMO_KEY)
