@@ -10,9 +10,9 @@ from datetime import datetime
 from sqlalchemy import Connection, Engine, exists, select
 from sqlalchemy.exc import DatabaseError
 
-from resale.storage.db.people_tables import DeedRow
+from resale.storage.db.people_tables import AuditEntryRow
 from resale.storage.db.tables import Base
-from resale.storage.people.audit_log import write_deed
+from resale.storage.people.audit_log import write_audit_entry
 
 # No person has this role, so nobody can write the line by what they do.
 ROLE = "invented"
@@ -21,12 +21,12 @@ LAID_OUT = "laid out the invented shop"
 
 def mark_invented(engine: Engine, at: datetime) -> None:
     """Write into empty records that all they will hold is invented."""
-    write_deed(engine, by_whom=ROLE, role=ROLE, what=LAID_OUT, about="", at=at)
+    write_audit_entry(engine, by_whom=ROLE, role=ROLE, what=LAID_OUT, about="", at=at)
 
 
 def is_invented(engine: Engine) -> bool:
     """Whether all that records hold is invented."""
-    marked = exists().where(DeedRow.role == ROLE, DeedRow.what == LAID_OUT)
+    marked = exists().where(AuditEntryRow.role == ROLE, AuditEntryRow.what == LAID_OUT)
     try:
         with engine.connect() as connection:
             return bool(connection.scalar(select(marked)))

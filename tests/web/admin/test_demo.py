@@ -18,7 +18,7 @@ from writing import save_item
 from resale.config.settings import read_settings
 from resale.storage.db.database import FILE_NAME, open_records
 from resale.storage.items.store import item_numbered, items_count
-from resale.storage.people.audit_log import deeds
+from resale.storage.people.audit_log import audit_entries
 from resale.storage.people.invented_mark import is_invented
 from resale.web import create_app
 from resale.web.admin.demo import NotInventedError, demo_folder, lay_out
@@ -101,7 +101,7 @@ def test_a_demo_that_was_killed_before_it_was_laid_out_is_laid_out_the_next_time
     lay_out(settings, AT)
     lay_out(settings, AT)
     records = open_records(tmp_path / "demo")
-    assert is_invented(records) and len(deeds(records)) == 1
+    assert is_invented(records) and len(audit_entries(records)) == 1
 
 
 def test_invented_records_say_so_wherever_they_are_opened(
