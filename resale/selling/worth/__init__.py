@@ -1,0 +1,1 @@
+"""What things are worth, learned from all price periods: sold and unsold alike."""
