@@ -24,10 +24,11 @@ from resale.config.settings import Settings, read_settings
 from resale.errors import ItemFileError, ResaleError
 from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
 from resale.pricing.valuation.shop_terms import ShopTerms
+from resale.services.items.rack_rows import HEADING, RackRows, chunks
+from resale.services.standing.desk import Desk, desk_over
 from resale.storage.db.database import records_as_they_are
 from resale.storage.db.disk_faults import disk_fault
 from resale.storage.imports.item_files import ItemFile, read_items
-from resale.storage.imports.rack_rows import HEADING, RackRows, chunks
 from resale.storage.imports.table_files import write_rows
 from resale.storage.items.catalogue import catalogue_of
 from resale.storage.models.book_in_use import book_of_shop, prices_in_use
@@ -146,11 +147,10 @@ def value(
     came_back = _give_back(items, problems)
     if not len(items.good):
         raise ItemFileError("no row could be read", where=file.name, remedy=came_back)
-    prices = prices_by_rules(book) if rules_only else _prices_now(settings, book)
+    prices, desk = _desk_now(settings, book, rules_only=rules_only)
     if prices.fallback:
         click.echo(prices.fallback, err=True)
-    valuer = prices.valuer(ShopTerms.of(settings))
-    rack = RackRows(valuer, top, settings.tier_names, settings.invented)
+    rack = RackRows(desk, top)
     with written(out) as stream:
         write_rows(stream, [HEADING])
         for part in shown(chunks(len(items.good)), "Pricing"):
@@ -161,14 +161,17 @@ def value(
     )
 
 
-def _prices_now(settings: Settings, book: RuleBook) -> ShopPrices:
-    """Find what the shop's screens would price by; a shop without records is not given any."""
-    found = records_as_they_are(settings)
+def _desk_now(settings: Settings, book: RuleBook, *, rules_only: bool) -> tuple[ShopPrices, Desk]:
+    """Find what the shop's screens would decide by; a shop without records is not given any."""
+    today, terms = datetime.now().astimezone().date(), ShopTerms.of(settings)
+    found = None if rules_only else records_as_they_are(settings)
     if found is None:
-        return prices_of_shop(settings, book)
+        prices = prices_by_rules(book) if rules_only else prices_of_shop(settings, book)
+        return prices, desk_over(prices.valuer(terms), settings, None, today)
     found.dispose()
     with open_ledger(settings) as records:
-        return prices_in_use(settings, book, records)
+        prices = prices_in_use(settings, book, records)
+        return prices, desk_over(prices.valuer(terms), settings, records, today)
 
 
 def _keep_apart(*paths: Path) -> None:

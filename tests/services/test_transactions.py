@@ -20,6 +20,7 @@ from resale.services.on_hand.lines import rail_of
 from resale.services.rail.put_out import put_out
 from resale.services.rail.write_ticket import write_ticket
 from resale.services.shop import Shop, open_shop
+from resale.services.standing.desk import desk_of
 from resale.storage.ledger.event_checks import NewEvent
 from resale.storage.ledger.hold_rows import HandRaised, HeldError
 from resale.storage.ledger.ledger import item_life
@@ -50,6 +51,8 @@ def told(shop: Shop) -> list[tuple[str, str, str]]:
 
 
 def test_a_save_is_one_transaction_with_all_that_it_writes(shop: Shop) -> None:
+    # How fast things sell is learned once a day, by whoever asks first.
+    desk_of(shop, shop.here().date())
     with counted(shop.records) as asked:
         number = saved(shop, mould="musty")
     assert (asked.begun, asked.writing) == (1, 1)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import datetime
 
 from resale.services.actor import Actor
 from resale.services.items.entry import Entry
 from resale.services.sent import Sent, once
 from resale.services.shop import Shop
+from resale.services.standing.fresh import Looked, look_at
 from resale.services.transaction import Work, transaction
 from resale.storage.items.new_save import NewSave
 from resale.storage.items.save import save_items
@@ -24,13 +25,15 @@ class Saved:
 
     Attributes
     ----------
+    ticket_minor : int or None
+        None while it is held.
     holds : tuple of str
         Ids of the holds that are open now.
     """
 
     number: str
     estimate_minor: int
-    ticket_minor: int
+    ticket_minor: int | None
     currency: str
     tier: str
     route: str
@@ -60,9 +63,10 @@ def save_item(
     KeyTakenError
         If the device's key came with something else.
     """
-    new = to_save(shop, entry)
+    looked = look_at(shop, entry, at.date())
+    new = to_save(shop, entry, looked)
     with transaction(shop.records, actor, at) as work:
-        return once(work, sent, Saved, lambda: _save(work, new))
+        return once(work, sent, Saved, lambda: _save(work, new, looked))
 
 
 def save_many(
@@ -88,8 +92,15 @@ def write_saves(work: Work, many: Sequence[NewSave], action: str = ACTION) -> li
     return [one.number for one in saved]
 
 
-def to_save(shop: Shop, entry: Entry) -> NewSave:
-    """Value an entry by the prices in use, ready to be saved."""
+def to_save(shop: Shop, entry: Entry, looked: Looked | None = None) -> NewSave:
+    """Make an entry ready to be saved.
+
+    Parameters
+    ----------
+    looked : Looked, optional
+        What was said of it; where omitted it is valued here, and where it goes is decided when
+        somebody asks.
+    """
     return NewSave(
         key=entry.key,
         number=entry.number or None,
@@ -98,24 +109,26 @@ def to_save(shop: Shop, entry: Entry) -> NewSave:
         size=entry.size,
         note=entry.note,
         inputs=entry.inputs(),
-        valued=shop.valued(shop.explain(entry)),
+        valued=looked.valued if looked else shop.valued(shop.explain(entry)),
         book_version=shop.book.version,
         book_fingerprint=shop.book.fingerprint,
         model_id=shop.model_id,
         terms=shop.terms,
+        decided=asdict(looked.decided) if looked else None,
         hand_raised=(HandRaised(entry.hold, entry.hold_note),) if entry.hold else (),
     )
 
 
-def _save(work: Work, new: NewSave) -> Saved:
+def _save(work: Work, new: NewSave, looked: Looked) -> Saved:
     number = write_saves(work, [new])[0]
-    valued = new.valued
+    holds = tuple(one.hold for one in open_rows(work.session, [number]))
+    standing = looked.standing
     return Saved(
         number,
-        valued.estimate,
-        valued.ticket,
-        valued.currency,
-        valued.tier,
-        valued.route,
-        tuple(one.hold for one in open_rows(work.session, [number])),
+        new.valued.estimate,
+        None if holds else standing.price,
+        new.valued.currency,
+        new.valued.tier,
+        "hold" if holds else standing.route,
+        holds,
     )

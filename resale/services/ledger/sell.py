@@ -7,12 +7,13 @@ from datetime import datetime
 
 from resale.services.actor import Actor
 from resale.services.ledger.happened import Recorded, record
-from resale.services.ledger.ticket_price import price_on_ticket
 from resale.services.sent import Sent
 from resale.services.shop import Shop
-from resale.services.transaction import transaction
+from resale.services.standing.saved import saved_standings
+from resale.services.transaction import Work, transaction
 from resale.storage.ledger.event_checks import NewEvent
-from resale.storage.ledger.ledger import item_life
+from resale.storage.ledger.ledger import events_of, item_row
+from resale.storage.ledger.transitions import follow, held
 
 
 def sell(
@@ -40,7 +41,17 @@ def sell(
     KeyTakenError
         If the device's key came with something else.
     """
-    if sale.amount is None:
-        sale = replace(sale, amount=price_on_ticket(item_life(shop.records, sale.number)))
     with transaction(shop.records, actor, at) as work:
+        if sale.amount is None:
+            sale = replace(sale, amount=_price(work, shop, sale.number))
         return record(work, shop, sale, sent)
+
+
+def _price(work: Work, shop: Shop, number: str) -> int | None:
+    """What its ticket says; where none was written, what was suggested."""
+    item = item_row(work.session, number)
+    state = follow(held(events_of(work.session, item.id)), item.number)
+    if state.ticket is not None:
+        return state.ticket
+    standing = saved_standings(shop, [item.number], work.at.date()).get(item.number)
+    return standing.price if standing else None

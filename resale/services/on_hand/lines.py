@@ -9,12 +9,14 @@ import numpy as np
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from resale.selling.markdown.terms import SellingTerms
-from resale.selling.mending.mending import MendingPlan, best_mending
+from resale.selling.mending.mending import MendingPlan
 from resale.selling.rail.balance import rail_width
 from resale.services.on_hand.outlook import RailOutlook, outlook_of
-from resale.services.on_hand.stock import STANDINGS, Standing, Stock, stock_of
+from resale.services.on_hand.stock import STANDINGS, Place, Stock, stock_of
 from resale.services.shop import Shop
+from resale.services.standing.decide import mending_of as mending_plan
+from resale.services.standing.desk import desk_of
+from resale.services.standing.standing import HandPrice
 from resale.storage.db.hold_tables import HoldEventRow
 from resale.storage.db.tables import EventRow
 
@@ -29,6 +31,10 @@ class RailLine:
     ----------
     written : bool
         Whether a ticket was written; else `price` is what the plan would write.
+    why : str
+        Reason for where it stands; empty where it is simply ready.
+    hand : HandPrice or None
+        Where a person set the price.
     due : str
         'mark', 'pass_on' or nothing.
     due_price : int
@@ -47,11 +53,12 @@ class RailLine:
     size: str
     tier: int
     tier_name: str
-    standing: Standing
+    standing: Place
     why: str
     where: str
     price: int
     written: bool
+    hand: HandPrice | None
     next_mark: float
     ever: float
     days: float
@@ -101,22 +108,22 @@ def rail_of(shop: Shop, today: date) -> Rail:
 
 
 def _looked(shop: Shop, today: date) -> Rail:
-    stock = stock_of(shop)
+    stock = stock_of(shop, today)
     outlook = outlook_of(shop, stock, today)
     return Rail(stock, outlook, tuple(_line(shop, stock, outlook, r) for r in range(len(stock))))
 
 
 def mending_of(shop: Shop, stock: Stock, row: int) -> MendingPlan:
     """Say what mending would bring."""
-    one = stock.readings.rows(np.array([row]))
-    return best_mending(shop.valuer, one, SellingTerms.of(shop.settings))
+    return mending_plan(desk_of(shop, stock.day), stock.readings, row)
 
 
 def _line(shop: Shop, stock: Stock, found: RailOutlook, row: int) -> RailLine:
     item, kind = stock.items[row], shop.book.kinds[stock.items[row].kind]
-    tier = shop.book.book.tiers[int(stock.tier[row])]
-    standing = stock.standing(row)
-    due, due_price = _due(found, row, standing)
+    one, place = stock.standings[row], stock.place(row)
+    tiers = [tier.id for tier in shop.book.book.tiers]
+    tier = shop.book.book.tiers[tiers.index(one.tier)]
+    due, due_price = _due(found, row, place)
     return RailLine(
         row,
         item.number,
@@ -124,13 +131,14 @@ def _line(shop: Shop, stock: Stock, found: RailOutlook, row: int) -> RailLine:
         kind.text.name,
         item.label,
         item.size,
-        int(stock.tier[row]),
+        tiers.index(one.tier),
         shop.settings.tier_names.get(tier.id, tier.name),
-        standing,
-        stock.why_held(row) if standing == "held" else "",
+        place,
+        one.reason,
         item.state.where,
-        round(found.price[row]),
-        item.state.price is not None,
+        one.price,
+        one.written,
+        one.hand,
         float(found.rest.next_mark[row]),
         float(found.rest.ever[row]),
         float(found.rest.days[row]),
@@ -143,7 +151,7 @@ def _line(shop: Shop, stock: Stock, found: RailOutlook, row: int) -> RailLine:
     )
 
 
-def _due(found: RailOutlook, row: int, standing: Standing) -> tuple[str, int]:
+def _due(found: RailOutlook, row: int, standing: Place) -> tuple[str, int]:
     """Say what the plan asks for today of what hangs: a mark, or to let it go."""
     period = int(found.period[row])
     if standing != "on_rail":

@@ -2,28 +2,21 @@
 
 from __future__ import annotations
 
-import hashlib
 from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
 
-from resale.selling.markdown.demand import Demand, learn_demand
-from resale.selling.markdown.exposure import PricePeriods
+from resale.selling.markdown.demand import Demand
 from resale.selling.markdown.outlook import Goods
 from resale.selling.markdown.plan import Comparison, compare
 from resale.selling.markdown.rest_of_plan import Hung, Rest, rest_of
 from resale.selling.markdown.terms import SellingTerms
-from resale.selling.markdown.trial import Trial, try_plan
+from resale.selling.markdown.trial import Trial
 from resale.selling.rail.balance import rail_width
 from resale.services.on_hand.stock import Hanging, Stock
 from resale.services.shop import Shop
-from resale.storage.ledger.informative_periods import telling_periods
-from resale.storage.ledger.price_periods import demand_periods
-
-# Trials take as long as a plan, and the same ones are asked for again by every page.
-_TRIALS: dict[bytes, Trial] = {}
-_REMEMBERED = 8
+from resale.services.standing.desk import desk_of
 
 
 @dataclass(frozen=True)
@@ -50,29 +43,6 @@ class RailOutlook:
     rest: Rest
 
 
-def demand_of(shop: Shop, today: date) -> Demand:
-    """Learn how fast things sell."""
-    return learn_demand(_hung(shop, today), list(shop.book.kinds))
-
-
-def _hung(shop: Shop, today: date) -> PricePeriods:
-    return telling_periods(shop.records, demand_periods(shop.records, shop.valuer, today))
-
-
-def _trial(shop: Shop, hung: PricePeriods, goods: Goods) -> Trial:
-    """Try the plan against the last sales, anew only where something new was seen."""
-    terms, tickets = SellingTerms.of(shop.settings), shop.terms
-    seen = hashlib.sha256(f"{terms} {tickets}".encode())
-    for part in (hung.item, hung.ratio, hung.days, hung.sold, goods.kind, goods.estimate):
-        seen.update(part.tobytes())
-    key = seen.digest()
-    if key not in _TRIALS:
-        _TRIALS[key] = try_plan(hung, list(shop.book.kinds), goods, terms, tickets)
-        for oldest in list(_TRIALS)[:-_REMEMBERED]:
-            _TRIALS.pop(oldest, None)
-    return _TRIALS[key]
-
-
 def goods_of(shop: Shop, stock: Stock) -> Goods:
     """Items as plans know them."""
     width = np.array([rail_width(item.kind, shop.settings.rail_widths) for item in stock.items])
@@ -82,9 +52,11 @@ def goods_of(shop: Shop, stock: Stock) -> Goods:
 def outlook_of(shop: Shop, stock: Stock, today: date) -> RailOutlook:
     """Plan every item on hand."""
     terms, minor = SellingTerms.of(shop.settings), 10**shop.money.decimals
-    seen, goods = _hung(shop, today), goods_of(shop, stock)
-    demand, trial = learn_demand(seen, list(shop.book.kinds)), _trial(shop, seen, goods)
-    compared = trial.offered(compare(demand, goods, terms, shop.terms))
+    desk, goods = desk_of(shop, today), goods_of(shop, stock)
+    demand, compared = (
+        desk.demand,
+        desk.trial.offered(compare(desk.demand, goods, terms, shop.terms)),
+    )
     fresh = compared.plan.tickets * minor
     tickets, period, hung = fresh.copy(), np.zeros(len(stock), int), np.zeros(len(stock))
     for row, item in enumerate(stock.items):
@@ -93,10 +65,12 @@ def outlook_of(shop: Shop, stock: Stock, today: date) -> RailOutlook:
             tickets[row] = _agreed(out, fresh[row])
             hung[row] = max((today - out.out).days, 0)
             period[row] = int(hung[row] // terms.period_days)
-    asked = np.array([np.nan if i.state.price is None else i.state.price for i in stock.items])
-    opening = np.where(np.isnan(fresh[:, 0]), stock.ticket, fresh[:, 0])
-    price = np.where(np.isnan(asked), opening, asked)
-    found = RailOutlook(compared, trial, tickets, period, price, None)  # type: ignore[arg-type]
+    price = np.array([one.price for one in stock.standings], dtype=float)
+    waits = np.array([not one.on_rail for one in stock.standings], dtype=bool)
+    # What it would go out at is decided already: no later mark of its plan may lie above it.
+    tickets[waits] = np.minimum(tickets[waits], price[waits, None])
+    tickets[waits, 0] = price[waits]
+    found = RailOutlook(compared, desk.trial, tickets, period, price, None)  # type: ignore[arg-type]
     return replace(found, rest=_rest(demand, goods, found, hung, shop))
 
 

@@ -11,24 +11,23 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from resale.garments.rulebook.readings import Readings
-from resale.pricing.valuation.tiers import ROUTES
-from resale.safety.holds import Hold, holds_for
 from resale.services.shop import Shop
+from resale.services.standing.saved import saved_standings
+from resale.services.standing.standing import Standing
 from resale.storage.db.tables import ValuationRow
 from resale.storage.items.latest_readings import items_read, readings_of
 from resale.storage.ledger.effective_events import held_events
-from resale.storage.ledger.holds import ever_held
 from resale.storage.ledger.ledger import ItemOnHand, items_on_hand
 
-Standing = Literal["ready", "mend", "held", "pass_on", "on_rail"]
-STANDINGS: dict[Standing, str] = {
+Place = Literal["ready", "mend", "held", "pass_on", "on_rail"]
+STANDINGS: dict[Place, str] = {
     "ready": "Ready",
     "mend": "Mend first",
     "held": "Held",
     "pass_on": "Pass on",
     "on_rail": "On the rail",
 }
-_BY_ROUTE: dict[str, Standing] = {
+_BY_ROUTE: dict[str, Place] = {
     "put_out": "ready",
     "mend_first": "mend",
     "hold": "held",
@@ -57,13 +56,12 @@ class Stock:
 
     Attributes
     ----------
-    estimate, mean, ticket : ndarray
-        By the prices in use now, in minor units.
-    holds : tuple of tuple of Hold
-        What holds each item: what is open, and for items that no save ever looked at, what their
-        readings show.
-    released : frozenset of str
-        Numbers of items that were held and are not any more: a lead's word goes before the route.
+    estimate, ticket : ndarray
+        By the prices in use now, in minor units; the ticket is the rounded estimate.
+    standings : tuple of Standing
+        How each item stands: the answer that every other screen gives as well.
+    day : date
+        The day on which it was looked at.
     saved : dict of item number to (model id, ticket)
         What the newest valuation said, in minor units.
     """
@@ -72,35 +70,31 @@ class Stock:
     readings: Readings
     estimate: np.ndarray
     ticket: np.ndarray
-    tier: np.ndarray
-    route: tuple[str, ...]
-    holds: tuple[tuple[Hold, ...], ...]
-    released: frozenset[str]
+    standings: tuple[Standing, ...]
+    day: date
     hanging: dict[str, Hanging]
     saved: dict[str, tuple[str, int]]
 
     def __len__(self) -> int:
         return len(self.items)
 
-    def standing(self, row: int) -> Standing:
+    def place(self, row: int) -> Place:
         """Where an item stands; a hold goes before all else."""
-        released = self.items[row].number in self.released
-        if self.holds[row] or (self.route[row] == "hold" and not released):
-            return "held"
-        if self.items[row].state.where == "on_rail":
+        standing = self.standings[row]
+        if standing.on_rail and not standing.holds:
             return "on_rail"
-        return "ready" if self.route[row] == "hold" else _BY_ROUTE[self.route[row]]
-
-    def why_held(self, row: int) -> str:
-        """Say why no ticket may be written."""
-        if self.holds[row]:
-            told = (f"{hold.name}: {hold.why.rstrip('.')}" for hold in self.holds[row])
-            return "; ".join(told) + "."
-        return "The rule book holds it until a lead has looked."
+        return _BY_ROUTE[standing.route]
 
 
-def stock_of(shop: Shop) -> Stock:
-    """Look at everything on hand whose kind the rule book has."""
+def stock_of(shop: Shop, today: date) -> Stock:
+    """Look at everything on hand whose kind the rule book has.
+
+    Parameters
+    ----------
+    shop : Shop
+    today : date
+        The shop's own day.
+    """
     on_hand = [one for one in items_on_hand(shop.records) if one.kind in shop.book.kinds]
     with Session(shop.records) as session:
         read = {one.number: one for one in items_read(session).values()}
@@ -109,21 +103,14 @@ def stock_of(shop: Shop) -> Stock:
     readings = readings_of([read[one.number] for one in on_hand], shop.book)
     values = shop.valuer.value(readings)
     minor = 10**shop.money.decimals
-    opened, ever = ever_held(shop.records)
+    standings = saved_standings(shop, [one.number for one in on_hand], today)
     return Stock(
         tuple(on_hand),
         readings,
         np.rint(values.estimate * minor).astype(int),
         np.rint(values.ticket * minor).astype(int),
-        values.tier,
-        tuple(ROUTES[place] for place in values.route),
-        tuple(
-            tuple(held.rule for held in opened.get(one.number, ()))
-            if one.number in ever
-            else holds_for(shop.book, readings, row)
-            for row, one in enumerate(on_hand)
-        ),
-        ever - set(opened),
+        tuple(standings[one.number] for one in on_hand),
+        today,
         {ids[item]: one for item, one in hanging.items() if item in ids},
         {ids[item]: one for item, one in saved.items() if item in ids},
     )

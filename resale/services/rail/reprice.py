@@ -13,6 +13,7 @@ from resale.services.ledger.happened import write_down
 from resale.services.on_hand.lines import RailLine
 from resale.services.rail.rail_events import rail_event, refuse_held
 from resale.services.shop import Shop
+from resale.services.standing.fresh import look_at
 from resale.services.transaction import transaction
 from resale.storage.items.new_save import NewSave
 from resale.storage.items.store import item_numbered
@@ -59,7 +60,7 @@ def reprice(shop: Shop, actor: Actor, changes: Sequence[Change], key: str, at: d
     """
     priced = [one for one in changes if one.ticket is not None]
     refuse_held([one.line for one in priced])
-    saves = [_save(shop, change.line, key) for change in changes]
+    saves = [_save(shop, change.line, key, at) for change in changes]
     tickets = [
         rail_event(one.line, "ticketed", key, at, one.ticket, plan=list(one.plan)) for one in priced
     ]
@@ -69,13 +70,13 @@ def reprice(shop: Shop, actor: Actor, changes: Sequence[Change], key: str, at: d
     return len(changes)
 
 
-def _save(shop: Shop, line: RailLine, key: str) -> NewSave:
+def _save(shop: Shop, line: RailLine, key: str, at: datetime) -> NewSave:
     """Value it as it was read, its label line as it stands."""
     item = item_numbered(shop.records, line.number)
     entry = entry_from_inputs(shop.kind(item.kind), item.newest.inputs, item.number)
     own = event_key("reprice", key, line.number)[:64]
     return replace(
-        to_save(shop, replace(entry, key=own)),
+        to_save(shop, replace(entry, key=own), look_at(shop, entry, at.date())),
         kind=item.kind,
         label=item.label,
         size=item.size,

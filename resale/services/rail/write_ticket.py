@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 
 from resale.services.actor import Actor
@@ -13,7 +14,13 @@ from resale.services.transaction import transaction
 
 
 def write_ticket(
-    shop: Shop, actor: Actor, line: RailLine, price: int, key: str, at: datetime
+    shop: Shop,
+    actor: Actor,
+    line: RailLine,
+    price: int,
+    key: str,
+    at: datetime,
+    reason: str = "",
 ) -> None:
     """Write another price on a ticket; on the rail a lower one is a mark.
 
@@ -25,6 +32,8 @@ def write_ticket(
         In minor units.
     key : str
         Made by the page once.
+    reason : str
+        Why this price; stands beside it with the name and the day.
 
     Raises
     ------
@@ -37,4 +46,5 @@ def write_ticket(
     lower = line.where == "on_rail" and price < line.price
     what = "marked_down" if lower else "ticketed"
     with transaction(shop.records, actor, at) as work:
-        write_down(work, shop, [rail_event(line, what, key, at, price)])
+        set_by_hand = replace(rail_event(line, what, key, at, price, hand=True), note=reason)
+        write_down(work, shop, [set_by_hand])

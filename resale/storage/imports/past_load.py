@@ -23,7 +23,7 @@ _OURS = re.compile(r"Q-(\d{5,7})")
 LONGEST_NUMBER = 20
 
 
-def load(engine: Engine, tried: DryRun, *, currency: str, at: datetime, by: str = "") -> int:
+def load(engine: Engine, tried: DryRun, *, currency: str, at: datetime, by: str) -> int:
     """Write the fresh rows of a dry run as items that were taken in, put out and sold.
 
     Parameters
@@ -32,6 +32,8 @@ def load(engine: Engine, tried: DryRun, *, currency: str, at: datetime, by: str 
         What the user has seen and confirmed; its matches and words are remembered.
     at : datetime
         Now.
+    by : str
+        Name of whoever loads it.
 
     Returns
     -------

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -26,6 +27,8 @@ class NewSave:
         Options, texts as typed and measures, enough to open the item on the bench again.
     terms : ShopTerms or None
         The terms it was valued by, so that the ticket can be worked out again.
+    decided : mapping or None
+        What was decided of it beside its price, as plain values.
     hand_raised : tuple of HandRaised
         Holds that were raised by hand beside what the readings raise by themselves.
     """
@@ -43,4 +46,5 @@ class NewSave:
     model_id: str
     wanted: int | None = None
     terms: ShopTerms | None = None
+    decided: Mapping[str, Any] | None = None
     hand_raised: tuple[HandRaised, ...] = ()

@@ -43,6 +43,8 @@ def write_saved(session: Session, new: NewSave, item: ItemRow, at: datetime, by:
         "model": new.model_id,
         "holds": found,
     }
+    if new.decided is not None:
+        data["decided"] = dict(new.decided)
     if new.terms is not None:
         data["terms"] = _plain_terms(new)
     money = {"amount": new.valued.estimate, "currency": new.valued.currency, "data": data}

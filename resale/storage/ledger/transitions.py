@@ -26,6 +26,7 @@ STEPS: Mapping[str, Mapping[Where, Where]] = {
 VALUED, CORRECTED = "valued", "corrected"
 WHAT = ("taken_in", VALUED, *list(STEPS)[1:], CORRECTED)
 WITH_PRICE = frozenset({"ticketed", "put_out", "marked_down", "sold", "returned"})
+TICKETS = frozenset({"ticketed", "put_out", "marked_down"})
 WITH_AMOUNT = WITH_PRICE | {VALUED, "passed_on", CORRECTED}
 
 SAID = {what: what.replace("_", " ") for what in WHAT}
@@ -88,11 +89,14 @@ class State:
         What its ticket says, or what it was sold for; None where nobody said.
     since : date or None
         The day of the event that brought it there, or gave it that price.
+    ticket : int or None
+        What its ticket says; it stands until somebody changes it, through sales and returns.
     """
 
     where: Where = "nowhere"
     price: int | None = None
     since: date | None = None
+    ticket: int | None = None
 
 
 def held(events: Iterable[Event]) -> list[Event]:
@@ -149,11 +153,12 @@ def _after(state: State, event: Event, where: str) -> State:
             remedy="record another ticket where the price goes up",
         )
     if event.what in ("returned", "withdrawn"):
-        return State(following, None if event.what == "returned" else state.price, event.day)
+        return State(following, state.ticket, event.day, state.ticket)
     if event.what == "passed_on":
-        return State(following, event.amount, event.day)
+        return State(following, event.amount, event.day, state.ticket)
     price = state.price if event.amount is None else event.amount
-    return State(following, price, event.day)
+    ticket = price if event.what in TICKETS else state.ticket
+    return State(following, price, event.day, ticket)
 
 
 def _lower(amount: int | None, price: int | None) -> bool:

@@ -10,14 +10,15 @@ from flask import Response, url_for
 from resale.services.items.entry import Entry
 from resale.services.items.save_item import save_item
 from resale.services.sent import Sent
-from resale.storage.items.item_lines import items_before
-from resale.storage.items.store import item_numbered
+from resale.services.standing.saved import saved_standings
+from resale.services.standing.standing import Standing
+from resale.storage.items.item_lines import ListedItem, items_before
+from resale.storage.items.store import NotSavedError, SavedItem, item_numbered
 from resale.storage.ledger.effective_events import event_key
 from resale.storage.ledger.ledger import item_life
 from resale.storage.ledger.transitions import Event
 from resale.web.api import responses as a
 from resale.web.api.blueprint import api
-from resale.web.api.holds import holds_now, saved_or_none
 from resale.web.api.operations import as_json, operation
 from resale.web.api.parsing import read_key
 from resale.web.api.problems import ApiError, Fault
@@ -57,14 +58,8 @@ def items(query: LinesAsked) -> a.ItemLines:
     found = items_before(shop.records, _place(query.cursor), query.limit + 1)
     shown = found[: query.limit]
     more = len(found) > len(shown)
-    lines = [
-        a.ItemLine(
-            estimate_minor=one.estimate,
-            ticket_minor=one.ticket,
-            **{k: v for k, v in asdict(one).items() if k not in ("id", "estimate", "ticket")},
-        )
-        for one in shown
-    ]
+    standings = saved_standings(shop, [one.number for one in shown], shop.here().date())
+    lines = [_listed(one, standings.get(one.number)) for one in shown]
     return a.ItemLines(items=lines, next_cursor=_cursor(shown[-1].id) if more else None)
 
 
@@ -75,6 +70,7 @@ def item(number: str) -> a.ItemLife:
     shop = current_shop()
     life = item_life(shop.records, number_in(number))
     saved = saved_or_none(shop, life.number)
+    standing = saved_standings(shop, [life.number], shop.here().date()).get(life.number)
     return a.ItemLife(
         number=life.number,
         kind=life.kind,
@@ -84,7 +80,12 @@ def item(number: str) -> a.ItemLife:
         where=life.state.where,
         price_minor=life.state.price,
         since=life.state.since,
-        holds=[hold(one) for one in holds_now(shop, saved)],
+        ticket_minor=standing.ticket if standing else None,
+        ticket_written=bool(standing and standing.written),
+        tier=standing.tier if standing else "",
+        route=standing.route if standing else "put_out",
+        reason=standing.reason if standing else "",
+        holds=[hold(one) for one in standing.holds] if standing else [],
         valuation=kept_of(shop, saved.newest) if saved else None,
         valued_at=saved.newest.made_at if saved else None,
         written=[_line(event) for event in life.written],
@@ -108,6 +109,25 @@ def _entry(shop: Shop, body: ItemToSave, key: str) -> Entry:
         )
         raise ApiError("bad-fields", "an item keeps its kind", faults=[fault])
     return entry
+
+
+def saved_or_none(shop: Shop, number: str) -> SavedItem | None:
+    """Find an item as it was valued; None where it only came in a file."""
+    try:
+        return item_numbered(shop.records, number)
+    except NotSavedError:
+        return None
+
+
+def _listed(one: ListedItem, standing: Standing | None) -> a.ItemLine:
+    """One line of the list; of a kind that the rule book has no more there is no ticket."""
+    plain = {k: v for k, v in asdict(one).items() if k in a.ItemLine.model_fields}
+    stands = {
+        "ticket_minor": standing.ticket if standing else None,
+        "route": standing.route if standing else one.route,
+        "tier": standing.tier if standing else one.tier,
+    }
+    return a.ItemLine(estimate_minor=one.estimate, **{**plain, **stands})
 
 
 def _line(event: Event) -> a.Line:

@@ -5,12 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from resale.errors import ReadingError
-from resale.garments.fibres.content import FibreLabel
-from resale.garments.fibres.reader import read_fibre_label
-from resale.garments.rulebook.readings import one_reading
 from resale.garments.rulebook.rule_book import Kind, RuleBook
-from resale.garments.rulebook.signals import Fibres
-from resale.safety.holds import Hold, holds_for, shipped_holds
 from resale.services.items.entry import Entry
 from resale.services.items.entry import entry_of as made
 from resale.storage.imports.item_cells import (
@@ -42,21 +37,6 @@ def entry_of(book: RuleBook, sent: ItemSent, key: str = "", number: str = "") ->
         raise _bad(faults)
     line = {"label": sent.label, "size": sent.size, "note": sent.note}
     return made(kind, picked, typed, key=key, number=number, **line)
-
-
-def holds_of(book: RuleBook, entry: Entry) -> tuple[Hold, ...]:
-    """Holds that an entry raises by itself, its fibre labels read for what needs a licence."""
-    readings = one_reading(book, entry.kind, entry.choices, entry.label)
-    kind = book.kinds[entry.kind]
-    labels: list[FibreLabel | None] = [
-        read_fibre_label(text)
-        for signal, text in entry.typed.items()
-        if isinstance(kind.by_id[signal].measure, Fibres)
-    ]
-    raised = {
-        hold.id for label in labels or [None] for hold in holds_for(book, readings, label=label)
-    }
-    return tuple(hold for hold in shipped_holds().values() if hold.id in raised)
 
 
 def _readings(

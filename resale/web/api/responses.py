@@ -119,6 +119,9 @@ class Check(Answer):
     words: str
 
 
+Route = Literal["put_out", "mend_first", "hold", "pass_on"]
+
+
 class Kept(Answer):
     """A valuation as it is kept."""
 
@@ -131,13 +134,11 @@ class Kept(Answer):
     estimate_minor: int
     band: Band
     rests_on: RestsOn
-    ticket_minor: int
+    rounded_minor: int = Field(description="The estimate as a ticket would write it.")
     mean_minor: int
     tier: str
     tier_name: str
     tiers: list[Tier]
-    route: Literal["put_out", "mend_first", "hold", "pass_on"]
-    route_words: str
     below_least_ticket: bool
     anchor_minor: int = Field(description="What an average item of the kind brings.")
     level: Part = Field(description="What the sales say of the kind as a whole.")
@@ -151,8 +152,12 @@ class Kept(Answer):
 
 
 class Value(Kept):
-    """A valuation made now."""
+    """A valuation made now, and how the item would stand."""
 
+    ticket_minor: int | None = Field(description="What its ticket would say; None: it is held.")
+    route: Route
+    route_words: str
+    reason: str = Field(description="Why it goes there; empty where it is simply ready.")
     holds: list[Hold]
     next_check: Check | None = Field(description="None: stop, no check is worth the time.")
     left_out: list[str] = Field(description="Signs that the item's other answers rule out.")
@@ -176,7 +181,7 @@ class Saved(Answer):
 
     number: str
     estimate_minor: int
-    ticket_minor: int
+    ticket_minor: int | None = Field(description="None while it is held.")
     currency: str
     tier: str
     route: str
@@ -193,7 +198,7 @@ class ItemLine(Answer):
     note: str
     made_at: datetime
     estimate_minor: int
-    ticket_minor: int
+    ticket_minor: int | None = Field(description="What its ticket says; None while it is held.")
     currency: str
     tier: str
     route: str
@@ -232,6 +237,11 @@ class ItemLife(Answer):
     where: Literal["nowhere", "back_room", "on_rail", "sold", "gone"]
     price_minor: int | None = Field(description="On its ticket, or what it was sold for.")
     since: date | None
+    ticket_minor: int | None = Field(description="What its ticket says; None while it is held.")
+    ticket_written: bool = Field(description="Else it is what is suggested.")
+    tier: str
+    route: Route
+    reason: str
     holds: list[Hold]
     valuation: Kept | None = Field(description="The newest; None for what only came in a file.")
     valued_at: datetime | None

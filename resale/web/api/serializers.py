@@ -5,26 +5,29 @@ from __future__ import annotations
 from resale.pricing.valuation.explanation import Explanation
 from resale.safety import holds
 from resale.services.items.entry import Entry
+from resale.services.standing.fresh import look_at
 from resale.storage.items.snapshot import Valued
 from resale.storage.items.store import SavedValuation
 from resale.web.api import responses as a
-from resale.web.api.readings import holds_of
 from resale.web.core.shop import Shop
 from resale.web.core.wording import band_words, next_words, route_words, support_words
 
 
-def value_of(shop: Shop, entry: Entry) -> tuple[Valued, a.Value]:
-    """Value what was sent: as it is kept, and as it is answered."""
-    explanation = shop.explain(entry)
-    valued = shop.valued(explanation)
+def value_of(shop: Shop, entry: Entry) -> a.Value:
+    """Value what was sent, and say how it would stand."""
+    looked = look_at(shop, entry, shop.here().date())
     book = a.Book(version=shop.book.version, fingerprint=shop.book.fingerprint)
-    said = a.Value(
-        **_kept(shop, valued, book, shop.model_id),
-        holds=[hold(one) for one in holds_of(shop.book, entry)],
-        next_check=_check(shop, explanation),
+    standing = looked.standing
+    return a.Value(
+        **_kept(shop, looked.valued, book, shop.model_id),
+        ticket_minor=standing.ticket,
+        route=standing.route,
+        route_words=route_words(looked.valued, shop.money, standing).now,
+        reason=standing.reason,
+        holds=[hold(one) for one in standing.holds],
+        next_check=_check(shop, looked.explanation),
         left_out=list(entry.left_out),
     )
-    return valued, said
 
 
 def kept_of(shop: Shop, saved: SavedValuation) -> a.Kept:
@@ -70,13 +73,11 @@ def _kept(shop: Shop, valued: Valued, book: a.Book, model: str) -> dict[str, obj
             kind_alone=valued.own_band,
             words=support_words(valued, money),
         ),
-        "ticket_minor": valued.ticket,
+        "rounded_minor": valued.ticket,
         "mean_minor": valued.mean,
         "tier": valued.tier,
         "tier_name": valued.tier_name,
         "tiers": [a.Tier(**one.model_dump()) for one in valued.chances],
-        "route": valued.route,
-        "route_words": route_words(valued, money).now,
         "below_least_ticket": valued.below_least_ticket,
         "anchor_minor": valued.anchor,
         "level": a.Part(factor=valued.level_factor, minor=valued.level_money),

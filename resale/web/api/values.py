@@ -17,7 +17,7 @@ from resale.web.core.shop import Shop, current_shop
 def value(body: ItemSent) -> a.Value:
     """Value one item. Keeps nothing."""
     shop = current_shop()
-    return value_of(shop, entry_of(shop.book, body))[1]
+    return value_of(shop, entry_of(shop.book, body))
 
 
 @api.post("/values")
@@ -34,7 +34,7 @@ def values(body: ManySent) -> a.Values:
 
 def _result(shop: Shop, place: int, sent: ItemSent) -> a.Result:
     try:
-        return a.Result(value=value_of(shop, entry_of(shop.book, sent))[1])
+        return a.Result(value=value_of(shop, entry_of(shop.book, sent)))
     except ApiError as fault:
         begin = f"#/items/{place}"
         moved = [

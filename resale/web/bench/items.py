@@ -9,6 +9,7 @@ from flask.typing import ResponseReturnValue
 
 from resale.safety.holds import hand_holds
 from resale.services.items.entry import new_key
+from resale.services.standing.saved import saved_standings
 from resale.storage.items.store import item_numbered, items_page
 from resale.storage.ledger.holds import hold_history, open_holds, waiting
 from resale.storage.photos.photos import photos_of
@@ -21,11 +22,14 @@ screen = Blueprint("items", __name__, url_prefix="/items")
 def listed() -> ResponseReturnValue:
     """List saved items, the newest first."""
     search = request.args.get("q", "").strip()[:100]
-    records = current_shop().records
+    shop = current_shop()
+    records = shop.records
     page = items_page(records, search, request.args.get("page", 1, type=int))
-    held = open_holds(records, [line.number for line in page.lines])
+    numbers = [line.number for line in page.lines]
+    standings = saved_standings(shop, numbers, shop.here().date())
+    waits = len(waiting(records))
     return render_template(
-        "bench/items.html", page=page, search=search, held=held, waits=len(waiting(records))
+        "bench/items.html", page=page, search=search, standings=standings, waits=waits
     )
 
 
@@ -48,6 +52,7 @@ def item_page(number: str, **more: Any) -> str:
     return render_template(
         "bench/item.html",
         item=item,
+        standing=saved_standings(shop, [item.number], shop.here().date()).get(item.number),
         held=open_holds(shop.records, [item.number]).get(item.number, ()),
         was_held=hold_history(shop.records, item.number),
         hand_holds=hand_holds(),

@@ -10,11 +10,11 @@ from flask.typing import ResponseReturnValue
 
 from resale.garments.measures.stitch_gauge import GAUGES
 from resale.garments.rulebook.rule_book import Kind
-from resale.pricing.valuation.explanation import Explanation
 from resale.safety.holds import hand_holds
 from resale.services.items.entry import Entry, entry_from_inputs, finished, new_key
 from resale.services.items.save_item import save_item
-from resale.storage.items.snapshot import Valued
+from resale.services.standing.fresh import look_at
+from resale.services.standing.saved import saved_standings
 from resale.storage.items.store import ItemLine, item_numbered, items_page
 from resale.storage.ledger.holds import open_holds, waiting
 from resale.web.access.current_user import me
@@ -22,7 +22,6 @@ from resale.web.bench.alterations import still_changeable
 from resale.web.bench.form import entry_from_form
 from resale.web.bench.page import said_views, zones_of
 from resale.web.core.shop import Shop, current_shop
-from resale.web.safety.wording import holds_of
 
 screen = Blueprint("bench", __name__)
 
@@ -36,7 +35,7 @@ def kinds() -> ResponseReturnValue:
         "bench/kinds.html",
         kinds=shop.book.kinds.values(),
         lately=lately,
-        held=open_holds(shop.records, [line.number for line in lately]),
+        standings=saved_standings(shop, [one.number for one in lately], shop.here().date()),
         waits=len(waiting(shop.records)),
     )
 
@@ -117,18 +116,15 @@ def laid_out(shop: Shop, kind: Kind, entry: Entry, **more: Any) -> str:
 
 
 def _result(shop: Shop, kind: Kind, entry: Entry) -> dict[str, Any]:
-    explanation: Explanation = shop.explain(entry)
-    valued: Valued = shop.valued(explanation)
+    looked = look_at(shop, entry, shop.here().date())
     changeable, faults = still_changeable(entry, shop.settings.length_unit)
     entry = replace(entry, faults={**entry.faults, **faults})
-    holds = holds_of(shop, entry, valued)
     return {
-        "holds": holds,
-        "held": bool(holds),
+        "standing": looked.standing,
         "kind": kind,
         "entry": entry,
-        "explanation": explanation,
-        "valued": valued,
+        "explanation": looked.explanation,
+        "valued": looked.valued,
         "changeable": changeable,
         "measured": said_views(kind, entry),
     }

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from resale.money import Money
 from resale.pricing.valuation.next_check import Check
+from resale.services.standing.standing import Standing
 from resale.storage.items.snapshot import Valued
 
 ROUTE_NAMES = {
@@ -67,11 +68,21 @@ def chance_words(valued: Valued) -> str:
     return ", ".join(said)
 
 
-def route_words(valued: Valued, money: Money) -> RouteWords:
-    """Say plainly where it goes."""
+def route_words(valued: Valued, money: Money, standing: Standing) -> RouteWords:
+    """Say plainly where it goes, and why.
+
+    Parameters
+    ----------
+    valued : Valued
+        With the rules of the book that it met.
+    money : Money
+    standing : Standing
+        How it stands: what is said follows it.
+    """
     # What decides comes first.
     gates = sorted(valued.gates, key=lambda gate: gate.route != valued.route)
-    reasons = [f"{gate.name}, {_low(gate.option)}: {gate.reason}" for gate in gates]
+    told = [standing.reason] if standing.reason and not standing.holds else []
+    reasons = told + [f"{gate.name}, {_low(gate.option)}: {gate.reason}" for gate in gates]
     if valued.below_least_ticket:
         reasons.append(
             f"It would bring less than your least ticket of {money.show(valued.least_ticket)}."
@@ -81,10 +92,10 @@ def route_words(valued: Valued, money: Money) -> RouteWords:
         "mend_first": "Set it on the mending rail; the price holds once it is mended.",
         "hold": "Bag it, write its number on the bag, and hand it to a lead.",
         "pass_on": "Not for the rail: send it on with the others.",
-    }[valued.route]
+    }[standing.route]
     cautions = [gate.caution for gate in valued.gates if gate.route == "hold" and gate.caution]
     return RouteWords(
-        ROUTE_NAMES[valued.route], now, tuple(reasons), tuple(dict.fromkeys(cautions))
+        ROUTE_NAMES[standing.route], now, tuple(reasons), tuple(dict.fromkeys(cautions))
     )
 
 
@@ -97,11 +108,12 @@ def next_words(check: Check, money: Money) -> str:
     return said
 
 
-def spoken(valued: Valued, money: Money, held: bool | None = None) -> str:
+def spoken(valued: Valued, money: Money, standing: Standing) -> str:
     """One line for whoever listens to the screen; a hold goes before the price."""
-    if valued.route == "hold" if held is None else held:
+    if standing.holds:
         return "Hold: hand it to a lead."
-    return f"Ticket {money.show(valued.ticket)}, {valued.tier_name}, {ROUTE_NAMES[valued.route]}."
+    way = ROUTE_NAMES[standing.route]
+    return f"Ticket {money.show(standing.price)}, {valued.tier_name}, {way}."
 
 
 def _low(name: str) -> str:

@@ -11,13 +11,13 @@ from flask.typing import ResponseReturnValue
 from resale.errors import ReadingError
 from resale.services.items.entry import new_key
 from resale.services.ledger.correct_event import correct_event
-from resale.services.ledger.ticket_price import price_on_ticket
 from resale.services.ledger.write_event import write_event
+from resale.services.standing.saved import saved_standings
 from resale.storage.backup.export import write_records
 from resale.storage.ledger.day_book import day_book
 from resale.storage.ledger.hold_rows import STOPPED
 from resale.storage.ledger.holds import open_holds
-from resale.storage.ledger.ledger import item_life
+from resale.storage.ledger.ledger import ItemLife, item_life
 from resale.storage.ledger.transitions import LedgerError
 from resale.web.access.current_user import me
 from resale.web.core.days import read_day
@@ -106,7 +106,7 @@ def _item_page(shop: Shop, number: str, fault: str = "") -> str:
         "ledger/item.html",
         life=life,
         kind=shop.changed.kinds.get(life.kind),
-        price=price_on_ticket(life),
+        price=_price(shop, life),
         standing={event.id: event for event in life.held},
         valued=any(event.what == "valued" for event in life.written),
         buttons=[what for what in BUTTONS[life.state.where] if not (held and what in STOPPED)],
@@ -119,6 +119,14 @@ def _item_page(shop: Shop, number: str, fault: str = "") -> str:
         fault=fault,
         now=request.args.get("now", ""),
     )
+
+
+def _price(shop: Shop, life: ItemLife) -> int | None:
+    """What is offered in the fields for a price: its price, or what its ticket would say."""
+    if life.state.price is not None:
+        return life.state.price
+    standing = saved_standings(shop, [life.number], shop.here().date()).get(life.number)
+    return standing.price if standing else None
 
 
 def _correction_page(shop: Shop, number: str, event: int, fault: str = "") -> str:

@@ -5,13 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from resale.safety.holds import WHO, Hold, shipped_holds
-from resale.safety.raising import BY_THE_BOOK, hold_of, holds_found
-from resale.services.items.entry import Entry
-from resale.storage.items.snapshot import Valued
+from resale.safety.holds import WHO, Hold
+from resale.safety.raising import hold_of
 from resale.storage.ledger.hold_rows import HoldEvent
-from resale.storage.ledger.holds import OpenHold, held_if_saved
-from resale.web.core.shop import Shop
+from resale.storage.ledger.holds import OpenHold
 
 STATUS_WORDS = {
     "seen": "read",
@@ -64,11 +61,3 @@ def views_of(held: tuple[OpenHold, ...], at: datetime) -> tuple[HeldView, ...]:
 def lines_of(events: tuple[HoldEvent, ...]) -> tuple[Line, ...]:
     """Give what was raised and cleared, the newest first."""
     return tuple(Line(one, hold_of(one.hold).name) for one in reversed(events))
-
-
-def holds_of(shop: Shop, entry: Entry, valued: Valued) -> tuple[Hold, ...]:
-    """Find what would hold the item on the bench if it were saved now, the most urgent first."""
-    found = holds_found(entry.inputs(), valued.route)
-    ids = held_if_saved(shop.records, entry.number, found) | ({entry.hold} - {""})
-    known = [hold for hold in shipped_holds().values() if hold.id in ids]
-    return tuple(known) if len(known) == len(ids) else (*known, BY_THE_BOOK)

@@ -162,6 +162,7 @@ import json, pickle, sys
 sys.path[:0] = json.loads(sys.argv[1])
 settings, saves, at = pickle.load(sys.stdin.buffer)
 from resale.storage.db.database import records_of
+from writing import save_item
 records = records_of(settings)
 print(json.dumps([save_item(records, new, at) for new in saves]))
 records.dispose()

@@ -38,7 +38,7 @@ def test_a_messy_workbook_teaches_prices_that_differ_from_the_rules_and_say_why(
     workbook.save(stream)
     run = dry_run(records, stream.getvalue(), "past.xlsx", book, settings, AT.date())
     assert run.counts == Counts(rows=62, fresh=60, doubles=1, known=0, bad=1)
-    assert load(records, run, currency="EUR", at=AT) == 60
+    assert load(records, run, currency="EUR", at=AT, by="Ottoline") == 60
     rules = prices_of_shop(settings, book)
     fit_from_ledger(records, book, settings, AT)
     item = one_reading(book, "shirt", {"wear": "good", "button": "shell"})

@@ -37,7 +37,7 @@ def tried(records, content=None, told=None, settings=SETTINGS, name="past.csv"):
 
 
 def loaded(records, run):
-    return load(records, run, currency="EUR", at=AT)
+    return load(records, run, currency="EUR", at=AT, by="Ottoline")
 
 
 def count(records, table):

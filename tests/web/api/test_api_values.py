@@ -14,7 +14,8 @@ from flask.testing import FlaskClient
 from sent_files import items_from_bytes
 
 from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
-from resale.storage.imports.rack_rows import HEADING, RackRows
+from resale.services.items.rack_rows import HEADING, RackRows
+from resale.services.standing.desk import desk_of
 from resale.storage.items.catalogue import catalogue_of
 from resale.storage.items.store import item_numbered
 
@@ -82,7 +83,7 @@ def test_a_file_says_the_same_of_the_same_items(app: Flask, ask: Ask) -> None:
     rows = [[item["kind"], *(item["readings"].get(s, "") for s in columns)] for item in items]
     text = "\n".join(",".join(row) for row in [["kind", *columns], *rows])
     file = items_from_bytes(text.encode(), "items.csv", shop.book)
-    lines = list(RackRows(shop.valuer).rows(file, slice(0, len(items))))
+    lines = list(RackRows(desk_of(shop, shop.here().date())).rows(file, slice(0, len(items))))
     place = HEADING.index("estimate")
     answers = ask("POST", "/values", json={"items": items}).json["results"]
     assert [f"{one['value']['estimate_minor'] / 100:.2f}" for one in answers] == [

@@ -1,18 +1,25 @@
-"""Many valued items as rows of text, for a file or another program."""
+"""Many valued items as rows of text, for a file: each says what the screens would say of it."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
 from resale.garments.rulebook.readings import Readings
-from resale.garments.rulebook.rule_book import Kind
+from resale.garments.rulebook.rule_book import Kind, RuleBook
+from resale.garments.rulebook.signals import Signal
 from resale.pricing.valuation.next_check import STOP, best_checks
 from resale.pricing.valuation.tiers import ROUTES, Index
 from resale.pricing.valuation.valuer import Valuations, Valuer
+from resale.services.standing.decide import decide
+from resale.services.standing.desk import Desk
+from resale.services.standing.fresh import holds_of_inputs
+from resale.services.standing.standing import Standing, standing_of
+from resale.storage.imports.item_cells import named_option
 from resale.storage.imports.item_files import ItemFile
 
 HEADING = (
@@ -25,6 +32,7 @@ HEADING = (
     "tier",
     "tier_chance",
     "route",
+    "reason",
     "why",
     "rests_on",
     "next_check",
@@ -41,16 +49,17 @@ class RackRows:
     ----------
     top : int
         How many contributions to name, the largest first.
-    tier_names : dict
-        The shop's own names by tier id.
-    invented : bool
-        Whether the sales are those of the invented shop; every row then says so.
+    desk : Desk
+        Prices and terms by which the screens decide as well.
     """
 
-    valuer: Valuer
+    desk: Desk
     top: int = 3
-    tier_names: dict[str, str] = field(default_factory=dict)
-    invented: bool = False
+
+    @property
+    def valuer(self) -> Valuer:
+        """The prices in use."""
+        return self.desk.valuer
 
     def rows(self, file: ItemFile, chosen: slice) -> Iterator[tuple[str, ...]]:
         """Value some of the good rows of a file and write each as cells of `HEADING`.
@@ -60,23 +69,38 @@ class RackRows:
         readings = _part(file.readings, chosen)
         now = self.valuer.value(readings)
         money = f"{{:.{now.decimals}f}}".format
-        tiers = [self.tier_names.get(t.id, t.name) for t in self.valuer.book.book.tiers]
+        settings = self.desk.settings
+        tiers = [settings.tier_names.get(t.id, t.name) for t in self.valuer.book.book.tiers]
         chance = now.chances[np.arange(len(readings)), now.tier]
+        standings = self._standings(file, chosen, readings, now)
         columns = (
             file.items[chosen],
             (self._kinds[place].id for place in readings.kinds),
             map(money, now.estimate.tolist()),
             map(money, now.low.tolist()),
             map(money, now.high.tolist()),
-            map(money, now.ticket.tolist()),
+            ("" if s.ticket is None else money(s.ticket / 10**now.decimals) for s in standings),
             (tiers[place] for place in now.tier),
             map("{:.2f}".format, chance.tolist()),
-            (ROUTES[place].replace("_", " ").capitalize() for place in now.route),
+            (one.route.replace("_", " ").capitalize() for one in standings),
+            (one.reason for one in standings),
             self._why(readings, now),
             (self._rests_on[place] for place in readings.kinds),
             self._next_checks(readings, now),
         )
         yield from zip(*columns, strict=True)
+
+    def _standings(
+        self, file: ItemFile, chosen: slice, readings: Readings, now: Valuations
+    ) -> list[Standing]:
+        """How each item would stand if it were saved now."""
+        tiers = self.valuer.book.book.tiers
+        decided = decide(self.desk, readings, now)
+        inputs = inputs_of(file, chosen, self.valuer.book)
+        return [
+            standing_of(one, tiers[tier].id, holds_of_inputs(said, ROUTES[route]))
+            for one, tier, said, route in zip(decided, now.tier, inputs, now.route, strict=True)
+        ]
 
     @cached_property
     def _kinds(self) -> tuple[Kind, ...]:
@@ -89,7 +113,7 @@ class RackRows:
         if sales == 0:
             return ["rule book alone"] * len(self._kinds)
         sold = [scores.counts.get(place, 0) for place in range(len(self._kinds))]
-        what = "invented sales" if self.invented else "sales"
+        what = "invented sales" if self.desk.settings.invented else "sales"
         return [
             f"{own} {what} of this kind"
             if scores.rests_on_group(place)
@@ -133,6 +157,42 @@ class RackRows:
 def chunks(count: int) -> list[slice]:
     """Parts of a file to value one after another, so that memory stays small."""
     return [slice(start, start + CHUNK) for start in range(0, count, CHUNK)]
+
+
+def inputs_of(file: ItemFile, chosen: slice, book: RuleBook) -> Iterator[dict[str, Any]]:
+    """What a save of each row would keep: answers, measures as typed, and the texts of its line.
+
+    Parameters
+    ----------
+    file : ItemFile
+    chosen : slice
+        Which of its good rows.
+    book : RuleBook
+    """
+    heading = {name: place for place, name in enumerate(file.table.heading)}
+    kinds = tuple(book.kinds.values())
+    readings = _part(file.readings, chosen)
+    for row, place in enumerate(file.good[chosen]):
+        kind, cells = kinds[readings.kinds[row]], file.table.rows[place]
+        choices = readings.choices(book, row)
+        typed = {
+            signal: cells[heading[signal]]
+            for signal in choices
+            if signal in heading and _is_typed(cells[heading[signal]], kind.by_id[signal])
+        }
+        texts = {"size": file.sizes[chosen][row], "note": file.notes[chosen][row]}
+        yield {
+            "kind": kind.id,
+            "label": readings.labels[row],
+            "choices": choices,
+            "typed": typed,
+            **texts,
+        }
+
+
+def _is_typed(cell: str, signal: Signal) -> bool:
+    """Whether a cell holds a measure as a sorter writes it, and not the name of an answer."""
+    return signal.measure is not None and named_option(cell, signal) is None
 
 
 def _part(readings: Readings, chosen: slice) -> Readings:

@@ -1,0 +1,1 @@
+"""How an item stands: one price, one tier, one route and one reason, whoever asks."""

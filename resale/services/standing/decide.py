@@ -1,0 +1,92 @@
+"""Deciding of an item as it is valued: its first ticket, and whether it is mended first."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from resale.garments.rulebook.readings import Readings
+from resale.pricing.valuation.tiers import ROUTES
+from resale.pricing.valuation.valuer import Valuations
+from resale.selling.markdown.outlook import Goods
+from resale.selling.markdown.plan import plan_tickets
+from resale.selling.mending.mending import MendingPlan, best_mending
+from resale.selling.rail.balance import rail_width
+from resale.services.standing.desk import Desk
+from resale.services.standing.standing import Decided, Route
+
+AS_SEEN = "No mending pays, so it goes out as it is seen."
+TOO_LITTLE = "It would bring less than your least ticket."
+GATED = "A rule of the book sends it on; the reason stands with its price."
+
+
+def decide(desk: Desk, readings: Readings, values: Valuations) -> list[Decided]:
+    """Decide of every item of a batch, in the order of the readings.
+
+    Parameters
+    ----------
+    desk : Desk
+    readings : Readings
+    values : Valuations
+        What the desk's prices say of these readings.
+
+    Notes
+    -----
+    *Mend first* is said when the mending plan pays, and then alone.
+    """
+    suggested = first_tickets(desk, readings.kinds, values.estimate)
+    found = []
+    for row in range(len(readings)):
+        plan = mending_of(desk, readings, row)
+        gate = ROUTES[values.route[row]]
+        reason = _reason(plan, gate, below=bool(values.route[row] > values.gate_route[row]))
+        found.append(Decided(int(suggested[row]), _route(plan, gate), reason))
+    return found
+
+
+def first_tickets(desk: Desk, kinds: np.ndarray, estimates: np.ndarray) -> np.ndarray:
+    """First ticket of each item's plan; else the rounded estimate.
+
+    That is where the plan fell behind the habit in its trial, or would not put the item out.
+
+    Parameters
+    ----------
+    desk : Desk
+    kinds : ndarray of int, shape (n,)
+        Places of the kinds in the rule book.
+    estimates : ndarray, shape (n,)
+        In the shop's currency; rounded to minor units first, as they are shown.
+
+    Returns
+    -------
+    ndarray of int, shape (n,)
+        In minor units.
+    """
+    terms = desk.valuer.terms
+    minor, ids = 10**terms.decimals, tuple(desk.valuer.book.kinds)
+    shown = np.rint(estimates * minor) / minor
+    width = np.array([rail_width(ids[kind], desk.settings.rail_widths) for kind in kinds])
+    rounded = np.maximum(terms.ticket(shown), terms.least_ticket)
+    first = rounded
+    if desk.trial.beats:
+        goods = Goods(kinds, shown, width)
+        first = plan_tickets(desk.demand, goods, desk.terms, terms).tickets[:, 0]
+    return np.rint(np.where(np.isnan(first), rounded, first) * minor).astype(int)
+
+
+def mending_of(desk: Desk, readings: Readings, row: int) -> MendingPlan:
+    """Say what mending one item of a batch would bring."""
+    return best_mending(desk.valuer, readings.rows(np.array([row])), desk.terms)
+
+
+def _route(plan: MendingPlan, gate: str) -> Route:
+    if plan.chosen:
+        return "mend_first"
+    return "pass_on" if gate == "pass_on" else "put_out"
+
+
+def _reason(plan: MendingPlan, gate: str, *, below: bool) -> str:
+    if plan.chosen:
+        return plan.text
+    if gate == "pass_on":
+        return TOO_LITTLE if below else GATED
+    return AS_SEEN if gate == "mend_first" else ""

@@ -1,0 +1,94 @@
+"""How an item stands that is on the bench, in a file or in a device's hand: not saved yet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from resale.garments.rulebook.readings import one_reading
+from resale.pricing.valuation.explanation import Explanation, explain
+from resale.safety.holds import Hold, shipped_holds
+from resale.safety.raising import BY_THE_BOOK, hold_of, holds_found
+from resale.services.items.entry import Entry
+from resale.services.shop import Shop
+from resale.services.standing.decide import decide
+from resale.services.standing.desk import desk_of
+from resale.services.standing.saved import saved_standings
+from resale.services.standing.standing import Decided, Standing, standing_of
+from resale.storage.items.snapshot import Valued
+from resale.storage.ledger.holds import held_if_saved
+
+
+@dataclass(frozen=True)
+class Looked:
+    """What is said of an entry: why it is priced so, as it would be stored, and how it stands."""
+
+    explanation: Explanation
+    valued: Valued
+    decided: Decided
+    standing: Standing
+
+
+def look_at(shop: Shop, entry: Entry, today: date) -> Looked:
+    """Value an entry by the prices in use, and say how the item would stand if it were saved now.
+
+    Parameters
+    ----------
+    entry : Entry
+    today : date
+        The shop's own day.
+    """
+    label = shop.labels.get(entry.label.casefold(), entry.label)
+    readings = one_reading(shop.book, entry.kind, entry.choices, label)
+    values = shop.valuer.value(readings)
+    explanation = explain(shop.valuer, readings, values)
+    valued = shop.valued(explanation)
+    decided = decide(desk_of(shop, today), readings, values)[0]
+    holds = holds_if_saved(shop, entry, valued.route)
+    before = saved_standings(shop, [entry.number], today) if entry.number else {}
+    known = before.get(entry.number)
+    standing = standing_of(
+        decided,
+        valued.tier,
+        holds,
+        written=known.price if known and known.written else None,
+        hand=known.hand if known else None,
+        on_rail=known.on_rail if known else False,
+    )
+    return Looked(explanation, valued, decided, standing)
+
+
+def holds_if_saved(shop: Shop, entry: Entry, route: str) -> tuple[Hold, ...]:
+    """Find what would hold an entry if it were saved now, the most urgent first.
+
+    Parameters
+    ----------
+    route : str
+        Where the rule book sends it.
+    """
+    found = holds_found(entry.inputs(), route)
+    by_hand = {entry.hold} - {""}
+    return in_order(by_hand | held_if_saved(shop.records, entry.number, found))
+
+
+def holds_of_inputs(inputs: Mapping[str, Any], route: str) -> tuple[Hold, ...]:
+    """Find what would hold a new item with these inputs, the most urgent first.
+
+    Parameters
+    ----------
+    inputs : mapping
+        As kept with a valuation.
+    route : str
+        Where the rule book sends it.
+    """
+    return in_order(holds_found(inputs, route))
+
+
+def in_order(raised: Iterable[str]) -> tuple[Hold, ...]:
+    """Give holds by their ids as they are shown, the most urgent first."""
+    ids = set(raised)
+    known = [hold for hold in shipped_holds().values() if hold.id in ids]
+    others = {hold_of(one).id for one in ids} - {hold.id for hold in known}
+    return tuple(known) if not others else (*known, BY_THE_BOOK)
