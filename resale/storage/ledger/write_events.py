@@ -79,6 +79,7 @@ def _add(session: Session, new: NewEvent, currency: str, at: datetime, by: str) 
     refuse_held(session, item.number, new.what, lead_knows=new.lead_knows)
     before = events_of(session, item.id)
     amount = _amount(new, before)
+    _check_refund(new, amount, before)
     candidate = Event(_next_id(before), new.what, new.day, amount, corrects=new.corrects)
     follow(held([*before, replace(candidate, strikes=new.strikes)]), item.number)
     values = event_values(
@@ -129,6 +130,22 @@ def _amount(new: NewEvent, before: Sequence[Event]) -> int | None:
             remedy="give the price",
         )
     return then.price
+
+
+def _check_refund(new: NewEvent, amount: int | None, before: Sequence[Event]) -> None:
+    """Refuse to give back more than was paid; judged on writing, so that old books still open."""
+    meant = new.corrects and next((one for one in before if one.id == new.corrects), None)
+    if amount is None or new.strikes or (meant.what if meant else new.what) != "returned":
+        return
+    earlier = [one for one in held(before) if one.day <= new.day and one.id != new.corrects]
+    sales = [one for one in earlier if one.what == "sold" and (not meant or one.id < meant.id)]
+    paid = sales[-1].amount if sales else None
+    if paid is not None and amount > paid:
+        raise LedgerError(
+            "more would be given back than was paid",
+            where=new.number,
+            remedy="give back at most what the sale says, or correct the sale first",
+        )
 
 
 def _corrected_amount(new: NewEvent, before: Sequence[Event]) -> int | None:

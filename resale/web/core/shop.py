@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import cast
 
 from flask import Flask, current_app
@@ -9,7 +10,15 @@ from flask import Flask, current_app
 from resale.config.settings import Settings
 from resale.services.shop import NoSuchKindError, Shop, open_shop, shop_over
 
-__all__ = ["EXTENSION", "NoSuchKindError", "Shop", "current_shop", "open_shop", "renew_shop"]
+__all__ = [
+    "EXTENSION",
+    "NoSuchKindError",
+    "Shop",
+    "current_shop",
+    "open_shop",
+    "renew_shop",
+    "shop_now",
+]
 
 EXTENSION = "resale"
 
@@ -30,3 +39,9 @@ def renew_shop(app: Flask, settings: Settings | None = None) -> None:
 def current_shop() -> Shop:
     """The shop of the application that answers now."""
     return cast("Shop", current_app.extensions[EXTENSION])
+
+
+def shop_now() -> tuple[Shop, datetime]:
+    """The shop, and now in the time of its machine."""
+    shop = current_shop()
+    return shop, shop.here()

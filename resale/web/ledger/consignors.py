@@ -24,9 +24,8 @@ from resale.storage.ledger.consignors import (
     takes_off,
 )
 from resale.web.core.item_number import number_in
-from resale.web.core.shop import Shop
+from resale.web.core.shop import Shop, shop_now
 from resale.web.ledger.consignor_papers import settlement_of, take_in_of
-from resale.web.rail.views import shop_now
 
 screen = Blueprint("consignors", __name__, url_prefix="/consignors")
 PDF, CSV = "application/pdf", "text/csv; charset=utf-8"

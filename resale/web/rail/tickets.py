@@ -14,8 +14,9 @@ from resale.services.on_hand.lines import rail_of
 from resale.services.rail.rail_events import refuse_held
 from resale.storage.ledger.holds import refuse_if_held
 from resale.web.core.item_number import number_in
+from resale.web.core.shop import shop_now
 from resale.web.rail.ticket_words import ticket_of, tickets_asked
-from resale.web.rail.views import lines_numbered, shop_now
+from resale.web.rail.views import lines_numbered
 
 screen = Blueprint("tickets", __name__, url_prefix="/tickets")
 

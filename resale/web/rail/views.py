@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from typing import Any
 
 from flask import Blueprint, make_response, redirect, render_template, request, url_for
@@ -21,7 +20,7 @@ from resale.services.rail.write_ticket import write_ticket
 from resale.storage.items.store import NotSavedError
 from resale.storage.ledger.holds import waiting
 from resale.web.access.current_user import me
-from resale.web.core.shop import Shop, current_shop
+from resale.web.core.shop import Shop, shop_now
 from resale.web.rail.amount import amount_typed
 from resale.web.rail.choice import Wishes, choose
 from resale.web.rail.item_plan import plan_of
@@ -125,12 +124,6 @@ def one(number: str) -> ResponseReturnValue:
     return render_template(
         "rail/one.html", line=line, mending=mending, plan=plan_of(shop, rail, line)
     )
-
-
-def shop_now() -> tuple[Shop, datetime]:
-    """The shop, and now in the time of its machine."""
-    shop = current_shop()
-    return shop, shop.now().astimezone()
 
 
 def asked_key() -> str:

@@ -33,12 +33,12 @@ def test_an_item_goes_from_the_back_room_over_the_rail_into_a_bag(shop):
     assert item_life(shop.records, number).state == State("back_room", None, day("01-10"))
     shop.happens(number, "ticketed", "01-11", 2400)
     shop.happens(number, "put_out", "01-12")
-    assert item_life(shop.records, number).state == State("on_rail", 2400, day("01-12"))
+    assert item_life(shop.records, number).state == State("on_rail", 2400, day("01-12"), 2400)
     shop.happens(number, "marked_down", "02-12", 1800)
-    assert item_life(shop.records, number).state == State("on_rail", 1800, day("02-12"))
+    assert item_life(shop.records, number).state == State("on_rail", 1800, day("02-12"), 1800)
     shop.happens(number, "sold", "02-20")
     life = item_life(shop.records, number)
-    assert life.state == State("sold", 1800, day("02-20"))
+    assert life.state == State("sold", 1800, day("02-20"), 1800)
     assert [event.what for event in life.held] == [
         "taken_in", "ticketed", "put_out", "marked_down", "sold",
     ]  # fmt: skip
@@ -51,14 +51,14 @@ def test_a_returned_item_can_be_sold_again(shop):
     assert item_life(shop.records, number).state.where == "back_room"
     shop.happens(number, "put_out", "01-15", 1500)
     shop.happens(number, "sold", "01-16", 1400)
-    assert item_life(shop.records, number).state == State("sold", 1400, day("01-16"))
+    assert item_life(shop.records, number).state == State("sold", 1400, day("01-16"), 1500)
 
 
 def test_a_withdrawn_item_keeps_its_ticket(shop):
     number = shop.item()
     shop.happens(number, "put_out", "01-12", 900)
     shop.happens(number, "withdrawn", "01-20")
-    assert item_life(shop.records, number).state == State("back_room", 900, day("01-20"))
+    assert item_life(shop.records, number).state == State("back_room", 900, day("01-20"), 900)
     shop.happens(number, "passed_on", "01-21")
     assert item_life(shop.records, number).state.where == "gone"
 
@@ -68,6 +68,8 @@ def test_a_withdrawn_item_keeps_its_ticket(shop):
     [
         ([("sold", "02-01", 900)], ("sold", "02-02", 900), "it is sold since 2026-02-01; record"),
         ([], ("returned", "02-01", 900), "cannot be returned on 2026-02-01: it is in the back"),
+        ([("passed_on", "02-01", 9)], ("returned", "02-02", 5), "it is passed on since 2026-02-01"),
+        ([("sold", "02-01", 900)], ("returned", "02-02", 901), "more would be given back than was"),
         ([], ("put_out", "01-09", 900), "be put out on 2026-01-09: it is not taken in yet"),
         ([], ("put_out", "02-01", None), "no price is known at which it was put out; give"),
         ([], ("sold", "02-01", 0), "an amount of 0 minor units is not above 0"),
@@ -107,6 +109,27 @@ def test_a_desk_a_day_ahead_of_the_clock_may_write_its_own_day(shop):
 def test_an_unknown_item_is_said(shop):
     with pytest.raises(NotSavedError, match="no item 'Q-77' is in the records"):
         shop.happens("Q-77", "sold", "02-01", 900)
+
+
+def test_after_a_return_the_ticket_stands_until_somebody_changes_it(shop):
+    number = shop.item()
+    shop.happens(number, "ticketed", "01-11", 5555)
+    shop.happens(number, "sold", "01-12", 5000)
+    shop.happens(number, "returned", "01-14")
+    assert item_life(shop.records, number).state == State("back_room", 5555, day("01-14"), 5555)
+    shop.happens(number, "put_out", "01-15")
+    shop.happens(number, "sold", "01-16")
+    assert item_life(shop.records, number).state == State("sold", 5555, day("01-16"), 5555)
+
+
+def test_a_refund_is_corrected_up_to_what_was_paid(shop):
+    number = shop.item()
+    shop.happens(number, "sold", "01-12", 3500)
+    back = shop.happens(number, "returned", "01-14", 3000)
+    with pytest.raises(LedgerError, match="more would be given back"):
+        shop.happens(number, "corrected", "01-14", 999999, corrects=back)
+    shop.happens(number, "corrected", "01-14", 3500, corrects=back)
+    assert item_life(shop.records, number).held[-1].amount == 3500
 
 
 # ---------------------------------------------------------------- sent twice, all or nothing
@@ -223,10 +246,23 @@ def test_what_is_on_hand_is_listed_by_place(shop):
     on_hand = {item.number: item.state for item in items_on_hand(shop.records)}
     assert set(on_hand) == {back, rail}
     assert [item.number for item in items_on_hand(shop.records, "on_rail")] == [rail]
-    assert on_hand[rail] == State("on_rail", 900, day("02-01"))
+    assert on_hand[rail] == State("on_rail", 900, day("02-01"), 900)
 
 
 # ---------------------------------------------------------------- two roads to the same
+REACHED: list[bool] = []
+# A sale that is struck, or moved, and what follows it: told outright, since drawn by chance alone
+# hardly one case in twenty came to a struck sale.
+SALES = st.lists(
+    st.tuples(
+        st.integers(1, 28),
+        st.integers(1, 5000),
+        st.sampled_from(["strikes", "moves", "returns", "stays"]),
+        st.integers(1, 28),
+    ),
+    min_size=1,
+    max_size=4,
+)
 TRIES = st.lists(
     st.tuples(
         st.sampled_from([*STEPS, "corrected"]),
@@ -235,24 +271,46 @@ TRIES = st.lists(
         st.integers(1, 12),
         st.booleans(),
     ),
-    max_size=14,
+    max_size=8,
 )
+
+
+def tried(shop, number, what, on, amount=None, **more):
+    """Try something; None where it cannot have happened."""
+    try:
+        return shop.happens(number, what, f"01-{on:02d}", amount, **more)
+    except LedgerError:
+        return None
+
+
+def sell_and_take_back_word(shop, number, sales):
+    """Sell, and then say of some of the sales that they never happened, or on another day."""
+    struck = 0
+    for on, amount, then, other in sales:
+        sale = tried(shop, number, "sold", on, amount)
+        if sale is None:
+            continue
+        if then == "strikes":
+            struck += tried(shop, number, "corrected", on, corrects=sale, strikes=True) is not None
+        elif then == "moves":
+            tried(shop, number, "corrected", other, amount + 1, corrects=sale)
+        elif then == "returns":
+            tried(shop, number, "returned", other)
+    return struck
 
 
 @settings(
     max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
-@given(tries=TRIES)
-def test_whatever_is_tried_the_two_roads_to_what_holds_agree(shop, tries):
+@given(sales=SALES, tries=TRIES)
+def test_whatever_is_tried_the_two_roads_to_what_holds_agree(shop, sales, tries):
     """Corrections are resolved once in Python for one item, once in SQL for all."""
     number = shop.item("01-01")
     first = item_life(shop.records, number).written[0].id
+    REACHED.append(sell_and_take_back_word(shop, number, sales) > 0)
     for what, on, amount, place, strikes in tries:
         more = {"corrects": first + place, "strikes": strikes} if what == "corrected" else {}
-        try:
-            shop.happens(number, what, f"01-{on:02d}", amount, **more)
-        except LedgerError:
-            continue
+        tried(shop, number, what, on, amount, **more)
     with Session(shop.records) as session:
         rows = session.scalars(select(EventRow).where(EventRow.id >= first))
         python = [(e.id, e.what, e.day, e.amount) for e in held(event_of(row) for row in rows)]
@@ -261,3 +319,10 @@ def test_whatever_is_tried_the_two_roads_to_what_holds_agree(shop, tries):
         query = query.where(events.c.id >= first).order_by(events.c.day, events.c.id)
         assert [tuple(row) for row in session.execute(query)] == python
     assert item_life(shop.records, number).state.since >= date(2026, 1, 1)
+
+
+def test_the_tries_above_often_come_to_a_struck_sale():
+    """The two roads part most easily there: in 9 of 200 cases it was hardly looked at."""
+    if not REACHED:
+        pytest.skip("the tries were not made in this run")
+    assert sum(REACHED) > len(REACHED) / 5
