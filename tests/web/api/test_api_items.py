@@ -117,7 +117,7 @@ def gained(before: dict, after: dict) -> dict:
 
 
 def test_a_sale_is_one_call_at_the_price_on_the_ticket(ask: Ask, saved: str) -> None:
-    ticket = ask("GET", f"/items/{saved}").json["valuation"]["ticket_minor"]
+    ticket = ask("GET", f"/items/{saved}").json["ticket_minor"]
     day = ask("GET", "/days/today").json
     sold = ask("POST", f"/items/{saved}/events", json={"what": "sold"}, key="sale")
     assert sold.status_code == 201
