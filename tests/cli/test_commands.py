@@ -5,6 +5,7 @@ import io
 import json
 import re
 import socket
+from datetime import date
 
 import numpy as np
 import pytest
@@ -14,12 +15,15 @@ from tiny_rule_book import tiny_rule_book
 from resale.cli import main as cli
 from resale.cli import serve as cli_doors
 from resale.config.paths import shipped
+from resale.config.settings import Settings
 from resale.garments.rulebook.readings import one_reading
 from resale.garments.rulebook.rule_book import load_rule_book
 from resale.pricing.model.learn import rules_alone
 from resale.pricing.valuation.explanation import explain
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.valuer import Valuer
+from resale.services.standing.decide import decide
+from resale.services.standing.desk import desk_over
 from resale.storage.models import book_in_use
 from resale.storage.models.model_files import load_model, read_manifest
 
@@ -44,6 +48,8 @@ def tiny_shop(tmp_path, monkeypatch):
     """The tiny rule book in the place of the real one, and sixty sales by it."""
     book = tiny_rule_book(tmp_path / "book")
     monkeypatch.setattr(book_in_use, "load_rule_book", lambda: book)
+    # The remedies that come with the program speak of signs that this book has not.
+    monkeypatch.setattr("resale.selling.mending.mending.load_remedies", lambda _: ())
     rng = np.random.default_rng(3)
     rows = ["item,kind,cloth,wear,price,sold_on"]
     for number in range(60):
@@ -76,13 +82,18 @@ def test_a_rack_and_the_desk_give_the_same_price(run, tmp_path):
     valuer = Valuer(book, rules_alone(book), ShopTerms())
     row = rows_of(run("value", "rack.csv", "--out", "-", "--top", 5).stdout)[1]
     desk = explain(valuer, one_reading(book, "jacket", {"hole": "seen_3", "fibre_shell": "wool"}))
-    money = ("estimate", "low", "high", "ticket")
+    money = ("estimate", "low", "high")
     assert [row[name] for name in money] == [f"{getattr(desk, n) / 100:.2f}" for n in money]
     assert row["tier"] == desk.tier.name
     assert float(row["tier_chance"]) == pytest.approx(
         next(chance for tier, chance in desk.chances if tier == desk.tier), abs=0.005
     )
-    assert row["route"].lower().replace(" ", "_") == desk.route
+    reading = one_reading(book, "jacket", {"hole": "seen_3", "fibre_shell": "wool"})
+    today = desk_over(valuer, Settings(), None, date(2026, 1, 1))
+    (decided,) = decide(today, reading, valuer.value(reading))
+    assert row["ticket"] == f"{decided.suggested / 100:.2f}"
+    assert row["route"].lower().replace(" ", "_") == decided.route
+    assert row["reason"] == decided.reason
     ranked = sorted(desk.contributions, key=lambda one: -abs(one.money))
     assert row["why"] == "; ".join(f"{one.name} {one.money / 100:+.2f}" for one in ranked)
     assert row["rests_on"] == "rule book alone"

@@ -16,8 +16,9 @@ from pypdf import PdfReader
 from rail_shop import RailShop
 from writing import add_events
 
+from resale.selling.markdown.demand import Demand
 from resale.services.on_hand.lines import Rail, rail_of
-from resale.services.on_hand.outlook import demand_of
+from resale.services.standing.desk import desk_over
 from resale.storage.ledger.day_book import day_book
 from resale.storage.ledger.event_checks import NewEvent
 from resale.storage.ledger.price_periods import stretches
@@ -45,6 +46,12 @@ class Month:
     begin: datetime = datetime(2026, 1, 1, tzinfo=UTC)
 
 
+def demand_of(rail: RailShop) -> Demand:
+    """How fast things sell by all that was seen until now, learned afresh."""
+    shop = rail.shop
+    return desk_over(shop.valuer, shop.settings, shop.records, rail.day).demand
+
+
 def look(rail: RailShop) -> Rail:
     with rail.app.app_context():
         return rail_of(rail.shop, rail.day)
@@ -54,7 +61,7 @@ def buyers_come(month: Month, pace: dict[str, float], rng: np.random.Generator) 
     """Let a week pass: each item sells by the demand model, at a pace of its own."""
     rail, events = month.shop, []
     with rail.app.app_context():
-        demand = demand_of(rail.shop, rail.day)
+        demand = demand_of(rail)
     seen = look(rail)
     rail.later(STEP)
     for line in seen.lines:
@@ -152,5 +159,5 @@ def test_the_month_teaches_the_speed_of_sale_with_unsold_items_counted(month: Mo
     assert len({one.item for one in hung}) == len(month.chosen)
     assert sum(one.sold for one in hung) == len(month.sold)
     with month.shop.app.app_context():
-        learned = demand_of(shop, month.shop.day)
+        learned = demand_of(month.shop)
     assert learned.sold.sum() == len(month.sold)

@@ -45,12 +45,14 @@ def test_the_bench_says_the_same_of_the_same_item_to_the_cent(
     bench = item_numbered(app.extensions["resale"].records, number).newest.valued
     said = ask("POST", "/value", json=item).json
     assert said["estimate_minor"] == bench.estimate
-    assert said["ticket_minor"] == bench.ticket
+    assert said["rounded_minor"] == bench.ticket
     assert said["band"]["low_minor"] == bench.low
     assert [one["rule"]["minor"] for one in said["contributions"]] == [
         row.rule_money for row in bench.rows
     ]
-    assert said["route"] == bench.route and said["tier"] == bench.tier
+    stands = ask("GET", f"/items/{number}").json
+    for name in ("ticket_minor", "route", "reason", "tier"):
+        assert said[name] == stands[name]
 
 
 def test_measures_and_findings_in_words_are_read_as_the_bench_reads_them(
