@@ -39,6 +39,7 @@ from resale.storage.models.shop_prices import (
     ShopPrices,
     prices_by_rules,
     prices_of_shop,
+    share_own_prices,
 )
 
 FAULT = 2
@@ -139,7 +140,7 @@ def value(
     what to mend; mended, that file can be priced in its turn.
     """
     settings = read_settings(folder)
-    book = book_of_shop(settings)
+    book = _book_now(settings)
     items = read_items(file, book)
     out = out or file.with_name(f"{file.stem}-valued.csv")
     problems = problems or file.with_name(f"{file.stem}-came-back.csv")
@@ -172,6 +173,16 @@ def _desk_now(settings: Settings, book: RuleBook, *, rules_only: bool) -> tuple[
     with open_ledger(settings) as records:
         prices = prices_in_use(settings, book, records)
         return prices, desk_over(prices.valuer(terms), settings, records, today)
+
+
+def _book_now(settings: Settings) -> RuleBook:
+    """Find the rule book that the shop's screens would show."""
+    found = records_as_they_are(settings)
+    if found is None:
+        return book_of_shop(settings)
+    found.dispose()
+    with open_ledger(settings) as records:
+        return book_of_shop(settings, records)
 
 
 def _keep_apart(*paths: Path) -> None:
@@ -212,13 +223,16 @@ def learn(sales: Path, out: Path | None, folder: Path | None, note: str) -> None
     Rows that cannot be read come back in SALES-came-back.csv and are left out.
     """
     settings = read_settings(folder)
-    book = book_of_shop(settings)
+    book = _book_now(settings)
     lesson = learn_from(
         sales, book, ShopTerms.of(settings), along=lambda parts: shown(parts, "Trying")
     )
     place = out or settings.data_folder / OWN_FOLDER
     today = datetime.now(UTC).date()
     manifest = save_model(lesson.model, place, note=note, created=today, data=lesson.data)
+    if out is None and records_as_they_are(settings) is not None:
+        with open_ledger(settings) as records:
+            share_own_prices(records, settings)
     click.echo("\n".join(lesson.said(book)))
     click.echo(f"Kept as {manifest.model_id} in {place}.")
     came_back = _give_back(lesson.items, sales.with_name(f"{sales.stem}-came-back.csv"))

@@ -66,8 +66,8 @@ def bring(
     told = Told(_columns(matches), _words(words), first, decimal)
     now = datetime.now().astimezone()
     content = read_bytes(file)
-    book = book_of_shop(settings)
     with open_ledger(settings) as records:
+        book = book_of_shop(settings, records)
         tried = dry_run(records, content, file.name, book, settings, now.date(), told)
         click.echo("\n".join(_said(tried)))
         came_back = _give_back(tried, file.with_name(f"{file.stem}-came-back.csv"))
@@ -90,7 +90,7 @@ def fit(note: str, folder: Path | None) -> None:
     settings = read_settings(folder)
     now = datetime.now().astimezone()
     with open_ledger(settings) as records:
-        book = book_of_shop(settings)
+        book = book_of_shop(settings, records)
         found = learn_prices(records, settings, book, at_the_machine(), now, _step, note)
     click.echo(
         f"Learned from {found.sales:,} sales; with everything looked at, prices still spread by "

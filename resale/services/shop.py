@@ -19,9 +19,11 @@ from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.valuer import Valuer
 from resale.services.items.entry import Entry
 from resale.services.items.signs_in_front import signs_in_front
+from resale.storage.backup.shared_before import share_what_lies_here
 from resale.storage.db.database import records_of
 from resale.storage.items.snapshot import Valued, valued_from
 from resale.storage.models.book_in_use import book_of_shop, prices_in_use
+from resale.storage.models.version_in_use import Version, version_in_use
 
 
 class NoSuchKindError(ResaleError):
@@ -42,6 +44,8 @@ class Shop:
         Short name of the prices in use, kept with every valuation.
     fallback : str or None
         Why prices follow the rule book alone, or the book of before, where they should not.
+    version : Version
+        What prices and rules rested on when this shop was put together.
     memory : dict
         What was worked out over its prices and is asked for again; it goes when they change.
     """
@@ -53,6 +57,7 @@ class Shop:
     records: Engine
     model_id: str
     fallback: str | None
+    version: Version
     memory: dict[str, Any] = field(init=False, default_factory=dict, repr=False, compare=False)
 
     @property
@@ -111,12 +116,16 @@ class Shop:
 
 def open_shop(settings: Settings) -> Shop:
     """Open the records of a shop, with its own prices where it has learned some."""
-    return shop_over(settings, records_of(settings))
+    records = records_of(settings)
+    share_what_lies_here(records, settings)
+    return shop_over(settings, records)
 
 
 def shop_over(settings: Settings, records: Engine) -> Shop:
     """Follow the prices and the rule book as they are now, over records that are open."""
-    changed = book_of_shop(settings)
+    # Asked first: what changes while the rest is read is then followed at the next look.
+    version = version_in_use(records, settings)
+    changed = book_of_shop(settings, records)
     prices = prices_in_use(settings, changed, records)
     return Shop(
         settings,
@@ -126,4 +135,5 @@ def shop_over(settings: Settings, records: Engine) -> Shop:
         records,
         prices.model_id,
         prices.fallback,
+        version,
     )

@@ -20,7 +20,15 @@ from resale.web.admin.demo import DEMO_KEY, demo_folder, fill_demo, lay_out
 from resale.web.admin.drill_demo import fill_demo_drill
 from resale.web.bench import items, offline, replayed, similar_sales
 from resale.web.bench import views as bench
-from resale.web.core import error_pages, jinja, jobs, rate_limits, security, trusted_hosts
+from resale.web.core import (
+    error_pages,
+    followed_version,
+    jinja,
+    jobs,
+    rate_limits,
+    security,
+    trusted_hosts,
+)
 from resale.web.core.shop import EXTENSION, open_shop
 from resale.web.evidence import models, rules
 from resale.web.evidence import views as evidence
@@ -68,6 +76,7 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
         shop = replace(shop, settings=settings)
     app.extensions[EXTENSION] = shop
     trusted_hosts.init_app(app, settings.hosts)
+    followed_version.init_app(app)
     # Before the forms are looked at: a stranger is told to sign in, not that the form is old.
     guard.init_app(app)
     security.init_app(app, settings)

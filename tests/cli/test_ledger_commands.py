@@ -13,6 +13,7 @@ from resale.cli import main as cli
 from resale.config.settings import read_settings
 from resale.garments.rulebook.overlay import Overlay, RuleChange, write_overlay
 from resale.storage.models import book_in_use
+from resale.storage.models.rule_changes import FILE_NAME
 from resale.storage.models.shop_prices import prices_of_shop
 
 ROWS = """Tag,Type,Wear,Sold on,Sold for
@@ -75,7 +76,7 @@ def test_after_a_change_of_the_rules_a_file_is_priced_by_the_book_that_was_learn
         kind="*", signal="wear", option="good", field="effect", value=1.5,
         who="Ines", when=date(2026, 1, 2), why="Made up.",
     )  # fmt: skip
-    write_overlay(book_in_use.changes_path(read_settings()), Overlay(change=(changed,)))
+    write_overlay(read_settings().data_folder / FILE_NAME, Overlay(change=(changed,)))
     ran = run("value", "rack.csv", "--out", "-")
     assert ran.stderr.startswith("The rule book was changed since prices were last learned.")
     assert ran.stdout == before

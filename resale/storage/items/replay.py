@@ -22,9 +22,9 @@ from resale.pricing.valuation.valuer import Valuer
 from resale.storage.db.tables import EventRow, ItemRow, ValuationRow
 from resale.storage.items.snapshot import Valued, valued_from
 from resale.storage.items.store import NotSavedError
-from resale.storage.models.book_archive import kept_book
+from resale.storage.models.book_archive import book_at_hand
 from resale.storage.models.model_files import load_model
-from resale.storage.models.model_runs import model_folder
+from resale.storage.models.model_runs import model_at_hand
 
 RULES = "rules-"
 AMOUNTS = ("anchor", "level_money", "estimate", "low", "high", "mean", "ticket")
@@ -104,8 +104,8 @@ def replay(
     row, data = _stored(engine, number, back)
     was = Valued.model_validate(row.result)
     try:
-        then = kept_book(row.book_fingerprint, settings.data_folder, book)
-        model = _model(row.model_id, settings, then)
+        then = book_at_hand(engine, row.book_fingerprint, settings.data_folder, book)
+        model = _model(engine, row.model_id, settings, then)
         now = _worked_out(row, was, Valuer(then, model, _terms(data, was, settings)))
     except ResaleError as fault:
         return Replay(was, None, (), f"It cannot be worked out again: {fault.sentence}")
@@ -152,10 +152,10 @@ def _stored(engine: Engine, number: str, back: int) -> tuple[ValuationRow, Mappi
         return row, next(found, {})
 
 
-def _model(model_id: str, settings: Settings, book: RuleBook) -> PriceModel:
+def _model(engine: Engine, model_id: str, settings: Settings, book: RuleBook) -> PriceModel:
     if model_id.startswith(RULES):
         return rules_alone(book)
-    folder = model_folder(settings, model_id)
+    folder = model_at_hand(engine, settings, model_id)
     if not folder.is_dir():
         raise ModelFileError(
             f"no copy of the model {model_id} was kept", remedy="value the item again"

@@ -13,18 +13,40 @@ from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
+from sqlalchemy import Engine
 
 from resale.errors import RuleBookError
 from resale.garments.rulebook.rule_book import Kind, RuleBook
 from resale.garments.rulebook.schema import Book, KindText
 from resale.garments.rulebook.signals import Signal
+from resale.storage.db.shared_files import fetch
 
 BOOKS = "books"
 
 
+def book_name(fingerprint: str) -> str:
+    """Where the copy of a rule book lies within the data folder."""
+    return f"{BOOKS}/{fingerprint}.json"
+
+
 def book_path(fingerprint: str, data_folder: Path) -> Path:
     """Where the copy of a rule book lies."""
-    return data_folder / BOOKS / f"{fingerprint}.json"
+    return data_folder / book_name(fingerprint)
+
+
+def book_at_hand(
+    records: Engine, fingerprint: str, data_folder: Path, present: RuleBook
+) -> RuleBook:
+    """Open the rule book with this fingerprint, whichever machine of the shop kept it.
+
+    Raises
+    ------
+    RuleBookError
+        If no copy was kept, or it was altered since.
+    """
+    if present.fingerprint != fingerprint:
+        fetch(records, data_folder, book_name(fingerprint))
+    return kept_book(fingerprint, data_folder, present)
 
 
 def keep_book(book: RuleBook, data_folder: Path) -> None:

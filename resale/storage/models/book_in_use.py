@@ -8,39 +8,42 @@ opinion must not throw away all that the sales taught.
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
+from datetime import UTC, datetime
 
 from sqlalchemy import Engine
 
 from resale.config.settings import Settings
 from resale.errors import RuleBookError
-from resale.garments.rulebook.overlay import apply_overlay, read_overlay
+from resale.garments.rulebook.overlay import apply_overlay
 from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
-from resale.storage.models.book_archive import kept_book
+from resale.storage.models.book_archive import book_at_hand
 from resale.storage.models.model_runs import current_model_id, fitted_models
+from resale.storage.models.rule_changes import overlay_of, take_in_file
 from resale.storage.models.shop_prices import ShopPrices, prices_of_shop
 
-FILE_NAME = "rule_changes.toml"
 BEHIND = (
     "The rule book was changed since prices were last learned. Until they are learned again, "
     "prices follow the rule book and the sales of before the change."
 )
 
 
-def changes_path(settings: Settings) -> Path:
-    """Where a shop's changes of the rule book are kept."""
-    return settings.data_folder / FILE_NAME
-
-
-def book_of_shop(settings: Settings) -> RuleBook:
+def book_of_shop(settings: Settings, records: Engine | None = None) -> RuleBook:
     """Load the rule book with the shop's own changes.
+
+    Parameters
+    ----------
+    records : Engine, optional
+        Of a shop that is open: its changes are rows there. A shop without records may have them
+        in a file.
 
     Raises
     ------
     RuleBookError
         If the changes cannot be read, or no longer fit the book.
     """
-    return apply_overlay(load_rule_book(), read_overlay(changes_path(settings)))
+    if records is not None:
+        take_in_file(records, settings.data_folder, datetime.now(UTC))
+    return apply_overlay(load_rule_book(), overlay_of(records, settings.data_folder))
 
 
 def prices_in_use(settings: Settings, book: RuleBook, records: Engine) -> ShopPrices:
@@ -78,7 +81,7 @@ def book_of_model(
     """
     for one in fitted_models(records, settings):
         if one.model_id == model_id:
-            return kept_book(one.book_fingerprint, settings.data_folder, book)
+            return book_at_hand(records, one.book_fingerprint, settings.data_folder, book)
     return book
 
 

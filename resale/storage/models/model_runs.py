@@ -13,6 +13,7 @@ from sqlalchemy.orm import Session
 from resale.config.settings import Settings
 from resale.errors import ModelFileError
 from resale.garments.rulebook.rule_book import RuleBook
+from resale.storage.db.shared_files import fetch, share, shared_digests
 from resale.storage.db.tables import ModelRun, ModelSwitch
 from resale.storage.db.utc import stored
 from resale.storage.models.model_files import MANIFEST, load_model, read_manifest
@@ -51,6 +52,24 @@ class FittedModel:
 def model_folder(settings: Settings, model_id: str) -> Path:
     """Where the files of a model are kept for good."""
     return settings.data_folder / MODELS / model_id
+
+
+def model_at_hand(records: Engine, settings: Settings, model_id: str) -> Path:
+    """Have the files of a model at hand, whichever machine of the shop learned it."""
+    folder = model_folder(settings, model_id)
+    if not (folder / MANIFEST).is_file():
+        names = shared_digests(records, f"{MODELS}/{model_id}/")
+        # The manifest comes last: until then there is no model.
+        for name in sorted(names, key=lambda one: one.endswith(MANIFEST)):
+            fetch(records, settings.data_folder, name)
+    return folder
+
+
+def share_model(records: Engine, settings: Settings, folder: Path) -> None:
+    """Lay a model of the data folder where every machine of the shop reaches it."""
+    manifest = read_manifest(folder)
+    below = folder.relative_to(settings.data_folder).as_posix()
+    share(records, settings.data_folder, [f"{below}/{manifest.file}", f"{below}/{MANIFEST}"])
 
 
 def fitted_models(engine: Engine, settings: Settings) -> tuple[FittedModel, ...]:
@@ -103,7 +122,7 @@ def check_model(engine: Engine, settings: Settings, book: RuleBook, model_id: st
             f"no model {model_id[:20]!r} was fitted here",
             remedy="pick one of the list" if known else "fit one first",
         )
-    load_model(model_folder(settings, model_id), book)
+    load_model(model_at_hand(engine, settings, model_id), book)
 
 
 def write_switch(session: Session, model_id: str | None, at: datetime, by: str) -> None:

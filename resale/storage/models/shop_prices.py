@@ -15,14 +15,18 @@ from resale.pricing.valuation.price_tables import PriceModel
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.valuer import Valuer
 from resale.storage.db.database import records_as_they_are
-from resale.storage.models.book_archive import keep_book
+from resale.storage.db.shared_files import fetch, fetch_anew, share, shared_digests
+from resale.storage.models.book_archive import book_name, keep_book
 from resale.storage.models.model_files import MANIFEST, model_or_rules, read_manifest
 from resale.storage.models.model_runs import (
     MODELS,
     current_model_id,
     keep_model,
+    model_at_hand,
     model_folder,
+    share_model,
 )
+from resale.storage.models.version_in_use import OWN_MANIFEST
 
 OWN_FOLDER = MODELS
 
@@ -69,19 +73,38 @@ def prices_of_shop(settings: Settings, book: RuleBook, records: Engine | None = 
     prices = prices_by_rules(book) if folder is None else _prices_in(folder, book)
     if records is not None:
         keep_book(book, settings.data_folder)
+        share(records, settings.data_folder, [book_name(book.fingerprint)])
         if folder is not None and not prices.fallback:
-            keep_model(settings, folder)
+            share_model(records, settings, keep_model(settings, folder))
     return prices
 
 
 def _folder_in_use(settings: Settings, records: Engine | None) -> Path | None:
     current = _of_ledger(settings) if records is None else current_model_id(records)
     if current is not None:
-        return model_folder(settings, current)
+        if records is None:
+            return model_folder(settings, current)
+        return model_at_hand(records, settings, current)
     own = settings.data_folder / OWN_FOLDER
+    if records is not None:
+        _own_at_hand(records, settings)
     if (own / MANIFEST).is_file():
         return own
     return shipped("models") if settings.invented else None
+
+
+def share_own_prices(records: Engine, settings: Settings) -> None:
+    """Let every machine of the shop follow prices that were learned from a file on this one."""
+    share_model(records, settings, settings.data_folder / OWN_FOLDER)
+
+
+def _own_at_hand(records: Engine, settings: Settings) -> None:
+    digest = shared_digests(records, OWN_MANIFEST).get(OWN_MANIFEST)
+    if digest is None:
+        return
+    fetch_anew(records, settings.data_folder, OWN_MANIFEST, digest)
+    manifest = read_manifest(settings.data_folder / OWN_FOLDER)
+    fetch(records, settings.data_folder, f"{OWN_FOLDER}/{manifest.file}")
 
 
 def _of_ledger(settings: Settings) -> str | None:

@@ -6,18 +6,19 @@ import hashlib
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 from sqlalchemy import ColumnElement, Engine, Select, delete, func, insert, select, update
 from sqlalchemy.orm import Session
 
 from resale.config.settings import Settings
 from resale.storage.db.photo_tables import PhotoRow
+from resale.storage.db.shared_files import are_shared, fetch, share_bytes, unshare
 from resale.storage.db.tables import ItemRow
 from resale.storage.db.utc import stored
 from resale.storage.items.store import NotSavedError
-from resale.storage.photos.files import file_of, remove_photos, write_photo
-from resale.storage.photos.pixels import SMALL_SIDE, PhotoError, picture_of
+from resale.storage.photos.files import SIZES, Size, file_of, remove_photos, write_photo
+from resale.storage.photos.pixels import SMALL_SIDE, PhotoError, Picture, picture_of
 
 Reviewed = Literal["", "teaching", "plain"]
 
@@ -138,7 +139,7 @@ def add_photo(
         "reviewed_by": "",
     }
     try:
-        kept, ours = _keep_row(engine, values, settings.photos_most, where)
+        kept, ours = _keep_row(engine, values, picture, settings.photos_most, where)
     except Exception:
         remove_photos(settings.data_folder, [name])
         raise
@@ -232,18 +233,32 @@ def photos_for_teaching(records: Engine) -> tuple[TeachingPhoto, ...]:
 
 def take_rows(session: Session, which: ColumnElement[bool]) -> list[str]:
     """Delete rows of photos in a transaction of the caller's; give the names of their files."""
-    return list(session.scalars(delete(PhotoRow).where(which).returning(PhotoRow.name)))
+    names = list(session.scalars(delete(PhotoRow).where(which).returning(PhotoRow.name)))
+    unshare(session, (file_of(name, size) for name in names for size in SIZES))
+    return names
+
+
+def photo_at_hand(engine: Engine, data_folder: Path, name: str, size: Size) -> Path:
+    """Have the file of a photo at hand, whichever machine of the shop took it in."""
+    file = file_of(name, size)
+    fetch(engine, data_folder, file)
+    return data_folder / file
 
 
 # ---------------------------------------------------------------- rows
-def _keep_row(engine: Engine, values: dict[str, object], most: int, where: str) -> tuple[int, bool]:
-    """Write the row; say its id, and whether it is the one of these values."""
+def _keep_row(
+    engine: Engine, values: dict[str, Any], picture: Picture, most: int, where: str
+) -> tuple[int, bool]:
+    """Write the row, and share its files; say its id, and whether it is the one of these values."""
     item_id, digest = values["item_id"], values["digest"]
     with Session(engine.execution_options(writes=True)) as session, session.begin():
         known = session.scalar(_same(item_id, digest))
         if known is not None:
             return known, False
         _check_room(session, item_id, most, where)
+        if are_shared(engine):
+            for size, content in zip(SIZES, (picture.full, picture.small), strict=True):
+                share_bytes(session, file_of(values["name"], size), content)
         return session.scalars(insert(PhotoRow).values(values).returning(PhotoRow.id)).one(), True
 
 

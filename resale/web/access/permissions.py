@@ -130,7 +130,8 @@ _LEAD: dict[str, str] = {
     "replayed.one": "",
     "rules.consider": "",
     "rules.draft": "",
-    "rules.save": "changed the rule book",
+    "rules.save": BY_ITS_SERVICE,
+    "rules.work_out_again": "",
     "rules.take_back": "took a change of the rule book back",
     "second_looks.draw": "drew items for a second look",
 }

@@ -25,10 +25,11 @@ from sqlalchemy.exc import SQLAlchemyError
 from resale.errors import ReadingError
 from resale.garments.rulebook.rule_book import Kind
 from resale.storage.items.store import NotSavedError, item_numbered
-from resale.storage.photos.files import Size, photo_path
+from resale.storage.photos.files import Size
 from resale.storage.photos.photos import (
     Photo,
     add_photo,
+    photo_at_hand,
     photo_by_id,
     remove_photo,
     review_photo,
@@ -111,7 +112,8 @@ def picture(photo: int, size: Size) -> ResponseReturnValue:
     shop = current_shop()
     found = photo_by_id(shop.records, photo)
     try:
-        content = photo_path(shop.settings.data_folder, found.name, size).read_bytes()
+        path = photo_at_hand(shop.records, shop.settings.data_folder, found.name, size)
+        content = path.read_bytes()
     except OSError:
         raise NotSavedError(
             "the file of this photo is gone", remedy="have a lead remove it"

@@ -10,16 +10,16 @@ import numpy as np
 
 from resale.errors import RuleBookError
 from resale.garments.rulebook.edits import EVERY_KIND, Edit, What, with_edits
-from resale.garments.rulebook.overlay import RuleChange, read_overlay
+from resale.garments.rulebook.overlay import RuleChange
 from resale.garments.rulebook.rule_book import Kind, RuleBook, load_rule_book
 from resale.garments.rulebook.signals import Signal
 from resale.pricing.evaluation.what_if import KnownSales, Outlook, learned_valuer, outlook
 from resale.pricing.valuation.valuer import Valuer
 from resale.storage.items.on_hand_readings import on_hand_readings
 from resale.storage.ledger.sold_items import sold_items
-from resale.storage.models.book_in_use import changes_path
 from resale.storage.models.fits import sales_fingerprint
 from resale.storage.models.model_runs import fitted_models
+from resale.storage.models.rule_changes import changes_of, newest_change
 from resale.web.core.jobs import Step
 from resale.web.core.shop import Shop
 
@@ -45,11 +45,13 @@ class Draft:
     Attributes
     ----------
     after : int
-        How many changes the shop had when this one was drawn up.
+        Number of the newest change that the shop had when this one was drawn up.
     by_sales : int
         Past sales that both books learned from; 0 where the rules alone were compared.
     numbers : tuple of str
         Numbers of the items that `outlook` speaks of.
+    why : str
+        The reason, where it was written already.
     """
 
     edits: tuple[Edit, ...]
@@ -58,6 +60,7 @@ class Draft:
     outlook: Outlook
     by_sales: int
     numbers: tuple[str, ...]
+    why: str = ""
 
 
 def edits_from_form(kind: Kind, signal: Signal, form: Mapping[str, str]) -> tuple[Edit, ...]:
@@ -125,7 +128,9 @@ def draw_up(shop: Shop, edits: tuple[Edit, ...], step: Step) -> Draft:
         If the book cannot mean what they say.
     """
     step(0, 3, "Reading the changed book")
-    changes = read_overlay(changes_path(shop.settings)).change
+    # Asked first: a change that comes in between is then found when this one is saved.
+    after = newest_change(shop.records)
+    changes = changes_of(shop.records)
     changed = with_edits(load_rule_book(), (*changes, *edits))
     sales = _sales_to_learn(shop)
     step(1, 3, "Learning from what sold by the book of now")
@@ -134,7 +139,7 @@ def draw_up(shop: Shop, edits: tuple[Edit, ...], step: Step) -> Draft:
     numbers, on_hand = on_hand_readings(shop.records, shop.changed)
     told = outlook(now, changed, sales, on_hand)
     lines = tuple(_lines(shop.changed, edits))
-    return Draft(edits, lines, len(changes), told, len(sales.price), numbers)
+    return Draft(edits, lines, after, told, len(sales.price), numbers)
 
 
 def _sales_to_learn(shop: Shop) -> KnownSales:

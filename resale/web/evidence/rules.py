@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -11,12 +12,13 @@ from werkzeug.exceptions import NotFound
 
 from resale.errors import RuleBookError
 from resale.garments.rulebook.edits import Edit
-from resale.garments.rulebook.overlay import RuleChange, read_overlay, write_overlay
+from resale.garments.rulebook.overlay import RuleChange
 from resale.garments.rulebook.rule_book import Kind, checked
 from resale.garments.rulebook.signals import Signal
 from resale.services.items.entry import new_key
-from resale.storage.models.book_in_use import changes_path
-from resale.web.access.current_user import my_name
+from resale.services.prices.change_rules import change_rules
+from resale.storage.models.rule_changes import ChangedMeanwhileError, changes_of
+from resale.web.access.current_user import me, my_name
 from resale.web.core.jobs import Job, Step, begin
 from resale.web.core.shop import NoSuchKindError, Shop, current_shop, renew_shop
 from resale.web.evidence.models import begin_fit, this_app
@@ -31,7 +33,7 @@ _KEPT = 20
 def kinds() -> ResponseReturnValue:
     """Pick a kind; see who changed what."""
     shop = current_shop()
-    changes = read_overlay(changes_path(shop.settings)).change
+    changes = changes_of(shop.records)
     return render_template(
         "evidence/rules/kinds.html", changes=changes, behind=_behind(shop), shown=shown
     )
@@ -72,7 +74,7 @@ def consider(kind: str, signal: str) -> ResponseReturnValue:
 def take_back(place: int) -> ResponseReturnValue:
     """Work out what taking a change back would do."""
     shop = current_shop()
-    changes = read_overlay(changes_path(shop.settings)).change
+    changes = changes_of(shop.records)
     if not 1 <= place <= len(changes):
         raise NotFound
     return _consider(shop, edits_back(changes, place - 1), url_for("rules.kinds"))
@@ -81,31 +83,21 @@ def take_back(place: int) -> ResponseReturnValue:
 @screen.get("/change/<key>")
 def draft(key: str) -> ResponseReturnValue:
     """Show what a change would do, and ask why."""
-    return render_template(
-        "evidence/rules/draft.html", key=key, draft=_draft(key), shown=shown, fault=""
-    )
+    return _draft_page(key, _draft(key))
 
 
 @screen.post("/change/<key>")
 def save(key: str) -> ResponseReturnValue:
     """Save a change; learned prices are learned again by the changed book."""
     shop, considered = current_shop(), _draft(key)
-    path = changes_path(shop.settings)
-    overlay = read_overlay(path)
+    why = " ".join(request.form.get("why", "").split())
     try:
-        _still_the_same(considered, len(overlay.change))
-        why = " ".join(request.form.get("why", "").split())
         changes = [_change(shop, edit, why) for edit in considered.edits]
+        change_rules(shop, me(), changes, considered.after, shop.now())
+    except ChangedMeanwhileError as fault:
+        return make_response(_draft_page(key, considered, fault.sentence, fault.theirs), 409)
     except RuleBookError as fault:
-        page = render_template(
-            "evidence/rules/draft.html",
-            key=key,
-            draft=considered,
-            shown=shown,
-            fault=fault.sentence,
-        )
-        return make_response(page, 422)
-    write_overlay(path, overlay.adding(*changes))
+        return make_response(_draft_page(key, considered, fault.sentence), 422)
     _drafts().pop(key, None)
     renew_shop(this_app())
     if considered.by_sales:
@@ -113,13 +105,34 @@ def save(key: str) -> ResponseReturnValue:
     return redirect(url_for("rules.kinds"), 303)
 
 
-def _consider(shop: Shop, edits: tuple[Edit, ...], back: str) -> ResponseReturnValue:
+@screen.post("/change/<key>/again")
+def work_out_again(key: str) -> ResponseReturnValue:
+    """Work the same change out on top of what somebody else changed meanwhile."""
+    back = url_for("rules.draft", key=key)
+    return _consider(current_shop(), _draft(key).edits, back, request.form.get("why", "")[:240])
+
+
+def _draft_page(
+    key: str, draft: Draft, fault: str = "", theirs: tuple[RuleChange, ...] = ()
+) -> str:
+    return render_template(
+        "evidence/rules/draft.html",
+        key=key,
+        draft=draft,
+        shown=shown,
+        fault=fault,
+        theirs=theirs,
+        why=request.form.get("why", draft.why),
+    )
+
+
+def _consider(shop: Shop, edits: tuple[Edit, ...], back: str, why: str = "") -> ResponseReturnValue:
     key, drafts = new_key(), _drafts()
     leads_to = url_for("rules.draft", key=key)
     job = Job(key, "What the change would do", leads_to, back)
 
     def work(step: Step) -> None:
-        drafts[key] = draw_up(shop, edits, step)
+        drafts[key] = replace(draw_up(shop, edits, step), why=why)
         for old in list(drafts)[:-_KEPT]:
             drafts.pop(old, None)
 
@@ -131,14 +144,6 @@ def _change(shop: Shop, edit: Edit, why: str) -> RuleChange:
         raise RuleBookError(f"why is {'too long' if why else 'missing'}", remedy="write why")
     raw = {**edit.model_dump(), "who": my_name(), "why": why, "when": shop.here().date()}
     return checked(RuleChange, raw, edit.place)
-
-
-def _still_the_same(considered: Draft, changes: int) -> None:
-    if considered.after != changes:
-        raise RuleBookError(
-            "the rule book was changed since this was worked out",
-            remedy="go back and look at what it would do now",
-        )
 
 
 def _signal_page(shop: Shop, kind: str, signal: str, fault: str = "") -> str:

@@ -12,6 +12,7 @@ from changed_book import with_change
 from ledger_shop import NOON, TODAY, LedgerShop
 from sqlalchemy import text
 from sqlalchemy.exc import DatabaseError
+from sqlalchemy.orm import Session
 from tiny_rule_book import tiny_rule_book
 from writing import fit_from_ledger, save_item, switch_to
 
@@ -21,6 +22,7 @@ from resale.errors import ModelFileError
 from resale.garments.rulebook.readings import one_reading
 from resale.pricing.valuation.explanation import explain
 from resale.pricing.valuation.shop_terms import ShopTerms
+from resale.storage.db.shared_files import are_shared, shared_digests, unshare
 from resale.storage.items.new_save import NewSave
 from resale.storage.items.replay import replay
 from resale.storage.items.snapshot import valued_from
@@ -226,12 +228,33 @@ def test_a_valuation_by_rules_alone_is_worked_out_by_the_rules_of_its_day(shop, 
     assert replay(shop.records, settings, changed, number).equal
 
 
+def nobody_else_has_it(shop):
+    with Session(shop.records.execution_options(writes=True)) as session, session.begin():
+        unshare(session, shared_digests(shop.records))
+
+
+def test_what_another_machine_learned_is_fetched_from_a_server(shop, book, settings):
+    """A machine with an empty folder of its own, as one that is set up beside the first."""
+    if not are_shared(shop.records):
+        pytest.skip("records in a file lie in the folder itself")
+    sell(shop, wear="good")
+    found = fit_from_ledger(shop.records, book, settings, NOON)
+    then = prices_of_shop(settings, book, shop.records)
+    number = save(shop, book, settings, then, "k", wear="good")
+    changed = with_change(book, "shirt", "wear", "worn", effect=0.5)
+    beside = replace_settings(settings, data_folder=settings.data_folder.with_name("beside"))
+    there = prices_of_shop(beside, book, shop.records)
+    assert (there.model_id, there.fallback) == (found.model_id, None)
+    assert replay(shop.records, beside, changed, number).equal
+
+
 def test_where_it_cannot_be_worked_out_again_the_reason_is_said(shop, book, settings):
     sell(shop, wear="good")
     found = fit_from_ledger(shop.records, book, settings, NOON)
     then = prices_of_shop(settings, book, shop.records)
     number = save(shop, book, settings, then, "k", wear="good")
     shutil.rmtree(found.folder)
+    nobody_else_has_it(shop)
     again = replay(shop.records, settings, book, number)
     assert not again.equal
     assert f"no copy of the model {found.model_id} was kept" in again.why

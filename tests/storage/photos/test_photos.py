@@ -19,11 +19,13 @@ from resale.config.settings import Settings
 from resale.storage.backup.export import take_out
 from resale.storage.backup.make import keep_copy
 from resale.storage.db.disk_faults import DiskFullError
+from resale.storage.db.shared_files import are_shared, shared_digests
 from resale.storage.items.store import NotSavedError
 from resale.storage.photos import photos as photo_store
 from resale.storage.photos.files import FOLDER, photo_path
 from resale.storage.photos.photos import (
     add_photo,
+    photo_at_hand,
     photo_by_id,
     photos_for_teaching,
     photos_of,
@@ -51,6 +53,21 @@ def files(rules: Settings) -> list[Path]:
 
 def keep(shop: LedgerShop, rules: Settings, number: str, width: int = 90, **more: str) -> int:
     return add_photo(shop.records, rules, number, shot(width, 60), at=NOON, **more)
+
+
+def test_a_photo_taken_on_one_machine_is_shown_on_another(
+    shop: LedgerShop, rules: Settings, tmp_path: Path
+) -> None:
+    """With records on a server each machine has a folder of its own."""
+    if not are_shared(shop.records):
+        pytest.skip("records in a file lie in the folder itself")
+    kept = photo_by_id(shop.records, keep(shop, rules, shop.item()))
+    beside = tmp_path / "beside"
+    here = photo_path(rules.data_folder, kept.name, "full").read_bytes()
+    there = photo_at_hand(shop.records, beside, kept.name, "full")
+    assert there.read_bytes() == here
+    remove_photo(shop.records, rules.data_folder, kept.id)
+    assert shared_digests(shop.records, FOLDER) == {}
 
 
 def test_a_photo_is_kept_under_a_name_of_nobodys(shop: LedgerShop, rules: Settings) -> None:

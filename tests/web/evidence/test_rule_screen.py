@@ -10,8 +10,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
-from resale.garments.rulebook.overlay import read_overlay
-from resale.storage.models.book_in_use import changes_path
+from resale.storage.models.rule_changes import changes_of
 from resale.web import create_app
 from resale.web.core.jobs import EXTENSION as WORKS
 
@@ -63,7 +62,7 @@ def test_a_change_tells_what_it_would_do_before_it_is_saved(
     assert "Items on hand 1" in said and "Another ticket 1" in said
     assert "working: effect × 1.12 → × 1.6" in said
     assert "Prices follow the rules alone" in said
-    assert not read_overlay(changes_path(shop.settings)).change
+    assert not changes_of(shop.records)
     assert app.extensions["resale"] is shop
 
 
@@ -90,7 +89,7 @@ def test_taking_back_is_a_change_of_its_own_and_gives_the_old_book_again(
     assert "effect × 1.6 → × 1.12" in words_of(page)
     saved(app, client, page)
     shop = app.extensions["resale"]
-    assert len(read_overlay(changes_path(shop.settings)).change) == 2
+    assert len(changes_of(shop.records)) == 2
     assert shop.book.fingerprint == before
     assert client.post("/rules/back/9", data=token).status_code == 404
 
@@ -133,7 +132,7 @@ def test_a_change_without_a_reason_or_drawn_up_before_another_is_not_saved(
     assert answer.status_code == 422 and "write why" in words_of(answer)
     saved(app, client, second)
     answer = client.post(first, data={**token, "why": "x"})
-    assert answer.status_code == 422 and "was changed since" in words_of(answer)
+    assert answer.status_code == 409 and "changed the rule book since" in words_of(answer)
     assert client.get("/rules/change/0").status_code == 422
 
 

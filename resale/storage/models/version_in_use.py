@@ -1,0 +1,55 @@
+"""Which prices and which rules hold now, as one small question to the records.
+
+Rows that say so are only ever added, so the newest of each kind are the version: it cannot be
+forgotten by whoever writes one. A process that follows an older version reads everything anew.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from sqlalchemy import Engine, func, select
+
+from resale.config.settings import Settings
+from resale.storage.db.shared_tables import RuleChangeRow, SharedFileRow
+from resale.storage.db.tables import ModelSwitch
+from resale.storage.models.model_files import MANIFEST
+from resale.storage.models.model_runs import MODELS
+
+OWN_MANIFEST = f"{MODELS}/{MANIFEST}"
+
+
+class Version(NamedTuple):
+    """What prices and rules rest on.
+
+    Attributes
+    ----------
+    switch, change : int
+        The newest switch of models and the newest change of the rule book; 0 is none.
+    own : str
+        Which prices of a file the shop has of its own, on this machine or shared.
+    """
+
+    switch: int
+    change: int
+    own: str
+
+
+def version_in_use(records: Engine, settings: Settings) -> Version:
+    """Ask which version holds now."""
+    shared = select(SharedFileRow.sha256).where(SharedFileRow.name == OWN_MANIFEST)
+    asked = select(
+        select(func.max(ModelSwitch.id)).scalar_subquery(),
+        select(func.max(RuleChangeRow.id)).scalar_subquery(),
+        shared.scalar_subquery(),
+    )
+    with records.connect() as connection:
+        switch, change, digest = connection.execute(asked).one()
+    return Version(switch or 0, change or 0, digest or _stamp(settings))
+
+
+def _stamp(settings: Settings) -> str:
+    try:
+        return str((settings.data_folder / OWN_MANIFEST).stat().st_mtime_ns)
+    except OSError:
+        return ""
