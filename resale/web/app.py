@@ -23,6 +23,7 @@ from resale.web.bench import views as bench
 from resale.web.core import (
     error_pages,
     followed_version,
+    form_fields,
     jinja,
     jobs,
     rate_limits,
@@ -80,6 +81,7 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
     # Before the forms are looked at: a stranger is told to sign in, not that the form is old.
     guard.init_app(app)
     security.init_app(app, settings)
+    form_fields.init_app(app)
     app.config.update({"OPEN_DEMO": demo, **config})
     rate_limits.init_app(app)
     jinja.init_app(app)

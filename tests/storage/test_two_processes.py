@@ -13,7 +13,8 @@ from server_process import Server, command, server
 from servers import Place, emptied
 
 CUFFS = "/rules/jacket/cuff_buttons"
-WITHIN = 5.0
+# A second, but for a machine that has other work; what never comes still fails.
+WITHIN = 30.0
 
 
 @pytest.fixture(scope="module", params=["file", "server"])

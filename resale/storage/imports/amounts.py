@@ -147,14 +147,15 @@ def read_messy_amount(text: str, style: AmountStyle) -> Decimal:
     amount = Decimal(f"{parts.whole or 0}.{parts.part or 0}")
     shown = " ".join(text.split())[:40]
     decimals = style.money.decimals
+    # Before it is rounded: a number of more figures than decimals are reckoned in cannot be.
+    if not 0 < amount <= HIGHEST:
+        raise ReadingError(
+            f"{shown} is not above 0 and up to {HIGHEST:,}", remedy="look at the amount"
+        )
     if amount != round(amount, decimals):
         raise ReadingError(
             f"{shown} has more than the {decimals} decimals of {style.money.currency}",
             remedy="look at the amount",
-        )
-    if not 0 < amount <= HIGHEST:
-        raise ReadingError(
-            f"{shown} is not above 0 and up to {HIGHEST:,}", remedy="look at the amount"
         )
     return amount.quantize(Decimal(1)) if amount == amount.to_integral() else amount
 

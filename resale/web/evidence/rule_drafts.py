@@ -132,13 +132,14 @@ def draw_up(shop: Shop, edits: tuple[Edit, ...], step: Step) -> Draft:
     after = newest_change(shop.records)
     changes = changes_of(shop.records)
     changed = with_edits(load_rule_book(), (*changes, *edits))
+    before = with_edits(load_rule_book(), changes)
     sales = _sales_to_learn(shop)
     step(1, 3, "Learning from what sold by the book of now")
     now = _valuer_of_now(shop, sales)
     step(2, 3, "Learning from what sold by the changed book")
     numbers, on_hand = on_hand_readings(shop.records, shop.changed)
     told = outlook(now, changed, sales, on_hand)
-    lines = tuple(_lines(shop.changed, edits))
+    lines = tuple(_lines(before, edits))
     return Draft(edits, lines, after, told, len(sales.price), numbers)
 
 
