@@ -38,6 +38,8 @@ UNREADABLE = (
 FOLDER = "copies"
 NAME = re.compile(r"copy-\d{4}-\d{2}-\d{2}-\d{6}-(daily|by-hand)(-\d+)?\.zip")
 Why = Literal["daily", "by-hand"]
+CLOCKS_DIFFER = timedelta(minutes=5)
+LATE = timedelta(minutes=30)
 
 
 class CopyError(ResaleError):
@@ -127,6 +129,10 @@ class KeptCopy:
     manifest: CopyManifest | None
     trouble: str
 
+    def is_ahead_of(self, now: datetime) -> bool:
+        """Whether it says that it was made after now: one of two clocks was wrong."""
+        return self.manifest is not None and self.manifest.made_at > now + CLOCKS_DIFFER
+
 
 def copies_folder(settings: Settings) -> Path:
     """Where a shop's copies are kept."""
@@ -201,17 +207,20 @@ def newer(name: str, program: str) -> CopyError:
     )
 
 
-def let_go(folder: Path, keep: int) -> list[Path]:
+def let_go(folder: Path, keep: int, now: datetime) -> list[Path]:
     """Remove all daily copies but the newest; what was kept by hand stays until a hand removes it.
 
     Parameters
     ----------
     keep : int
         How many daily copies stay, at least 1.
+    now : datetime
+        A copy that is dated later than this was made by a wrong clock. It takes nobody's place,
+        and stays: which day it is of is for a person to say.
     """
     daily = [one for one in kept_copies(folder) if "-daily" in one.path.name]
-    # A copy that cannot be read takes nobody's place.
-    good = [one.path for one in daily if one.manifest is not None]
+    # A copy that cannot be read takes nobody's place either.
+    good = [one.path for one in daily if one.manifest is not None and not one.is_ahead_of(now)]
     gone = good[max(keep, 1) :]
     with disk_faults_said():
         for path in gone:
@@ -227,11 +236,32 @@ def is_due(copies: Sequence[KeptCopy], hour: int, now: datetime) -> bool:
     now : datetime
         In the shop's zone.
     """
+    made = [
+        one.manifest.made_at
+        for one in copies
+        if one.manifest and one.manifest.why == "daily" and not one.is_ahead_of(now)
+    ]
+    return not made or max(made) < last_struck(hour, now)
+
+
+def is_overdue(copies: Sequence[KeptCopy], hour: int, opened: datetime, now: datetime) -> bool:
+    """Whether a daily copy that is due should be there by now, however it came that it is not.
+
+    Parameters
+    ----------
+    opened : datetime
+        Since when the screens are open; nothing makes a copy before.
+    now : datetime
+        In the shop's zone.
+    """
+    waited = now - max(last_struck(hour, now), opened)
+    return waited > LATE and is_due(copies, hour, now)
+
+
+def last_struck(hour: int, now: datetime) -> datetime:
+    """When the hour struck last, in the shop's zone."""
     struck = now.replace(hour=hour, minute=0, second=0, microsecond=0)
-    if struck > now:
-        struck -= timedelta(days=1)
-    made = [one.manifest.made_at for one in copies if one.manifest and one.manifest.why == "daily"]
-    return not made or max(made) < struck
+    return struck - timedelta(days=1) if struck > now else struck
 
 
 def _kept(path: Path) -> KeptCopy:

@@ -18,7 +18,8 @@ screen = Blueprint("copies", __name__, url_prefix="/copies")
 @screen.get("")
 def listed() -> ResponseReturnValue:
     """List the copies, the newest first."""
-    settings = current_shop().settings
+    shop = current_shop()
+    settings = shop.settings
     folder = copies_folder(settings)
     copies = kept_copies(folder)
     return render_template(
@@ -27,6 +28,7 @@ def listed() -> ResponseReturnValue:
         folder=folder,
         size=sum(one.size for one in copies),
         trouble=copy_trouble(current_app),
+        ahead={one.path.name for one in copies if one.is_ahead_of(shop.here())},
         in_currency=lambda code, minor: Money(code, settings.locale).show(minor),
     )
 

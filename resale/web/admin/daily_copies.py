@@ -10,19 +10,32 @@ import logging
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import timedelta
 from typing import cast
 
 from apscheduler.schedulers.background import BackgroundScheduler
 from flask import Flask
 
 from resale.errors import ResaleError
-from resale.storage.backup.catalogue import copies_folder, is_due, kept_copies, let_go
+from resale.storage.backup.catalogue import (
+    copies_folder,
+    is_due,
+    is_overdue,
+    kept_copies,
+    let_go,
+)
 from resale.storage.backup.make import keep_copy
 from resale.storage.db.disk_faults import disk_fault
 from resale.web.core.shop import EXTENSION as SHOP
 from resale.web.core.shop import Shop
 
 EXTENSION = "resale.daily_copies"
+# How long an answer holds that takes a look into the folder.
+ASK_AGAIN = timedelta(minutes=1)
+NOT_COME = (
+    "It was due at {hour:02d}:00 and has not come. Make one by hand, and close and open the shop; "
+    "if it does not come tomorrow either, look at what the program wrote where it was started."
+)
 _log = logging.getLogger("resale.web")
 
 
@@ -39,6 +52,24 @@ class DailyCopies:
         self._app = app
         self._lock = threading.Lock()
         self.trouble = ""
+        self._opened = self._shop.here()
+        self._asked, self._late = self._opened, False
+
+    @property
+    def _shop(self) -> Shop:
+        return cast("Shop", self._app.extensions[SHOP])
+
+    def said(self) -> str:
+        """What is wrong, asked by every screen: also where whatever makes copies has died."""
+        if self.trouble:
+            return self.trouble
+        now = self._shop.here()
+        if abs(now - self._asked) > ASK_AGAIN:
+            settings = self._shop.settings
+            copies = kept_copies(copies_folder(settings))
+            self._late = is_overdue(copies, settings.copy_hour, self._opened, now)
+            self._asked = now
+        return NOT_COME.format(hour=self._shop.settings.copy_hour) if self._late else ""
 
     def make(self) -> None:
         """Make the copy of the day if it is due, and let the oldest go."""
@@ -46,15 +77,15 @@ class DailyCopies:
             self._make()
 
     def _make(self) -> None:
-        shop = cast("Shop", self._app.extensions[SHOP])
+        shop = self._shop
         settings, folder = shop.settings, copies_folder(shop.settings)
         try:
             if not is_due(kept_copies(folder), settings.copy_hour, shop.here()):
                 return
             keep_copy(shop.records, settings, folder, shop.here(), why="daily")
             # The new one lies there whole before an old one goes.
-            let_go(folder, settings.copies_kept)
-            self.trouble = ""
+            let_go(folder, settings.copies_kept, shop.here())
+            self.trouble, self._late = "", False
         except ResaleError as fault:
             self._failed(fault.sentence)
         except Exception as fault:
@@ -95,4 +126,4 @@ def daily_copies(app: Flask) -> Iterator[BackgroundScheduler | None]:
 def copy_trouble(app: Flask) -> str:
     """Why the last copy of the day was not made; empty where it was, or none is wanted."""
     copies = app.extensions.get(EXTENSION)
-    return copies.trouble if isinstance(copies, DailyCopies) else ""
+    return copies.said() if isinstance(copies, DailyCopies) else ""

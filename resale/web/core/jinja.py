@@ -8,6 +8,7 @@ from typing import Any
 from babel.dates import format_date, format_datetime
 from flask import Flask, current_app
 
+from resale.web.admin.clock_check import clock_trouble
 from resale.web.admin.daily_copies import copy_trouble
 from resale.web.bench import seam as drawing
 from resale.web.core import wording as words
@@ -76,6 +77,7 @@ def _shop() -> dict[str, Any]:
     shop = current_shop()
     return {
         "copy_trouble": lambda: copy_trouble(current_app),
+        "clock_trouble": lambda: clock_trouble(current_app),
         "shop": shop,
         "settings": shop.settings,
         "money": shop.money,

@@ -17,6 +17,7 @@ from resale.storage.backup.make import keep_copy
 from resale.web import create_app
 from resale.web.admin.daily_copies import DailyCopies, copy_trouble, daily_copies
 from resale.web.core.jobs import EXTENSION as WORK
+from resale.web.core.shop import Shop
 
 
 def test_a_copy_is_made_listed_and_carried_away(
@@ -101,6 +102,47 @@ def test_a_copy_of_the_day_that_fails_is_said_on_every_screen_until_one_is_made(
     app.extensions["resale.daily_copies"].make()
     assert copy_trouble(app) == ""
     assert "not made" not in words_of(app.test_client().get("/"))
+
+
+def test_a_copy_dated_in_the_future_stops_no_copy_and_takes_nobodys_place(tmp_path: Path) -> None:
+    """A machine whose clock once ran ahead by years."""
+    app = create_app(tmp_path, copies_kept=1)
+    shop = app.extensions["resale"]
+    years = shop.here() + timedelta(days=3 * 365)
+    ahead = keep_copy(shop.records, shop.settings, tmp_path / "copies", years, why="daily")
+    DailyCopies(app).make()
+    kept = [one.path for one in kept_copies(tmp_path / "copies")]
+    assert len(kept) == 2 and ahead.path in kept
+    assert "after now: a clock was wrong" in words_of(app.test_client().get("/copies"))
+
+
+def test_a_copy_that_did_not_come_when_due_is_said_on_every_screen(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whatever makes copies may have died without a word."""
+    app = create_app(tmp_path)
+    client = app.test_client()
+    copies = app.extensions["resale.daily_copies"] = DailyCopies(app)
+    copies.make()
+    assert "not made" not in words_of(client.get("/"))
+    tomorrow = app.extensions["resale"].here() + timedelta(days=1, hours=2)
+    monkeypatch.setattr(Shop, "now", lambda _: tomorrow)
+    client = app.test_client()
+    assert "The last copy of the day was not made" in words_of(client.get("/"))
+    assert "It was due at 13:00 and has not come" in words_of(client.get("/copies"))
+    copies.make()
+    assert "not made" not in words_of(client.get("/"))
+
+
+def test_a_clock_that_cannot_be_right_is_said_on_every_screen(
+    app: Flask, client: FlaskClient, send: Send, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    send("save", s__cuff_buttons="working")
+    assert "something was written down" not in words_of(client.get("/"))
+    before = app.extensions["resale"].now() - timedelta(days=400)
+    monkeypatch.setattr(Shop, "now", lambda _: before)
+    client = app.test_client()
+    assert "something was written down at" in words_of(client.get("/items"))
 
 
 def test_a_folder_of_copies_is_named_within_the_data_folder_or_anywhere(tmp_path: Path) -> None:
