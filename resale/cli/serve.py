@@ -20,6 +20,7 @@ from resale.config.settings import Settings, read_settings
 from resale.errors import ResaleError
 from resale.storage.people.invitations import GOOD_FOR, make_entry_link
 from resale.storage.people.people import has_owner, people, person_named
+from resale.storage.people.second_steps import take_all_off
 
 HOST = "127.0.0.1"
 PORT = 8765
@@ -125,8 +126,9 @@ def _listening(host: str, port: int) -> Iterator[socket.socket]:
 @click.command("let-in", short_help="Print a link that lets an owner in.")
 @click.argument("name", required=False)
 @click.option("--port", type=click.IntRange(1, 65535), default=PORT, show_default=True)
+@click.option("--without-second-step", is_flag=True, help="Their app and passkeys are lost too.")
 @FOLDER
-def let_in(name: str | None, port: int, folder: Path | None) -> None:
+def let_in(name: str | None, port: int, without_second_step: bool, folder: Path | None) -> None:
     """Print a link by which NAME sets a new password; without NAME, for the owner.
 
     Whoever can run this on the shop's machine can read the records anyway: it opens no new door.
@@ -141,6 +143,8 @@ def let_in(name: str | None, port: int, folder: Path | None) -> None:
             raise ResaleError(
                 f"nobody called {name[:60]!r} works here", remedy=f"name one of: {known}"
             )
+        if person and without_second_step:
+            take_all_off(records, person)
         token = make_entry_link(records, person.id if person else None, datetime.now(UTC))
     whom = f"for {person.name}" if person else "for the first owner"
     click.echo(f"Open this once within {GOOD_FOR.days} days, {whom}:")

@@ -52,3 +52,8 @@ class NetworkSettings(BaseModel):
         changes=_NEXT_START,
         on_screen=False,
     )
+    second_step: bool = setting(
+        False,
+        "Whether leads and owners need a second step at the door: an app's code or a passkey.",
+        changes="Whoever has none is led to set one up, before anything else opens.",
+    )

@@ -13,7 +13,7 @@ from resale.config.paths import shipped
 from resale.config.settings import read_settings
 from resale.storage.people.invented_mark import is_invented
 from resale.web import api
-from resale.web.access import audit_log, devices, guard, sign_in, team
+from resale.web.access import audit_log, devices, guard, own_steps, second_step, sign_in, team
 from resale.web.admin import backups, photos
 from resale.web.admin import settings as shop_settings
 from resale.web.admin.demo import DEMO_KEY, demo_folder, fill_demo, lay_out
@@ -113,6 +113,8 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
         erasure,
         photos,
         sign_in,
+        second_step,
+        own_steps,
         team,
         audit_log,
         backups,

@@ -26,6 +26,7 @@ PARTS = {
     "photo": "1",
     "size": "small",
     "device": "1",
+    "step": "1",
     "hold": "mould",
 }
 

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 
 from sqlalchemy import Engine, select
 
-from resale.storage.db.people_tables import DeedRow
+from resale.storage.db.people_tables import AuditEntryRow
 from resale.storage.db.tables import ValuationRow
 from resale.storage.db.utc import told
 
@@ -31,7 +31,7 @@ def ahead_of_clock(records: Engine, now: datetime) -> datetime | None:
     """
     newest = [
         select(table.made_at).order_by(table.id.desc()).limit(1).scalar_subquery()
-        for table in (DeedRow, ValuationRow)
+        for table in (AuditEntryRow, ValuationRow)
     ]
     with records.connect() as connection:
         written = [told(one) for one in connection.execute(select(*newest)).one() if one]

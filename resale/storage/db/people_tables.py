@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import ForeignKey, Index, String
+from sqlalchemy import ForeignKey, Index, String, false
 from sqlalchemy.orm import Mapped, mapped_column
 
 from resale.storage.db.tables import Base
@@ -28,7 +28,11 @@ class PersonRow(Base):
 
 
 class UserSessionRow(Base):
-    """One person signed in on one browser; ended rows stay until they are swept."""
+    """One person signed in on one browser; ended rows stay until they are swept.
+
+    A session is half until its second step is done, and opens nothing but that step. `asked` is
+    what a passkey was asked last, good for one answer.
+    """
 
     __tablename__ = "sitting"
     __table_args__ = {"sqlite_autoincrement": True}  # noqa: RUF012
@@ -40,6 +44,8 @@ class UserSessionRow(Base):
     made_at: Mapped[datetime]
     seen_at: Mapped[datetime]
     ended_at: Mapped[datetime | None]
+    half: Mapped[bool] = mapped_column(default=False, server_default=false())
+    asked: Mapped[str] = mapped_column(String(100), default="", server_default="")
 
 
 class EntryLinkRow(Base):

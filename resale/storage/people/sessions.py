@@ -5,8 +5,9 @@ from __future__ import annotations
 import secrets
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import Any
 
-from sqlalchemy import ColumnElement, Engine, delete, select, update
+from sqlalchemy import ColumnElement, Engine, Select, delete, select, update
 from sqlalchemy.exc import OperationalError
 from sqlalchemy.orm import Session
 
@@ -22,6 +23,9 @@ A_DAY = timedelta(hours=14)
 IDLE = timedelta(hours=4)
 """A browser that nobody used for so long is signed out."""
 
+HALF_WAY = timedelta(minutes=10)
+"""So long a sitting waits for its second step."""
+
 _SEEN_EVERY = timedelta(minutes=5)
 _SWEPT_AFTER = timedelta(days=30)
 
@@ -36,8 +40,15 @@ class UserSession:
     seen_at: datetime
 
 
-def start_session(engine: Engine, person_id: int, browser: str, at: datetime) -> str:
+def start_session(
+    engine: Engine, person_id: int, browser: str, at: datetime, *, half: bool = False
+) -> str:
     """Sign a person in.
+
+    Parameters
+    ----------
+    half : bool
+        Whether a second step has to be done before it opens anything.
 
     Returns
     -------
@@ -55,6 +66,7 @@ def start_session(engine: Engine, person_id: int, browser: str, at: datetime) ->
                 made_at=now,
                 seen_at=now,
                 ended_at=None,
+                half=half,
             )
         )
     return token
@@ -67,7 +79,11 @@ def person_of_session(engine: Engine, token: str, at: datetime) -> Person | None
         found = session.execute(
             select(UserSessionRow, PersonRow)
             .join(PersonRow, PersonRow.id == UserSessionRow.person_id)
-            .where(UserSessionRow.digest == digest_of(token), *_good(now))
+            .where(
+                UserSessionRow.digest == digest_of(token),
+                UserSessionRow.half.is_(False),
+                *_good(now),
+            )
         ).one_or_none()
         if found is None:
             return None
@@ -77,6 +93,45 @@ def person_of_session(engine: Engine, token: str, at: datetime) -> Person | None
     if stale:
         _seen(engine, session_id, now)
     return value
+
+
+def person_of_half_session(engine: Engine, token: str, at: datetime) -> Person | None:
+    """Find who has given a password and not done the second step; None where nobody waits."""
+    with Session(engine) as session:
+        row = session.scalar(_waiting(token, stored(at)))
+        return person_of(row) if row else None
+
+
+def ask_passkey(engine: Engine, token: str, asked: str) -> None:
+    """Remember what a passkey is asked in a sitting, half or whole, instead of what it was."""
+    with Session(engine.execution_options(writes=True)) as session, session.begin():
+        session.execute(
+            update(UserSessionRow)
+            .where(UserSessionRow.digest == digest_of(token))
+            .values(asked=asked)
+        )
+
+
+def asked_of_passkey(engine: Engine, token: str) -> str:
+    """Give what a passkey was asked last, once; empty where it was asked nothing."""
+    meant = UserSessionRow.digest == digest_of(token)
+    with Session(engine.execution_options(writes=True)) as session, session.begin():
+        asked = session.scalar(select(UserSessionRow.asked).where(meant)) or ""
+        session.execute(update(UserSessionRow).where(meant).values(asked=""))
+        return asked
+
+
+def _waiting(token: str, now: datetime) -> Select[Any]:
+    return (
+        select(PersonRow)
+        .join(UserSessionRow, PersonRow.id == UserSessionRow.person_id)
+        .where(
+            UserSessionRow.digest == digest_of(token),
+            UserSessionRow.half.is_(True),
+            UserSessionRow.made_at > now - HALF_WAY,
+            *_good(now),
+        )
+    )
 
 
 def _seen(engine: Engine, session_id: int, now: datetime) -> None:
@@ -92,7 +147,9 @@ def _seen(engine: Engine, session_id: int, now: datetime) -> None:
 def sessions_of(engine: Engine, person_id: int, at: datetime) -> tuple[UserSession, ...]:
     """List where a person is signed in, the newest first."""
     good = select(UserSessionRow).join(PersonRow, PersonRow.id == UserSessionRow.person_id)
-    mine = good.where(UserSessionRow.person_id == person_id, *_good(stored(at)))
+    mine = good.where(
+        UserSessionRow.person_id == person_id, UserSessionRow.half.is_(False), *_good(stored(at))
+    )
     with Session(engine) as session:
         return tuple(
             UserSession(

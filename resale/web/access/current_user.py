@@ -36,6 +36,11 @@ def here() -> Person:
     return cast("Person", current_user.person)
 
 
+def my_token() -> str:
+    """Token of the sitting that asks."""
+    return cast("str", current_user.get_id())
+
+
 def my_name() -> str:
     """Name of whoever is signed in, to stand beside what they do; empty for a stranger."""
     person = signed_in()

@@ -11,6 +11,7 @@ from flask_login import LoginManager
 from resale.storage.db.server_faults import ServerError
 from resale.storage.people.audit_log import write_audit_entry
 from resale.storage.people.people import Person, has_owner, people
+from resale.storage.people.second_steps import has_second_step
 from resale.storage.people.sessions import person_of_session
 from resale.web.access.current_user import SignedIn, here, sign_in, signed_in
 from resale.web.access.permissions import BY_ITS_SERVICE, is_open, permission_for
@@ -24,6 +25,11 @@ NO_OWNER = (
     "'resale let-in' prints a new one."
 )
 SIGN_IN_AGAIN = "You are signed out, so nothing was changed. Sign in and send it again."
+SECOND_STEP_FIRST = (
+    "This shop asks leads and owners for a second step at the door; set one up first, under your "
+    "name. Nothing was changed."
+)
+TO_SET_UP = frozenset({"own_steps", "sign_in"})
 NOT_YOURS = "This is for {least}; nothing was changed. Ask one of them, or sign in as another."
 ROLE_WORDS = {"sorter": "a sorter", "lead": "a lead or the owner", "owner": "the owner"}
 
@@ -66,9 +72,22 @@ def _let_through() -> ResponseReturnValue | None:
     if not person.may(permission.least):
         note_attempt(person, "was refused", endpoint)
         return trouble(NOT_YOURS.format(least=ROLE_WORDS[permission.least]), 403)
+    if _sets_up_first(person, endpoint):
+        if request.method in {"GET", "HEAD"} and not request.headers.get("HX-Request"):
+            return redirect(url_for("own_steps.listed"), 303)
+        return trouble(SECOND_STEP_FIRST, 403)
     g.action = "" if permission.action == BY_ITS_SERVICE else permission.action
     g.doer = person
     return None
+
+
+def _sets_up_first(person: Person, endpoint: str) -> bool:
+    """Whether the shop asks for a second step that this person has not set up yet."""
+    shop = current_shop()
+    asked = shop.settings.second_step and person.may("lead") and not current_app.config["OPEN_DEMO"]
+    if not asked or endpoint.partition(".")[0] in TO_SET_UP:
+        return False
+    return not has_second_step(shop.records, person)
 
 
 def _invented_owner() -> Person | None:

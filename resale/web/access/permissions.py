@@ -34,6 +34,8 @@ OPEN = frozenset(
         "sign_in.let_in",
         "sign_in.enter",
         "sign_in.take_up",
+        "second_step.ask",
+        "second_step.do",
     }
 )
 """Open to anybody. The API (``api.*``) asks for a token of its own."""
@@ -76,6 +78,14 @@ _SORTER: dict[str, str] = {
     "ledger.home": "",
     "ledger.item": "",
     "like.nearest": "",
+    "own_steps.app": "began to set an app up as second step",
+    "own_steps.codes": "made new codes for a bad day",
+    "own_steps.first_code": "set an app up as second step",
+    "own_steps.listed": "",
+    "own_steps.off": "took a second step off",
+    "own_steps.passkey": "",
+    "own_steps.passkey_made": "set a passkey up as second step",
+    "own_steps.show_seed": "",
     "photos.add": "added photos",
     "photos.one": "",
     "photos.picture": "",
@@ -162,6 +172,7 @@ _OWNER: dict[str, str] = {
     "team.go": "let somebody go",
     "team.link": "made an entry link",
     "team.listed": "",
+    "team.no_second_step": "took somebody's second step off",
     "team.sign_out": "signed somebody out",
 }
 PERMISSIONS: dict[str, Permission] = {

@@ -23,6 +23,7 @@ from resale.storage.people.people import (
 from resale.storage.people.sessions import end_all_sessions, end_session, sessions_of
 from resale.web.access.current_user import here, sign_in, signed_in
 from resale.web.access.guard import STEPPED_OUT, note_attempt
+from resale.web.access.second_step import come_in
 from resale.web.core.rate_limits import limiter
 from resale.web.core.shop import Shop, current_shop
 
@@ -55,18 +56,17 @@ def let_in() -> ResponseReturnValue:
     """Let in whoever knows the password."""
     shop = current_shop()
     name = request.form.get("name", "")[:200]
-    person = _invented_person(shop) or person_with(
-        shop.records, name, request.form.get("password", "")
-    )
+    if invented := _invented_person(shop):
+        sign_in(shop, invented, request.user_agent.string)
+        note_attempt(invented, "signed in")
+        return redirect(_wanted(), 303)
+    person = person_with(shop.records, name, request.form.get("password", ""))
     if person is None:
         # Only for names that are known: what a stranger types may be a password.
         if known := person_named(shop.records, name):
             note_attempt(known, "failed to sign in")
         return make_response(_sign_in_page(WRONG, name), 401)
-    wanted = _wanted()
-    sign_in(shop, person, request.user_agent.string)
-    note_attempt(person, "signed in")
-    return redirect(wanted, 303)
+    return come_in(shop, person, _wanted(), "signed in")
 
 
 @screen.get("/enter/<token>")
@@ -93,9 +93,8 @@ def take_up(token: str) -> ResponseReturnValue:
     person = link.person or add_person(shop.records, name, "owner", shop.now())
     set_password(shop.records, person, form["password"])
     end_all_sessions(shop.records, person.id, shop.now())
-    sign_in(shop, person, request.user_agent.string)
-    note_attempt(person, "came in by a link")
-    return redirect("/", 303)
+    # A link stands for a lost password, and for nothing else that a person has.
+    return come_in(shop, person, "/", "came in by a link")
 
 
 @screen.get("/you")

@@ -22,6 +22,7 @@ from resale.storage.people.people import (
     set_role,
     take_back,
 )
+from resale.storage.people.second_steps import has_second_step, take_all_off
 from resale.storage.people.sessions import end_all_sessions
 from resale.web.core.shop import Shop, current_shop
 
@@ -66,6 +67,16 @@ def sign_out(person: int) -> ResponseReturnValue:
     return redirect(address_of("team.listed"), 303)
 
 
+@screen.post("/<int:person>/second-step-off")
+def no_second_step(person: int) -> ResponseReturnValue:
+    """Take every second step off somebody who lost them all; they sign in by a new link."""
+    shop = current_shop()
+    somebody = _somebody(shop, person)
+    take_all_off(shop.records, somebody)
+    end_all_sessions(shop.records, somebody.id, shop.now())
+    return _with_link(shop, somebody)
+
+
 @screen.post("/<int:person>/go")
 def go(person: int) -> ResponseReturnValue:
     """Let somebody go."""
@@ -76,9 +87,11 @@ def go(person: int) -> ResponseReturnValue:
 
 
 def _page(shop: Shop, made: Person | None = None, made_link: str = "") -> str:
+    everybody = people(shop.records)
     return render_template(
         "access/team.html",
-        everybody=people(shop.records),
+        everybody=everybody,
+        with_second_step={one.id for one in everybody if has_second_step(shop.records, one)},
         roles=tuple(RANK),
         made=made,
         made_link=made_link,

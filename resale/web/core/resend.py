@@ -21,7 +21,7 @@ _FIELDS = frozenset(
     }
 )  # fmt: skip
 # Names are typed here, and so may a password be that slipped into the wrong field.
-_DOORS = frozenset({"doors", "devices"})
+_DOORS = frozenset({"sign_in", "second_step", "own_steps", "devices"})
 # The name of somebody who brings things, or of somebody new in the team.
 _NAMED = frozenset({"consignors", "team"})
 

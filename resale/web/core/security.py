@@ -36,7 +36,7 @@ APART = {
 UNUSED = (
     "accelerometer", "autoplay", "camera", "display-capture", "encrypted-media", "fullscreen",
     "geolocation", "gyroscope", "magnetometer", "microphone", "midi", "payment",
-    "picture-in-picture", "publickey-credentials-get", "screen-wake-lock", "usb", "web-share",
+    "picture-in-picture", "screen-wake-lock", "usb", "web-share",
     "xr-spatial-tracking",
 )  # fmt: skip
 

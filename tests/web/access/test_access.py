@@ -24,7 +24,8 @@ ROLES: tuple[Role, ...] = ("sorter", "lead", "owner")
 # Posts that write nothing that lasts, or only what one practises: no line is kept of them.
 QUIET = {
     "bench.found_none", "bench.look", "bring.say", "bring.upload", "drill.answer", "drill.start",
-    "rules.consider", "settings.look", "settings.save", "whole_items.read",
+    "own_steps.passkey", "rules.consider", "rules.work_out_again", "settings.look",
+    "settings.save", "whole_items.read",
 }  # fmt: skip
 
 

@@ -9,6 +9,7 @@ from resale.storage.db import (
     hold_tables,  # noqa: F401 - their tables belong to the same base
     people_tables,  # noqa: F401 - their tables belong to the same base
     photo_tables,  # noqa: F401 - their tables belong to the same base
+    second_step_tables,  # noqa: F401 - their tables belong to the same base
     shared_tables,  # noqa: F401 - their tables belong to the same base
 )
 from resale.storage.db.tables import Base

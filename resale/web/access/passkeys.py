@@ -1,0 +1,178 @@
+"""Passkeys as the second step: what a browser is asked, and whether its answer is right.
+
+The protocol is the W3C's Web Authentication, checked by py_webauthn. Nothing leaves the shop: no
+maker is asked to vouch for a key (attestation is 'none').
+"""
+
+from __future__ import annotations
+
+import ipaddress
+from datetime import datetime
+
+from flask import request
+from sqlalchemy import Engine
+from webauthn import (
+    generate_authentication_options,
+    generate_registration_options,
+    options_to_json,
+    verify_authentication_response,
+    verify_registration_response,
+)
+from webauthn.helpers import (
+    base64url_to_bytes,
+    bytes_to_base64url,
+    parse_authentication_credential_json,
+)
+from webauthn.helpers.exceptions import WebAuthnException
+from webauthn.helpers.structs import PublicKeyCredentialDescriptor
+
+from resale.errors import ResaleError
+from resale.storage.people.people import Person
+from resale.storage.people.second_steps import (
+    PASSKEY,
+    SecondStep,
+    add_passkey,
+    passkey_used,
+    second_steps,
+)
+from resale.storage.people.sessions import ask_passkey, asked_of_passkey
+
+LONGEST_ANSWER = 20_000
+LOCAL = "localhost"
+
+
+class PasskeyError(ResaleError):
+    """The browser's answer is not the one that was asked for."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "the passkey did not answer what it was asked",
+            where="Passkey",
+            remedy="try it once more, or take another way",
+        )
+
+
+def can_be_used() -> bool:
+    """Whether a browser offers passkeys at this address: a name, and nobody listening."""
+    name = _name()
+    try:
+        ipaddress.ip_address(name.strip("[]"))
+    except ValueError:
+        return request.is_secure or name == LOCAL
+    return False
+
+
+def to_register(engine: Engine, token: str, person: Person, shop: str) -> str:
+    """Ask a browser to make a passkey.
+
+    Parameters
+    ----------
+    token : str
+        Of the sitting that asks: the answer counts there alone, and once.
+    shop : str
+        Name of the shop, as the browser shows it.
+
+    Returns
+    -------
+    str
+        JSON for the page's script.
+    """
+    options = generate_registration_options(
+        rp_id=_name(),
+        rp_name=shop,
+        user_id=str(person.id).encode(),
+        user_name=person.name,
+        exclude_credentials=_known(engine, person),
+    )
+    ask_passkey(engine, token, bytes_to_base64url(options.challenge))
+    return options_to_json(options)
+
+
+def register(
+    engine: Engine, token: str, person: Person, answer: str, name: str, at: datetime
+) -> None:
+    """Keep the passkey that a browser made.
+
+    Raises
+    ------
+    PasskeyError
+    """
+    asked = asked_of_passkey(engine, token)
+    try:
+        made = verify_registration_response(
+            credential=_short(answer),
+            expected_challenge=base64url_to_bytes(asked),
+            expected_rp_id=_name(),
+            expected_origin=_origin(),
+        )
+    except (WebAuthnException, ValueError, TypeError, KeyError):
+        raise PasskeyError from None
+    add_passkey(
+        engine,
+        person,
+        name,
+        bytes_to_base64url(made.credential_id),
+        bytes_to_base64url(made.credential_public_key),
+        made.sign_count,
+        at,
+    )
+
+
+def to_answer(engine: Engine, token: str, person: Person) -> str | None:
+    """Ask for one of a person's passkeys; None where they have none that can be used here."""
+    known = _known(engine, person)
+    if not known or not can_be_used():
+        return None
+    options = generate_authentication_options(rp_id=_name(), allow_credentials=known)
+    ask_passkey(engine, token, bytes_to_base64url(options.challenge))
+    return options_to_json(options)
+
+
+def is_right(engine: Engine, token: str, person: Person, answer: str, at: datetime) -> bool:
+    """Whether one of a person's passkeys answered what this sitting was asked last."""
+    asked = asked_of_passkey(engine, token)
+    try:
+        credential = parse_authentication_credential_json(_short(answer))
+        step = _of(engine, person, bytes_to_base64url(credential.raw_id))
+        if step is None or not asked:
+            return False
+        checked = verify_authentication_response(
+            credential=credential,
+            expected_challenge=base64url_to_bytes(asked),
+            expected_rp_id=_name(),
+            expected_origin=_origin(),
+            credential_public_key=base64url_to_bytes(step.secret),
+            credential_current_sign_count=step.counter,
+        )
+    except (WebAuthnException, ValueError, TypeError, KeyError):
+        return False
+    return passkey_used(engine, step, checked.new_sign_count, at)
+
+
+def _of(engine: Engine, person: Person, credential: str) -> SecondStep | None:
+    steps = second_steps(engine, person)
+    return next((one for one in steps if one.how == PASSKEY and one.credential == credential), None)
+
+
+def _known(engine: Engine, person: Person) -> list[PublicKeyCredentialDescriptor]:
+    return [
+        PublicKeyCredentialDescriptor(id=base64url_to_bytes(one.credential))
+        for one in second_steps(engine, person)
+        if one.how == PASSKEY
+    ]
+
+
+def _short(answer: str) -> str:
+    if len(answer) > LONGEST_ANSWER:
+        raise ValueError
+    return answer
+
+
+def _name() -> str:
+    """The name that passkeys of this shop belong to: that of the address, which the guard knows."""
+    host = request.host
+    return host if host.endswith("]") else host.rsplit(":", 1)[0] if ":" in host else host
+
+
+def _origin() -> str:
+    return request.host_url.rstrip("/")
