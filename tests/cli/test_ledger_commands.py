@@ -11,7 +11,7 @@ from tiny_rule_book import tiny_rule_book
 
 from resale.cli import main as cli
 from resale.config.settings import read_settings
-from resale.garments.rulebook.overlay import Overlay, RuleChange, write_overlay
+from resale.garments.rulebook.overlay import Overlay, RuleChange, overlay_text
 from resale.storage.models import book_in_use
 from resale.storage.models.rule_changes import FILE_NAME
 from resale.storage.models.shop_prices import prices_of_shop
@@ -76,7 +76,7 @@ def test_after_a_change_of_the_rules_a_file_is_priced_by_the_book_that_was_learn
         kind="*", signal="wear", option="good", field="effect", value=1.5,
         who="Ines", when=date(2026, 1, 2), why="Made up.",
     )  # fmt: skip
-    write_overlay(read_settings().data_folder / FILE_NAME, Overlay(change=(changed,)))
+    (read_settings().data_folder / FILE_NAME).write_text(overlay_text(Overlay(change=(changed,))))
     ran = run("value", "rack.csv", "--out", "-")
     assert ran.stderr.startswith("The rule book was changed since prices were last learned.")
     assert ran.stdout == before

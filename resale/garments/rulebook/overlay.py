@@ -1,6 +1,6 @@
-"""A shop's own changes to the rule book, kept beside the shipped book in a file of their own.
+"""A shop's own changes to the rule book, as a text that can be read and carried elsewhere.
 
-The file is TOML, oldest change first, and says of each who made it, when and why:
+They lie in its records. As a file they are TOML, oldest change first, and says of each who made it, when and why:
 
     [[change]]
     kind = "*"
@@ -19,7 +19,6 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-import os
 from pathlib import Path
 from typing import Annotated
 
@@ -47,10 +46,6 @@ class Overlay(Strict):
 
     change: tuple[RuleChange, ...] = ()
 
-    def adding(self, *changes: RuleChange) -> Overlay:
-        """Return the overlay with more changes at its end."""
-        return Overlay(change=(*self.change, *changes))
-
 
 def read_overlay(path: Path) -> Overlay:
     """Read a shop's changes; none where there is no file yet.
@@ -71,16 +66,6 @@ def read_overlay(path: Path) -> Overlay:
         ]
         return Overlay(change=tuple(changes))
     return checked(Overlay, raw, path.name)
-
-
-def write_overlay(path: Path, overlay: Overlay) -> None:
-    """Write a shop's changes; the file holds the old ones or the new ones, never half of them."""
-    fresh = path.with_name(f"{path.name}.new")
-    with fresh.open("w", encoding="utf-8", newline="\n") as file:
-        file.write(overlay_text(overlay))
-        file.flush()
-        os.fsync(file.fileno())
-    fresh.replace(path)
 
 
 def overlay_text(overlay: Overlay) -> str:

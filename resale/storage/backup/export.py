@@ -20,12 +20,15 @@ from sqlalchemy.orm import Session
 from resale import __version__
 from resale.config.settings import Settings
 from resale.errors import ResaleError
+from resale.garments.rulebook.overlay import overlay_text
 from resale.storage.db.hold_tables import HoldEventRow
 from resale.storage.db.photo_tables import PhotoRow
 from resale.storage.db.tables import ColumnMemory, EventRow, ImportRun, ItemRow, ValuationRow
 from resale.storage.imports.table_files import write_rows
 from resale.storage.models.model_files import MANIFEST
 from resale.storage.models.model_runs import MODELS, fitted_models
+from resale.storage.models.rule_changes import FILE_NAME as RULES
+from resale.storage.models.rule_changes import overlay_of
 
 FORMAT = 1
 AT_ONCE = 1000
@@ -39,6 +42,7 @@ _ABOUT = {
     "files.csv": "files of past sales that were loaded",
     "words.csv": "what headings and words in such files mean",
     "models.csv": "models fitted to the ledger",
+    RULES: "what the shop changed in the rule book, oldest first, as TOML",
     "photos.csv": "a line for each photo; the files lie in the shop's folder, in photos",
 }
 _SHARE = ("signal", "name", "option", "rule_factor", "sales_factor", "rule_money", "sales_money")
@@ -104,6 +108,9 @@ def write_records(engine: Engine, settings: Settings, stream: Any, at: datetime)
         for name, content in _manifests(settings):
             archive.writestr(name, content)
             digests[name] = hashlib.sha256(content).hexdigest()
+        rules = overlay_text(overlay_of(engine, settings.data_folder)).encode()
+        archive.writestr(RULES, rules)
+        digests[RULES] = hashlib.sha256(rules).hexdigest()
         manifest = {
             "format": FORMAT,
             "program": f"resale {__version__}",

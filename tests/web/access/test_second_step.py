@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import timedelta
 
 import pyotp
@@ -165,7 +166,7 @@ def test_an_owner_takes_a_lost_second_step_off_and_it_is_written_down(
 def test_a_shop_may_ask_leads_and_owners_for_one(app: Flask, lead: Person) -> None:
     shop = app.extensions["resale"]
     asks = shop.settings.model_copy(update={"second_step": True})
-    app.extensions["resale"] = Shop(**{**vars_of(shop), "settings": asks})
+    app.extensions["resale"] = replace(shop, settings=asks)
     client = sitting(app, lead)
     assert client.get("/items").location == "/you/second"
     token = hidden_fields(client, "/you/second")
@@ -173,10 +174,6 @@ def test_a_shop_may_ask_leads_and_owners_for_one(app: Flask, lead: Person) -> No
     assert signed_in(app, "sorter").get("/items").status_code == 200
     set_up(app, lead)
     assert inside(client)
-
-
-def vars_of(shop: Shop) -> dict[str, object]:
-    return {name: getattr(shop, name) for name in Shop.__dataclass_fields__}
 
 
 def test_the_invented_shop_stays_open_to_its_first_visitor(copy_of_demo, tmp_path) -> None:

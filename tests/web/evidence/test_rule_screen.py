@@ -152,7 +152,7 @@ def test_with_learned_prices_a_change_waits_for_the_sales_to_be_read_again(
     page = considered(app, client, effect__working="1.6")
     assert "Both books learned from the same 11 sales" in words_of(page)
     with monkeypatch.context() as patch:
-        patch.setattr("resale.web.evidence.models.fit_from_ledger", lambda *_: None)
+        patch.setattr("resale.web.evidence.models.learn_prices", lambda *_: None)
         saved(app, client, page)
     shop = app.extensions["resale"]
     assert shop.book.fingerprint == learned.book.fingerprint

@@ -3,15 +3,15 @@
 Why: a password that was seen over a shoulder, or written on the wall, opened the shop. A sitting
 is now half until its second step is done, and remembers what a passkey was asked.
 
-Revision ID: 0010
-Revises: 0009
+Revision ID: 0011
+Revises: 0010
 """
 
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0010"
-down_revision = "0009"
+revision = "0011"
+down_revision = "0010"
 
 
 def upgrade() -> None:

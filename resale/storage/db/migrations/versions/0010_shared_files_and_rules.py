@@ -5,8 +5,8 @@ machine on the same server went on by its own. Changes of the rule book become r
 change they were made from, so that of two leads the second is told. Changes that lie in a file are
 taken in when the shop is opened next.
 
-Revision ID: 0009
-Revises: 0008
+Revision ID: 0010
+Revises: 0009
 """
 
 import sqlalchemy as sa
@@ -14,8 +14,8 @@ from alembic import op
 
 from resale.storage.db.migrations.never_changed import functions_gone, triggers
 
-revision = "0009"
-down_revision = "0008"
+revision = "0010"
+down_revision = "0009"
 
 
 def upgrade() -> None:
