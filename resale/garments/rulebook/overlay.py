@@ -1,6 +1,7 @@
 """A shop's own changes to the rule book, as a text that can be read and carried elsewhere.
 
-They lie in its records. As a file they are TOML, oldest change first, and says of each who made it, when and why:
+They lie in its records. As a file they are TOML, oldest change first, and it says of each who
+made it, when and why:
 
     [[change]]
     kind = "*"

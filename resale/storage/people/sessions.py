@@ -24,7 +24,7 @@ IDLE = timedelta(hours=4)
 """A browser that nobody used for so long is signed out."""
 
 HALF_WAY = timedelta(minutes=10)
-"""So long a sitting waits for its second step."""
+"""So long a session waits for its second step."""
 
 _SEEN_EVERY = timedelta(minutes=5)
 _SWEPT_AFTER = timedelta(days=30)
@@ -103,7 +103,7 @@ def person_of_half_session(engine: Engine, token: str, at: datetime) -> Person |
 
 
 def ask_passkey(engine: Engine, token: str, asked: str) -> None:
-    """Remember what a passkey is asked in a sitting, half or whole, instead of what it was."""
+    """Remember what a passkey is asked in a session, half or whole, instead of what it was."""
     with Session(engine.execution_options(writes=True)) as session, session.begin():
         session.execute(
             update(UserSessionRow)

@@ -37,7 +37,7 @@ def here() -> Person:
 
 
 def my_token() -> str:
-    """Token of the sitting that asks."""
+    """Token of the session that asks."""
     return cast("str", current_user.get_id())
 
 

@@ -68,7 +68,7 @@ def to_register(engine: Engine, token: str, person: Person, shop: str) -> str:
     Parameters
     ----------
     token : str
-        Of the sitting that asks: the answer counts there alone, and once.
+        Of the session that asks: the answer counts there alone, and once.
     shop : str
         Name of the shop, as the browser shows it.
 
@@ -129,7 +129,7 @@ def to_answer(engine: Engine, token: str, person: Person) -> str | None:
 
 
 def is_right(engine: Engine, token: str, person: Person, answer: str, at: datetime) -> bool:
-    """Whether one of a person's passkeys answered what this sitting was asked last."""
+    """Whether one of a person's passkeys answered what this session was asked last."""
     asked = asked_of_passkey(engine, token)
     try:
         credential = parse_authentication_credential_json(_short(answer))
