@@ -79,7 +79,7 @@ class FindingText(Strict):
     def _row(
         self, name: str, effect: float, share: float, place: str, extent: int
     ) -> dict[str, Any]:
-        met = [gate for gate in self.gates if extent and gate.holds_for(place, extent)]
+        met = [gate for gate in self.gates if gate.applies_to(place, extent)]
         return {
             "id": finding_id(place, extent) if extent else NONE,
             "name": name,

@@ -123,7 +123,7 @@ class FindingGate(Gate):
     place: Literal["hidden", "seen", "any"]
     from_extent: Annotated[int, Field(ge=1, le=EXTENTS)]
 
-    def holds_for(self, place: str, extent: int) -> bool:
+    def applies_to(self, place: str, extent: int) -> bool:
         """Whether a finding at this place and extent meets the gate."""
         return extent >= self.from_extent and self.place in {place, "any"}
 

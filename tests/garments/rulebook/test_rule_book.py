@@ -6,6 +6,7 @@ import shutil
 import tomllib
 
 import pytest
+from tiny_rule_book import tiny_rule_book
 
 from resale.errors import ReadingError, RuleBookError
 from resale.garments.rulebook.readings import many_readings, one_reading
@@ -193,3 +194,17 @@ def test_readings_give_back_what_was_chosen():
     readings = many_readings(BOOK, ["jacket", "bag"], chosen, ["", "Maker One"])
     assert [readings.choices(BOOK, row) for row in range(2)] == chosen
     assert readings.labels == ("", "Maker One")
+
+
+def test_only_if_and_warmth_may_name_every_option(tmp_path):
+    tiny_rule_book(tmp_path / "first")
+    book_folder = shutil.copytree(tmp_path / "first", tmp_path / "changed")
+    edit(
+        book_folder / "kinds" / "shirt.toml",
+        'no source"\noptions',
+        'no source"\nonly_if = {signal = "wear", options = ["worn", "good"]}\noptions',
+    )
+    edit(book_folder / "book.toml", 'options = ["thick"]', 'options = ["thin", "thick"]')
+    book = load_rule_book(book_folder)
+    assert book.kinds["shirt"].by_id["button"].only_if.options == ("worn", "good")
+    assert book.book.warmth[0].options == ("thin", "thick")

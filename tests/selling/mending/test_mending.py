@@ -228,6 +228,36 @@ def test_too_many_outcomes_are_cut_to_the_best_remedies_and_the_rest_is_named():
     assert 0 <= cut.net <= whole.net
 
 
+def outcomes(remedies, chosen) -> int:
+    """States that the treated signals may end in, multiplied out."""
+    states = {}
+    for remedy in remedies:
+        for one in remedy.treatments_for("shirt", chosen):
+            now = chosen[one.signal]
+            states.setdefault(one.signal, {now}).update((one.after[now], one.worse.get(now, now)))
+    return prod(len(options) for options in states.values())
+
+
+@pytest.mark.parametrize("most", [2, 4, 6, 12])
+def test_no_more_is_cut_than_the_outcomes_ask(most):
+    """Exactly as many outcomes as are allowed are few enough."""
+    item, chosen = one_reading(BOOK, "shirt", WORN["shirt"]), WORN["shirt"]
+    cut = best_mending(VALUER, item, TERMS, most_outcomes=most)
+    count = outcomes([offer.remedy for offer in cut.offers], chosen)
+    assert count <= most
+    again = best_mending(VALUER, item, TERMS, most_outcomes=count)
+    assert {one.remedy.id for one in again.offers} == {one.remedy.id for one in cut.offers}
+
+
+def test_a_net_of_just_the_least_that_counts_does_not_pay():
+    item = one_reading(BOOK, "shirt", WORN["shirt"])
+    net = best_mending(VALUER, item, TERMS).net
+    assert net > 0
+    assert best_mending(VALUER, item, SellingTerms(least_mending_net=net)).chosen == ()
+    a_little_less = SellingTerms(least_mending_net=np.nextafter(net, 0))
+    assert best_mending(VALUER, item, a_little_less).chosen
+
+
 @st.composite
 def worn_items(draw):
     kind = draw(st.sampled_from(list(BOOK.kinds)))
@@ -279,6 +309,7 @@ FAULTS = [
     ('worse = {fuzzy = "frayed"}', 'worse = {crisp = "frayed"}', "does not treat"),
     ('not_if = {hem_depth = ["nothing"]}', 'not_if = {hem_depth = ["none"]}', "hem_depth none"),
     ('[[remedy]]\nid = "press"', '[[remedy]\nid = "press"', "not TOML"),
+    ('[[remedy]]\nid = "press"', 'else = 1\n[[remedy]]\nid = "press"', "else: Extra inputs"),
 ]
 
 

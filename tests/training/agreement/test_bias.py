@@ -49,6 +49,14 @@ def test_one_pair_has_no_interval():
     assert not step_bias(np.zeros((2, 2))).is_systematic
 
 
+def test_two_pairs_are_enough_for_an_interval():
+    """Student's for n = 2, by hand: steps 0 and 1, mean 1/2, error 1/2, t(0.975; 1) = 12.7062
+    (printed in any table of t, four decimals)."""
+    found = step_bias([[1, 0], [1, 0]], coverage=0.95)
+    assert found.steps == 0.5
+    assert found.high - found.steps == pytest.approx(12.7062 / 2, abs=5e-5)
+
+
 def test_sorters_without_bias_are_seldom_accused():
     """300 pairs who slip either way alike; at most 5 % may be called systematic. The count of
     that share exceeds 27 of 300 once in 1,500 runs."""
