@@ -8,7 +8,7 @@ from typing import Literal
 
 from resale.errors import ResaleError
 
-Role = Literal["sorter", "lead", "owner", "device", "command", "invented"]
+Role = Literal["sorter", "lead", "owner", "device", "command", "invented", "rules"]
 LEADS = frozenset({"lead", "owner"})
 LONGEST = 60
 
@@ -27,7 +27,7 @@ class Actor:
         As it stands beside what they do; never empty.
     role : str
         A person's role, or through which other door it comes: a device of the shop, a command at
-        the machine, or the invented shop as it is laid out.
+        the machine, the invented shop as it is laid out, or rules that came with the program.
 
     Raises
     ------

@@ -11,6 +11,7 @@ from flask import Flask
 
 from resale.config.paths import shipped
 from resale.config.settings import read_settings
+from resale.services.holds.catch_up import hold_by_newer_rules
 from resale.storage.people.invented_mark import is_invented
 from resale.web import api
 from resale.web.access import audit_log, devices, guard, own_steps, second_step, sign_in, team
@@ -76,6 +77,7 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
         settings = settings.model_copy(update={"invented": True})
         shop = replace(shop, settings=settings)
     app.extensions[EXTENSION] = shop
+    hold_by_newer_rules(shop, shop.here())
     trusted_hosts.init_app(app, settings.hosts)
     followed_version.init_app(app)
     # Before the forms are looked at: a stranger is told to sign in, not that the form is old.
