@@ -57,6 +57,7 @@ class RailLine:
     why: str
     where: str
     price: int
+    suggested: int
     written: bool
     hand: HandPrice | None
     next_mark: float
@@ -137,6 +138,7 @@ def _line(shop: Shop, stock: Stock, found: RailOutlook, row: int) -> RailLine:
         one.reason,
         item.state.where,
         one.price,
+        one.suggested,
         one.written,
         one.hand,
         float(found.rest.next_mark[row]),

@@ -47,6 +47,8 @@ class Standing:
     ----------
     price : int
         What its ticket says, or would say.
+    suggested : int
+        First ticket of its plan.
     written : bool
         Whether that stands on a ticket; else it is what is suggested.
     hand : HandPrice or None
@@ -62,6 +64,7 @@ class Standing:
     """
 
     price: int
+    suggested: int
     written: bool
     hand: HandPrice | None
     tier: str
@@ -106,4 +109,6 @@ def standing_of(
     elif on_rail:
         route, reason = "put_out", ""
     price = decided.suggested if written is None else written
-    return Standing(price, written is not None, hand, tier, route, reason, holds, on_rail)
+    return Standing(
+        price, decided.suggested, written is not None, hand, tier, route, reason, holds, on_rail
+    )

@@ -134,6 +134,7 @@ _LEAD: dict[str, str] = {
     "prices.learn_again": BY_ITS_SERVICE,
     "rail.away": BY_ITS_SERVICE,
     "rail.marks": BY_ITS_SERVICE,
+    "rail.price_by_hand": BY_ITS_SERVICE,
     "rail.put_out": BY_ITS_SERVICE,
     "rail.reprice": BY_ITS_SERVICE,
     "rail.ticket": BY_ITS_SERVICE,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from flask import Blueprint, make_response, redirect, render_template, request, url_for
@@ -16,7 +17,7 @@ from resale.services.rail.pass_on import pass_on
 from resale.services.rail.put_out import put_out as put_on_rail
 from resale.services.rail.rail_events import RailFormError
 from resale.services.rail.reprice import reprice as price_again
-from resale.services.rail.write_ticket import write_ticket
+from resale.services.rail.write_ticket import take_price_back, write_ticket
 from resale.storage.items.store import NotSavedError
 from resale.storage.ledger.holds import waiting
 from resale.web.access.current_user import me
@@ -47,11 +48,31 @@ def ticket(number: str) -> ResponseReturnValue:
     line = lines_numbered(rail, [number])[0]
     try:
         price = amount_typed(shop, typed, number)
-        write_ticket(shop, me(), line, price, asked_key(), at)
+        write_ticket(shop, me(), line, price, asked_key(), at, _reason())
     except ResaleError as fault:
         fault_said = {line.number: (fault.sentence, typed)}
         return make_response(_page(shop, rail, asked, faults=fault_said), 422)
     return redirect(url_for("rail.table", **asked.parts(), _anchor=line.number), 303)
+
+
+@screen.post("/<number>/price")
+def price_by_hand(number: str) -> ResponseReturnValue:
+    """Set a price by hand, with a reason; or take it back."""
+    shop, at = shop_now()
+    line = lines_numbered(rail_of(shop, at.date()), [number])[0]
+    try:
+        if request.form.get("back") == "1":
+            take_price_back(shop, me(), line, asked_key(), at)
+        else:
+            price = amount_typed(shop, request.form.get("price", ""), number)
+            if not _reason():
+                raise RailFormError(
+                    "the price has no reason", where=number, remedy="write why it is this one"
+                )
+            write_ticket(shop, me(), line, price, asked_key(), at, _reason())
+    except ResaleError as fault:
+        return make_response(_plan_page(number, fault.sentence, request.form), 422)
+    return redirect(url_for("rail.one", number=line.number), 303)
 
 
 @screen.post("/out")
@@ -117,13 +138,26 @@ def reprice() -> ResponseReturnValue:
 @screen.get("/<number>")
 def one(number: str) -> ResponseReturnValue:
     """Show the plan of one item: tickets by period beside the habit, and what to mend."""
+    return _plan_page(number)
+
+
+def _plan_page(number: str, fault: str = "", typed: Mapping[str, str] | None = None) -> str:
     shop, at = shop_now()
     rail = rail_of(shop, at.date())
     line = lines_numbered(rail, [number])[0]
-    mending = mending_of(shop, rail.stock, line.row)
     return render_template(
-        "rail/one.html", line=line, mending=mending, plan=plan_of(shop, rail, line)
+        "rail/one.html",
+        line=line,
+        mending=mending_of(shop, rail.stock, line.row),
+        plan=plan_of(shop, rail, line),
+        key=new_key(),
+        fault=fault,
+        typed=typed or {},
     )
+
+
+def _reason() -> str:
+    return " ".join(request.form.get("reason", "").split())
 
 
 def asked_key() -> str:

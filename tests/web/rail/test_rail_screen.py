@@ -190,3 +190,22 @@ def test_no_rail_form_works_without_its_token(rail: RailShop) -> None:
     ):
         assert rail.client.post(path, data={"pick": number, "price": "9"}).status_code == 400
     assert rail.what_happened(number) == [("taken_in", None)]
+
+
+def test_a_price_by_hand_has_a_reason_a_name_and_a_day_and_can_be_taken_back(
+    rail: RailShop,
+) -> None:
+    number = rail.save("jacket", "52", cuff_buttons="working")
+    refused = rail.post(f"/rail/{number}/price", price="99")
+    assert refused.status_code == 422 and "no reason" in refused.text
+    assert (
+        rail.post(f"/rail/{number}/price", price="99", reason="signed by hand").status_code == 303
+    )
+    for path in (f"/items/{number}", f"/rail/{number}"):
+        said = clients_words(rail.client, path)
+        assert "99.00" in said and "by Ottoline" in said and "signed by hand" in said
+    rail.later(1)
+    assert rail.post(f"/rail/{number}/price", back="1").status_code == 303
+    for path in (f"/items/{number}", f"/rail/{number}"):
+        assert "signed by hand" not in clients_words(rail.client, path)
+    assert rail.post(f"/rail/{number}/price", back="1").status_code == 422
