@@ -13,9 +13,10 @@ from resale.cli.sales import FOLDER, open_ledger
 from resale.config.settings import Settings, read_settings
 from resale.errors import SettingError
 from resale.money import Money
-from resale.storage.backup.catalogue import CopyError, CopyManifest, copies_folder
+from resale.storage.backup.catalogue import CopyManifest, copies_folder
 from resale.storage.backup.make import keep_copy
 from resale.storage.backup.restore import bring_back
+from resale.storage.backup.server_restore import bring_back_to_server
 from resale.storage.backup.verify import check_archive
 from resale.storage.db.disk_faults import disk_faults_said
 
@@ -45,7 +46,7 @@ def bring_copy_back(copy: Path, only_check: bool, folder: Path | None) -> None:
     """Bring COPY, a file that 'resale keep' made, back into the shop's folder.
 
     It is read through first. A shop that stands there is set aside, never removed; close its
-    screens before.
+    screens before. A copy of records on a server goes back to the server that the settings name.
     """
     # Where a folder is named, its settings are not read: they may be what has to be mended.
     place = folder or read_settings().data_folder
@@ -54,8 +55,8 @@ def bring_copy_back(copy: Path, only_check: bool, folder: Path | None) -> None:
             manifest = check_archive(copy)
         click.echo(f"{copy} is whole: {_held(manifest)}.")
         return
-    _see_that_it_lies_in_a_folder(place)
-    back = bring_back(copy, place, datetime.now().astimezone())
+    now, there = datetime.now().astimezone(), _on_server(place)
+    back = bring_back_to_server(copy, there, now) if there else bring_back(copy, place, now)
     if back.set_aside is not None:
         click.echo(f"What stood there is now in {back.set_aside}")
     click.echo(f"Brought back into {back.folder}: {_held(back.manifest)}.")
@@ -64,18 +65,14 @@ def bring_copy_back(copy: Path, only_check: bool, folder: Path | None) -> None:
 KEEPING_COMMANDS = (keep, bring_copy_back)
 
 
-def _see_that_it_lies_in_a_folder(place: Path) -> None:
-    """Refuse to bring a copy back to where nobody would look for it."""
+def _on_server(place: Path) -> Settings | None:
+    """Settings of a shop that keeps its records on a server; None of one that does not."""
     try:
         settings = read_settings(place)
     except SettingError:
-        return
-    if settings.records_url.get_secret_value():
-        raise CopyError(
-            "this shop keeps its records on a server, and nothing was brought back",
-            where="records_url",
-            remedy="use pg_restore there; or take records_url away first",
-        )
+        # They may be what has to be mended, and a copy mends them.
+        return None
+    return settings if settings.records_url.get_secret_value() else None
 
 
 def _held(manifest: CopyManifest, settings: Settings | None = None) -> str:

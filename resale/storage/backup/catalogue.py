@@ -20,7 +20,9 @@ from resale.storage.backup.totals import Totals
 from resale.storage.db.disk_faults import disk_faults_said
 
 MANIFEST = "copy.json"
-FORMAT = 1
+# Copies of records on a server say so, which programs of before cannot read.
+FORMAT, FORMAT_ON_SERVER = 1, 2
+NEWEST_FORMAT = FORMAT_ON_SERVER
 LARGEST = 100_000_000
 # All that a harmed zip may raise: a wrong sum, a broken stream, an end too soon, a method or a lock
 # that none of ours has, a place that is none, a name that is no text.
@@ -84,6 +86,8 @@ class CopyManifest(BaseModel):
         As `resale.storage.backup.totals.Totals` has them, at the moment of the copy.
     files : dict of str to FileSeal
         Every file in it but this one.
+    shop_key : str
+        Of records on a server: the name of their schema. Empty where they are a file.
     """
 
     model_config = ConfigDict(extra="forbid", frozen=True)
@@ -98,6 +102,7 @@ class CopyManifest(BaseModel):
     counts: dict[str, int]
     sold: dict[str, int]
     files: dict[Name, FileSeal]
+    shop_key: str = ""
 
     @property
     def totals(self) -> Totals:
@@ -181,7 +186,7 @@ def read_manifest(archive: zipfile.ZipFile, name: str) -> CopyManifest:
         raise altered(name, "what it says of itself cannot be read") from None
     try:
         outside = _Outside.model_validate_json(content)
-        if outside.format > FORMAT:
+        if outside.format > NEWEST_FORMAT:
             raise newer(name, outside.program)
         return CopyManifest.model_validate_json(content)
     except ValidationError as fault:

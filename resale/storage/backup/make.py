@@ -22,6 +22,7 @@ from resale import __version__
 from resale.config.settings import Settings
 from resale.storage.backup.catalogue import (
     FORMAT,
+    FORMAT_ON_SERVER,
     MANIFEST,
     CopyError,
     CopyManifest,
@@ -31,18 +32,20 @@ from resale.storage.backup.catalogue import (
 )
 from resale.storage.backup.contents import shop_files
 from resale.storage.backup.fsync import sync_folder
+from resale.storage.backup.server_dump import DUMP, dump_records
 from resale.storage.backup.sqlite_backup import copy_online
 from resale.storage.backup.totals import Totals, damage_in, totals_of
 from resale.storage.backup.verify import check_archive
 from resale.storage.db.database import FILE_NAME
 from resale.storage.db.disk_faults import disk_faults_said
+from resale.storage.db.postgres_schema import DIALECT
 
 TRIES = 5
 DRAFT = ".copy-"
 STALE_SECONDS = 86_400
 AT_ONCE = 1 << 20
 # What is packed already grows no smaller.
-_PACKED = (".jpg", ".jpeg", ".png", ".webp", ".heic", ".gz", ".zip", ".npz", ".xlsx")
+_PACKED = (".jpg", ".jpeg", ".png", ".webp", ".heic", ".gz", ".zip", ".npz", ".xlsx", ".pgdump")
 
 Step = Callable[[int, int, str], None]
 
@@ -88,11 +91,6 @@ def keep_copy(
     CopyError
         If the records are damaged, or files change faster than they can be copied.
     """
-    if engine.dialect.name != "sqlite":
-        raise CopyError(
-            "these records lie in a PostgreSQL database, which this does not copy",
-            remedy="copy it with pg_dump, and the data folder beside it",
-        )
     with disk_faults_said():
         _made(folder)
         _clear_drafts(folder)
@@ -116,10 +114,8 @@ def _kept(
     engine: Engine, settings: Settings, draft: Path, at: datetime, why: Why, step: Step
 ) -> Kept:
     step(0, 3, "Copying the records")
-    records = draft / FILE_NAME
     # The records go first: every file that they speak of is there by then.
-    _copy_records(engine, records)
-    totals = totals_of(records)
+    records, totals = _copied(engine, settings, draft)
     step(1, 3, "Packing all files")
     archive = draft / "copy.zip"
     seals = _pack(settings.data_folder, records, archive, but=draft.parent)
@@ -130,6 +126,14 @@ def _kept(
     check_archive(archive)
     path = _put_in_place(archive, draft.parent, f"copy-{at:%Y-%m-%d-%H%M%S}-{why}")
     return Kept(path, manifest)
+
+
+def _copied(engine: Engine, settings: Settings, draft: Path) -> tuple[Path, Totals]:
+    """Copy the records as they are at one moment; give the file, and what is in it."""
+    if engine.dialect.name == DIALECT:
+        return draft / DUMP, dump_records(engine, settings, draft / DUMP)
+    _copy_records(engine, draft / FILE_NAME)
+    return draft / FILE_NAME, totals_of(draft / FILE_NAME)
 
 
 def _copy_records(engine: Engine, target: Path) -> None:
@@ -148,7 +152,7 @@ def _pack(folder: Path, records: Path, archive: Path, *, but: Path) -> dict[str,
     for _ in range(TRIES):
         try:
             with zipfile.ZipFile(archive, "w", zipfile.ZIP_DEFLATED) as packed:
-                seals = {FILE_NAME: _add(packed, FILE_NAME, records)}
+                seals = {records.name: _add(packed, records.name, records)}
                 for name, path in shop_files(folder, but=but):
                     _check_name(name, path)
                     seals[name] = _add(packed, name, path)
@@ -202,8 +206,9 @@ def _sealed(file: IO[bytes], out: IO[bytes]) -> FileSeal:
 def _manifest(
     settings: Settings, totals: Totals, seals: dict[str, FileSeal], at: datetime, why: Why
 ) -> CopyManifest:
+    on_server = DUMP in seals
     return CopyManifest(
-        format=FORMAT,
+        format=FORMAT_ON_SERVER if on_server else FORMAT,
         program=f"resale {__version__}",
         made_at=at.astimezone(UTC),
         why=why,
@@ -213,6 +218,7 @@ def _manifest(
         counts=totals.counts,
         sold=totals.sold,
         files=seals,
+        shop_key=settings.shop_key if on_server else "",
     )
 
 

@@ -65,16 +65,26 @@ def bring_back(path: Path, folder: Path, at: datetime) -> BroughtBack:
         try:
             for name, seal in manifest.files.items():
                 unpack(archive, name, seal, stage / name, path.name)
-            check_records(stage / FILE_NAME, manifest, path.name)
+            _belongs_in_a_folder(manifest, path.name)
+            check_records(stage, manifest, path.name)
             open_records(stage).dispose()
-            _to_disk(stage)
-            aside = _change_places(stage, folder, at)
+            to_disk(stage)
+            aside = change_places(stage, folder, at)
         finally:
             shutil.rmtree(stage, ignore_errors=True)
     return BroughtBack(folder, manifest, aside)
 
 
-def _change_places(stage: Path, folder: Path, at: datetime) -> Path | None:
+def _belongs_in_a_folder(manifest: CopyManifest, copy: str) -> None:
+    if manifest.shop_key:
+        raise CopyError(
+            "the records in this copy are those of a server",
+            where=copy,
+            remedy="name the server in records_url, and the copy goes back there",
+        )
+
+
+def change_places(stage: Path, folder: Path, at: datetime) -> Path | None:
     """Put the new folder where the old one stood; the old one comes back if that fails."""
     # A folder made for nobody else to read stays so; a new one is as the shop's own would be.
     stage.chmod(folder.stat().st_mode & 0o777 if folder.is_dir() else 0o755)
@@ -145,7 +155,7 @@ def _see_that_it_is_closed(records: Path) -> None:
             pass
 
 
-def _to_disk(folder: Path) -> None:
+def to_disk(folder: Path) -> None:
     """Write all of a folder through to the disk before it takes another's place."""
     for path in [one for one in folder.rglob("*") if one.is_file()]:
         with suppress(PermissionError), path.open("rb+") as file:

@@ -23,11 +23,14 @@ from resale.storage.backup.catalogue import (
     newer,
     read_manifest,
 )
-from resale.storage.backup.totals import damage_in, totals_of
+from resale.storage.backup.server_dump import DUMP, totals_of_dump
+from resale.storage.backup.totals import Totals, damage_in, totals_of
 from resale.storage.db.database import FILE_NAME, migration_config
 from resale.storage.db.disk_faults import disk_fault
 
 AT_ONCE = 1 << 20
+RECORDS = frozenset({FILE_NAME, DUMP})
+"""What the records of a copy may lie in: a file of SQLite, or a dump of a server."""
 
 
 def check_archive(path: Path) -> CopyManifest:
@@ -41,9 +44,9 @@ def check_archive(path: Path) -> CopyManifest:
     with tempfile.TemporaryDirectory(dir=path.parent, prefix=".copy-") as place:
         with opened(path) as (archive, manifest):
             for name, seal in manifest.files.items():
-                target = Path(place) / FILE_NAME if name == FILE_NAME else None
+                target = Path(place) / name if name in RECORDS else None
                 unpack(archive, name, seal, target, path.name)
-        check_records(Path(place) / FILE_NAME, manifest, path.name)
+        check_records(Path(place), manifest, path.name)
         return manifest
 
 
@@ -112,14 +115,22 @@ def _less(left: int, part: bytes, name: str, copy: str) -> int:
     return left - len(part)
 
 
-def check_records(path: Path, manifest: CopyManifest, copy: str) -> None:
-    """See that records are whole, and hold what the manifest says."""
+def check_records(folder: Path, manifest: CopyManifest, copy: str) -> None:
+    """See that the unpacked records are whole, and hold what the manifest says."""
+    if DUMP in manifest.files:
+        check_totals(totals_of_dump(folder / DUMP), manifest, copy)
+        return
     try:
-        damage, totals = damage_in(path), totals_of(path)
+        damage, totals = damage_in(folder / FILE_NAME), totals_of(folder / FILE_NAME)
     except sqlite3.DatabaseError as fault:
         raise altered(copy, f"the records cannot be opened: {fault}") from None
     if damage:
         raise altered(copy, f"the records are damaged: {damage}")
+    check_totals(totals, manifest, copy)
+
+
+def check_totals(totals: Totals, manifest: CopyManifest, copy: str) -> None:
+    """See that records hold what the manifest says."""
     said = manifest.totals
     if totals.revision != said.revision:
         raise altered(copy, f"its tables are of {totals.revision or 'none'}, not {said.revision}")
@@ -141,7 +152,7 @@ def _check_names(archive: zipfile.ZipFile, manifest: CopyManifest, copy: str) ->
     strange = set(names) - set(manifest.files) - {MANIFEST}
     if strange:
         raise altered(copy, f"{min(strange)[:60]} does not belong in it")
-    if FILE_NAME not in manifest.files:
+    if len(RECORDS & set(manifest.files)) != 1:
         raise altered(copy, "there are no records in it")
 
 
