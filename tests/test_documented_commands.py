@@ -13,6 +13,7 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 
+import click
 import pytest
 from click.testing import CliRunner
 
@@ -65,7 +66,7 @@ def test_the_pages_are_read_at_all() -> None:
 def test_a_command_of_the_shop_takes_the_words_that_a_page_gives(words: tuple[str, ...]) -> None:
     group, rest = cli.commands, list(words)
     asked = [rest.pop(0)] if not rest[0].startswith("-") else []
-    if asked and hasattr(group.get_command(None, asked[0]), "commands"):
+    if asked and hasattr(group.get_command(click.Context(group), asked[0]), "commands"):
         asked.append(rest.pop(0))
     ran = CliRunner().invoke(group, [*asked, "--help"])
     assert ran.exit_code == 0, ran.output

@@ -8,6 +8,8 @@ from pathlib import Path
 
 import grimp
 
+from resale.cli.main import COMMANDS
+
 ROOT = Path(__file__).parent.parent
 # Alembic finds its steps by their folder; safety waits for the bench to ask about cords.
 FOUND_BY_OTHERS = ("resale.storage.db.migrations", "resale.safety")
@@ -17,7 +19,8 @@ PASSED_OVER = ("resale/web", "resale/cli", *(one.replace(".", "/") for one in FO
 
 def test_every_module_is_reached_from_a_command() -> None:
     graph = grimp.build_graph("resale", cache_dir=None)
-    reached = graph.find_upstream_modules("resale.cli.main") | {"resale.cli.main"}
+    doors = {"resale.cli.main", *(place.module for place in COMMANDS.values())}
+    reached = doors.union(*map(graph.find_upstream_modules, doors))
     packages = {one for one in graph.modules if graph.find_children(one)}
     left = {
         one for one in graph.modules - reached - packages if not one.startswith(FOUND_BY_OTHERS)

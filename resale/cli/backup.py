@@ -62,9 +62,6 @@ def bring_copy_back(copy: Path, only_check: bool, folder: Path | None) -> None:
     click.echo(f"Brought back into {back.folder}: {_held(back.manifest)}.")
 
 
-KEEPING_COMMANDS = (keep, bring_copy_back)
-
-
 def _on_server(place: Path) -> Settings | None:
     """Settings of a shop that keeps its records on a server; None of one that does not."""
     try:

@@ -1,60 +1,68 @@
-"""The commands: open the shop's screens, value a file, learn from sales, print the catalogue."""
+"""The command line: its commands by name, each loaded when it is asked for."""
 
 from __future__ import annotations
 
-import json
-from datetime import UTC, datetime
-from pathlib import Path
-from typing import Any
+from importlib import import_module
+from typing import Any, NamedTuple, cast
 
 import click
-from flask.cli import FlaskGroup
-from sqlalchemy.exc import SQLAlchemyError
 
 from resale import __version__
-from resale.cli.backup import KEEPING_COMMANDS
-from resale.cli.console import PATH, shown, written
-from resale.cli.devices import device
-from resale.cli.photos import PHOTO_COMMANDS
-from resale.cli.replay import replay_item
-from resale.cli.sales import LEDGER_COMMANDS, open_ledger
-from resale.cli.serve import SERVE_COMMANDS
-from resale.cli.settings import SETTING_COMMANDS
-from resale.config.settings import Settings, read_settings
-from resale.errors import ItemFileError, ResaleError
-from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
-from resale.pricing.valuation.shop_terms import ShopTerms
-from resale.services.items.rack_rows import HEADING, RackRows, chunks
-from resale.services.standing.desk import Desk, desk_over
-from resale.storage.db.database import records_as_they_are
-from resale.storage.db.disk_faults import disk_fault
-from resale.storage.imports.item_files import ItemFile, read_items
-from resale.storage.imports.table_files import write_rows
-from resale.storage.items.catalogue import catalogue_of
-from resale.storage.models.book_in_use import book_of_shop, prices_in_use
-from resale.storage.models.learning_run import learn_from
-from resale.storage.models.model_files import save_model
-from resale.storage.models.shop_prices import (
-    OWN_FOLDER,
-    ShopPrices,
-    prices_by_rules,
-    prices_of_shop,
-    share_own_prices,
-)
+from resale.errors import ResaleError
 
 FAULT = 2
 
 
-class Commands(FlaskGroup):
-    """A group that says our errors as one sentence, and opens no shop to print its help."""
+class Place(NamedTuple):
+    """Where a command is, and what it does in a line.
+
+    The line stands here as well as at the command, so that the list of all needs none of them: the
+    libraries behind some take seconds to load.
+    """
+
+    module: str
+    name: str
+    line: str
+
+
+COMMANDS = {
+    "bring": Place("resale.cli.sales", "bring", "Bring a file of your own past sales in."),
+    "bring-back": Place("resale.cli.backup", "bring_copy_back", "Bring a copy of a shop back."),
+    "catalogue": Place("resale.cli.files", "catalogue", "Print what a file may hold, as JSON."),
+    "device": Place("resale.cli.devices", "device", "Let tills and scanners ask over the wire."),
+    "fit": Place("resale.cli.sales", "fit", "Learn prices from all that sold."),
+    "keep": Place("resale.cli.backup", "keep", "Keep a copy of the whole shop."),
+    "learn": Place("resale.cli.files", "learn", "Learn prices from a file of sales."),
+    "let-in": Place("resale.cli.serve", "let_in", "Print a link that lets an owner in."),
+    "open": Place("resale.cli.serve", "open_shop", "Open the shop's screens."),
+    "replay": Place("resale.cli.replay", "replay_item", "Work a saved valuation out again."),
+    "settings": Place(
+        "resale.cli.settings", "settings", "Show the settings, explain one, or change it."
+    ),
+    "take-out": Place("resale.cli.sales", "take_out_records", "Write all records to open formats."),
+    "tidy-photos": Place("resale.cli.photos", "tidy", "Remove photos that are kept no longer."),
+    "value": Place("resale.cli.files", "value", "Price every item of a file."),
+}
+
+
+class Commands(click.Group):
+    """A group that loads a command when it is asked for, and says our errors as one sentence."""
 
     def get_command(self, ctx: click.Context, name: str) -> click.Command | None:
-        """Find a command of ours."""
-        return click.Group.get_command(self, ctx, name)
+        """Load a command."""
+        place = COMMANDS.get(name)
+        if place is None:
+            return None
+        return cast("click.Command", getattr(import_module(place.module), place.name))
 
     def list_commands(self, ctx: click.Context) -> list[str]:
-        """Name the commands of ours."""
-        return click.Group.list_commands(self, ctx)
+        """Name the commands."""
+        return list(COMMANDS)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """List the commands by their lines, and load none."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, place.line) for name, place in COMMANDS.items()])
 
     def invoke(self, ctx: click.Context) -> Any:
         """Run a command; an error the user can mend goes to stderr, with exit code 2."""
@@ -65,8 +73,10 @@ class Commands(FlaskGroup):
             click.echo(str(fault), err=True)
         except click.UsageError as fault:
             click.echo(_usage(fault), err=True)
-        except (OSError, SQLAlchemyError) as fault:
-            said = disk_fault(fault)
+        except (click.exceptions.Exit, click.Abort):
+            raise
+        except Exception as fault:
+            said = _of_the_disk(fault)
             if said is None:
                 raise
             click.echo(said.sentence, err=True)
@@ -90,167 +100,26 @@ class Commands(FlaskGroup):
             raise click.exceptions.Exit(FAULT) from None
 
 
+def _of_the_disk(fault: Exception) -> ResaleError | None:
+    """Put a fault into words where a full or broken disk is behind it."""
+    # Here alone, so that a command without records need not load what reads them.
+    from sqlalchemy.exc import SQLAlchemyError  # noqa: PLC0415
+
+    from resale.storage.db.disk_faults import disk_fault  # noqa: PLC0415
+
+    return disk_fault(fault) if isinstance(fault, OSError | SQLAlchemyError) else None
+
+
 def _usage(fault: click.UsageError) -> str:
     asked = fault.ctx.command_path if fault.ctx else "resale"
     said = fault.format_message().rstrip(".")
     return f"{said[:1].lower()}{said[1:]}; see '{asked} --help'."
 
 
-@click.group(
-    "resale",
-    cls=Commands,
-    add_default_commands=False,
-    add_version_option=False,
-    load_dotenv=False,
-    context_settings={"auto_envvar_prefix": None, "max_content_width": 100},
-)
+@click.group("resale", cls=Commands, context_settings={"max_content_width": 100})
 @click.version_option(__version__, message="resale %(version)s")
 def commands() -> None:
     """Price second-hand clothes, shoes and bags, and say why."""
-
-
-# The application's own switches are no use to a shop.
-commands.params = [one for one in commands.params if one.name in {"help", "version"}]
-
-
-@commands.command(with_appcontext=False, short_help="Price every item of a file.")
-@click.argument("file", type=PATH)
-@click.option("--out", type=PATH, help="Where to write prices; - is the screen.")
-@click.option("--problems", type=PATH, help="Where to write rows that could not be read.")
-@click.option("--folder", type=PATH, help="Where the shop's records are kept.")
-@click.option("--rules-only", is_flag=True, help="Leave sales out: prices by the rule book alone.")
-@click.option(
-    "--top",
-    type=click.IntRange(0, 50),
-    default=3,
-    show_default=True,
-    help="How many reasons to give for each price.",
-)
-def value(
-    file: Path,
-    out: Path | None,
-    problems: Path | None,
-    folder: Path | None,
-    rules_only: bool,
-    top: int,
-) -> None:
-    """Price every item of FILE, a CSV or Excel file with a row for each.
-
-    Writes FILE-valued.csv beside it. Rows that cannot be read come back in FILE-came-back.csv with
-    what to mend; mended, that file can be priced in its turn.
-    """
-    settings = read_settings(folder)
-    book = _book_now(settings)
-    items = read_items(file, book)
-    out = out or file.with_name(f"{file.stem}-valued.csv")
-    problems = problems or file.with_name(f"{file.stem}-came-back.csv")
-    _keep_apart(file, out, problems)
-    came_back = _give_back(items, problems)
-    if not len(items.good):
-        raise ItemFileError("no row could be read", where=file.name, remedy=came_back)
-    prices, desk = _desk_now(settings, book, rules_only=rules_only)
-    if prices.fallback:
-        click.echo(prices.fallback, err=True)
-    rack = RackRows(desk, top)
-    with written(out) as stream:
-        write_rows(stream, [HEADING])
-        for part in shown(chunks(len(items.good)), "Pricing"):
-            write_rows(stream, rack.rows(items, part))
-    where = "" if str(out) == "-" else f" in {out}"
-    click.echo(
-        f"{len(items.good):,} items priced{where}; {came_back or 'none came back'}.", err=True
-    )
-
-
-def _desk_now(settings: Settings, book: RuleBook, *, rules_only: bool) -> tuple[ShopPrices, Desk]:
-    """Find what the shop's screens would decide by; a shop without records is not given any."""
-    today, terms = datetime.now().astimezone().date(), ShopTerms.of(settings)
-    found = None if rules_only else records_as_they_are(settings)
-    if found is None:
-        prices = prices_by_rules(book) if rules_only else prices_of_shop(settings, book)
-        return prices, desk_over(prices.valuer(terms), settings, None, today)
-    found.dispose()
-    with open_ledger(settings) as records:
-        prices = prices_in_use(settings, book, records)
-        return prices, desk_over(prices.valuer(terms), settings, records, today)
-
-
-def _book_now(settings: Settings) -> RuleBook:
-    """Find the rule book that the shop's screens would show."""
-    found = records_as_they_are(settings)
-    if found is None:
-        return book_of_shop(settings)
-    found.dispose()
-    with open_ledger(settings) as records:
-        return book_of_shop(settings, records)
-
-
-def _keep_apart(*paths: Path) -> None:
-    named = [path.resolve() for path in paths if str(path) != "-"]
-    if len(set(named)) < len(named):
-        raise ItemFileError(
-            "a file would be written over another of this command",
-            where=str(paths[1]),
-            remedy="name other files with --out and --problems",
-        )
-
-
-def _give_back(items: ItemFile, path: Path) -> str:
-    """Write the rows that could not be read; say how many, where, and what is wrong first."""
-    if not items.problems:
-        return ""
-    with written(path) as stream:
-        items.write_bad_rows(stream)
-    first = items.problems[0].sentence.rstrip(".")
-    return f"{len(items.reasons):,} came back in {path}. {first}"
-
-
-@commands.command(with_appcontext=False, short_help="Print what a file may hold, as JSON.")
-@click.option("--kind", "kind_id", help="Only this kind.")
-def catalogue(kind_id: str | None) -> None:
-    """Print kinds, signals and options as JSON: what a file of items may hold, and how to look."""
-    click.echo(json.dumps(catalogue_of(load_rule_book(), kind_id), ensure_ascii=False, indent=2))
-
-
-@commands.command(with_appcontext=False, short_help="Learn prices from a file of sales.")
-@click.argument("sales", type=PATH)
-@click.option("--out", type=PATH, help="Folder for the prices; the shop's own where left out.")
-@click.option("--folder", type=PATH, help="Where the shop's records are kept.")
-@click.option("--note", default="", help="A line to keep with the prices.")
-def learn(sales: Path, out: Path | None, folder: Path | None, note: str) -> None:
-    """Learn prices from SALES, a CSV or Excel file of items with price and sold_on.
-
-    Rows that cannot be read come back in SALES-came-back.csv and are left out.
-    """
-    settings = read_settings(folder)
-    book = _book_now(settings)
-    lesson = learn_from(
-        sales, book, ShopTerms.of(settings), along=lambda parts: shown(parts, "Trying")
-    )
-    place = out or settings.data_folder / OWN_FOLDER
-    today = datetime.now(UTC).date()
-    manifest = save_model(lesson.model, place, note=note, created=today, data=lesson.data)
-    if out is None and records_as_they_are(settings) is not None:
-        with open_ledger(settings) as records:
-            share_own_prices(records, settings)
-    click.echo("\n".join(lesson.said(book)))
-    click.echo(f"Kept as {manifest.model_id} in {place}.")
-    came_back = _give_back(lesson.items, sales.with_name(f"{sales.stem}-came-back.csv"))
-    if came_back:
-        click.echo(f"{came_back}.", err=True)
-
-
-OWN = (
-    *SERVE_COMMANDS,
-    *LEDGER_COMMANDS,
-    *KEEPING_COMMANDS,
-    *PHOTO_COMMANDS,
-    *SETTING_COMMANDS,
-    replay_item,
-    device,
-)
-for own in OWN:
-    commands.add_command(own)
 
 
 def main() -> None:

@@ -24,6 +24,3 @@ def tidy(folder: Path | None) -> None:
     with open_ledger(settings) as records:
         gone = tidy_photos(records, settings, datetime.now().astimezone())
     click.echo(f"{gone.photos:,} photos removed; files without a row: {gone.strays:,}.")
-
-
-PHOTO_COMMANDS = (tidy,)

@@ -111,9 +111,6 @@ def take_out_records(place: Path, folder: Path | None) -> None:
     click.echo(f"Written to {out.path}: {rows}.")
 
 
-LEDGER_COMMANDS = (bring, fit, take_out_records)
-
-
 # ---------------------------------------------------------------- what was typed
 def _columns(matches: Iterable[str]) -> Mapping[str, str]:
     return dict(_pair(text, "--match") for text in matches)

@@ -149,6 +149,3 @@ def let_in(name: str | None, port: int, without_second_step: bool, folder: Path 
     whom = f"for {person.name}" if person else "for the first owner"
     click.echo(f"Open this once within {GOOD_FOR.days} days, {whom}:")
     click.echo(f"{_address(settings, HOST, port)}enter/{token}")
-
-
-SERVE_COMMANDS = (open_shop, let_in)

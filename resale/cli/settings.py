@@ -130,6 +130,3 @@ def _tell(changed: list[Changed], verb: str) -> None:
         click.echo(f"{line.name} {verb} {after}; it was {before}.")
     if not changed:
         click.echo("That is what it is already.")
-
-
-SETTING_COMMANDS = (settings,)

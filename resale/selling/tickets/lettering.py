@@ -10,12 +10,13 @@ from __future__ import annotations
 import unicodedata
 from datetime import UTC, datetime
 from functools import cache
-from typing import Literal
-
-from fpdf import FPDF
-from fpdf.prefs import ViewerPreferences
+from typing import TYPE_CHECKING, Literal
 
 from resale.fonts import BOLD, REGULAR
+
+if TYPE_CHECKING:
+    # A library of others, for its name alone: what letters there are is asked without any paper.
+    from fpdf import FPDF
 
 Weight = Literal["", "B"]
 
@@ -49,6 +50,9 @@ def new_page_maker(
     language : str
         BCP 47 tag, for screen readers.
     """
+    from fpdf import FPDF  # noqa: PLC0415 - only whoever prints needs it
+    from fpdf.prefs import ViewerPreferences  # noqa: PLC0415
+
     # Named upright whatever its shape: the library would turn a wide page on its side.
     pdf = FPDF(orientation="P", unit="mm", format=page)
     pdf.set_margin(0)
@@ -143,7 +147,7 @@ def _plain_letter(letter: str) -> str:
 @cache
 def _known() -> frozenset[int]:
     """Code points that both weights draw."""
-    # Half a second to load, for which screens without paper need not wait.
+    # Half a second to load, for which whoever asks for no letter need not wait.
     from fontTools.ttLib import TTFont  # noqa: PLC0415
 
     drawn = []

@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 from itertools import islice
 
 from fpdf import FPDF
@@ -26,57 +26,9 @@ from resale.selling.tickets.layout import SHOP_FROM, TIER_FROM, Box, TicketLayou
 from resale.selling.tickets.lettering import drawable, fit, new_page_maker
 from resale.selling.tickets.paper_money import MoneyWriter, PaperMoney
 from resale.selling.tickets.qr import LEAST_MODULE, QUIET, dark_runs, draw_qr, module_size
+from resale.selling.tickets.ticket import Ticket
 
 LONGEST_ADDRESS = 500
-
-
-@dataclass(frozen=True)
-class Ticket:
-    """What one ticket says.
-
-    Attributes
-    ----------
-    number : str
-        The item's number.
-    kind, size : str
-        In the shop's words; the size may be empty.
-    price : int
-        Minor units.
-    out : date
-        When it goes out at this price.
-    tier : int
-        Place of its tier in the rule book; 0 is the best.
-    tier_name : str
-        Printed where there is room; may be empty.
-    address : str
-        Where the Ledger shows the item. Where it is empty, or too long for the label, the QR mark
-        holds the number, which the Ledger finds as well.
-    was : int, optional
-        The price before the mark (minor units).
-    """
-
-    number: str
-    kind: str
-    size: str
-    price: int
-    out: date
-    tier: int = 2
-    tier_name: str = ""
-    address: str = ""
-    was: int | None = None
-
-    def __post_init__(self) -> None:
-        """Refuse what no ticket may say."""
-        if self.price <= 0:
-            raise ReadingError(
-                "the price is not above nothing", where=self.number, remedy="price the item first"
-            )
-        if self.was is not None and self.was <= self.price:
-            raise ReadingError(
-                "the earlier price is not above the new one",
-                where=self.number,
-                remedy="leave the earlier price off",
-            )
 
 
 def tickets_pdf(

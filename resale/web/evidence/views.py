@@ -14,7 +14,6 @@ from resale.storage.ledger.sold_items import SoldItems
 from resale.web.core.jobs import Job, Step, begin
 from resale.web.core.shop import Shop, current_shop
 from resale.web.evidence.cache import Found, evidence_key, find_evidence
-from resale.web.evidence.plots import PLOTS, draw, taught_rows
 from resale.web.evidence.rows import ORDERS, sorted_rules
 
 screen = Blueprint("evidence", __name__, url_prefix="/evidence")
@@ -29,6 +28,9 @@ def page() -> ResponseReturnValue:
     found = _known(evidence_key(shop, sold))
     if found is None:
         return _find(shop, sold)
+    # What draws the plots takes most of a second to load; few come here on a day.
+    from resale.web.evidence.plots import taught_rows  # noqa: PLC0415
+
     report = found.report
     order = request.args.get("order", "moved")
     return render_template(
@@ -47,6 +49,8 @@ def page() -> ResponseReturnValue:
 @screen.get("/<name>/<key>.svg")
 def plot(name: str, key: str) -> ResponseReturnValue:
     """Draw one plot, by daylight or by lamplight."""
+    from resale.web.evidence.plots import PLOTS, draw  # noqa: PLC0415 - as above
+
     found = _known(key)
     if name not in PLOTS or found is None or (found.report is None and name != "hung"):
         raise NotFound

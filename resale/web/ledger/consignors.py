@@ -12,7 +12,6 @@ from flask.typing import ResponseReturnValue
 
 from resale.errors import ReadingError
 from resale.selling.consignment.csv import settlement_csv, take_in_csv
-from resale.selling.consignment.pdf import settlement_pdf, take_in_pdf
 from resale.selling.consignment.settlement import Settlement
 from resale.services.on_hand.lines import rail_of
 from resale.storage.ledger.consignors import (
@@ -81,6 +80,9 @@ def take_in_paper(number: str) -> ResponseReturnValue:
     """Give the take-in sheet to sign."""
     shop, at = shop_now()
     sheet = take_in_of(shop, number, at.date(), _proposed(shop, at.date()))
+    # What draws on paper takes a second to load; a day at the desk may need none of it.
+    from resale.selling.consignment.pdf import take_in_pdf  # noqa: PLC0415
+
     pdf = take_in_pdf(sheet, shop.money, write_day=_day_writer(shop))
     return _file(pdf, PDF, f"take-in-{sheet.consignor.number}.pdf")
 
@@ -98,6 +100,8 @@ def settlement_paper(number: str) -> ResponseReturnValue:
     """Give the settlement on paper."""
     shop, at = shop_now()
     settled = _settlement(shop, number, at.date())
+    from resale.selling.consignment.pdf import settlement_pdf  # noqa: PLC0415 - as above
+
     pdf = settlement_pdf(settled, shop.money, write_day=_day_writer(shop))
     return _file(pdf, PDF, f"settlement-{settled.consignor.number}.pdf")
 

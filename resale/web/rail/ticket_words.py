@@ -6,7 +6,7 @@ from datetime import date
 
 from werkzeug.datastructures import MultiDict
 
-from resale.selling.tickets.pdf import Ticket
+from resale.selling.tickets.ticket import Ticket
 from resale.services.on_hand.lines import Rail, RailLine
 from resale.web.core.shop import Shop
 from resale.web.rail.views import lines_numbered

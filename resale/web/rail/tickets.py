@@ -8,8 +8,6 @@ from flask import Blueprint, redirect, render_template, request, send_file, url_
 from flask.typing import ResponseReturnValue
 
 from resale.selling.tickets.labels import STOCKS, stock_named
-from resale.selling.tickets.pdf import tickets_pdf
-from resale.selling.tickets.test_print import trial_sheet_pdf
 from resale.services.on_hand.lines import rail_of
 from resale.services.rail.rail_events import refuse_held
 from resale.storage.ledger.holds import refuse_if_held
@@ -45,6 +43,9 @@ def printed() -> ResponseReturnValue:
     stock = stock_named(request.args.get("stock", shop.settings.ticket_stock))
     start = request.args.get("start", 1, type=int)
     tickets = [ticket_of(shop, line, at.date()) for line in lines]
+    # What draws on paper takes a second to load; a day at the desk may need none of it.
+    from resale.selling.tickets.pdf import tickets_pdf  # noqa: PLC0415
+
     pdf = tickets_pdf(tickets, stock, shop.money, shop=shop.settings.name, start=start)
     return send_file(BytesIO(pdf), "application/pdf", download_name=f"tickets-{at.date()}.pdf")
 
@@ -53,6 +54,8 @@ def printed() -> ResponseReturnValue:
 def trial() -> ResponseReturnValue:
     """Give a sheet of outlines and a ruler, to be held against the labels."""
     stock = stock_named(request.args.get("stock", shop_now()[0].settings.ticket_stock))
+    from resale.selling.tickets.test_print import trial_sheet_pdf  # noqa: PLC0415 - as above
+
     pdf = trial_sheet_pdf(stock)
     return send_file(BytesIO(pdf), "application/pdf", download_name=f"test-print-{stock.id}.pdf")
 
