@@ -22,7 +22,7 @@ from uuid import uuid4
 import pytest
 from killed_server import Shop, all_at_once, shop_to_kill
 
-from resale.storage.backup.catalogue import kept_copies
+from resale.storage.backup.catalogue import backups_in
 from resale.storage.backup.verify import check_archive
 from resale.storage.db.database import FILE_NAME, open_records
 
@@ -64,14 +64,14 @@ def test_what_was_answered_as_saved_is_there_once_after_every_kill(
         shop.kill()
     assert set(told.saved) == told.sent
     assert len(set(told.saved.values())) == len(told.sent), "two items share a number"
-    for copy in kept_copies(tmp_path / "copies"):
+    for copy in backups_in(tmp_path / "copies"):
         assert check_archive(copy.path).counts["item"] <= len(told.sent)
     with capsys.disabled():
         if rounds > 10:
             print(
                 f"\n{told.kills} kills, {len(told.saved):,} saves answered, "
                 f"{told.in_flight:,} saves under way when killed, none lost, none twice, "
-                f"{len(kept_copies(tmp_path / 'copies'))} copies all whole",
+                f"{len(backups_in(tmp_path / 'copies'))} copies all whole",
                 file=sys.stderr,
             )
 

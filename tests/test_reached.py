@@ -11,8 +11,8 @@ import grimp
 from resale.cli.main import COMMANDS
 
 ROOT = Path(__file__).parent.parent
-# Alembic finds its steps by their folder; safety waits for the bench to ask about cords.
-FOUND_BY_OTHERS = ("resale.storage.db.migrations", "resale.safety")
+# Alembic finds its steps by their folder; the two others wait for bench and prices to ask them.
+FOUND_BY_OTHERS = ("resale.storage.db.migrations", "resale.safety", "resale.selling.worth")
 # Views, commands and steps of the tables are called by their address.
 PASSED_OVER = ("resale/web", "resale/cli", *(one.replace(".", "/") for one in FOUND_BY_OTHERS))
 

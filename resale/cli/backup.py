@@ -14,9 +14,9 @@ from resale.config.settings import Settings, read_settings
 from resale.errors import SettingError
 from resale.money import Money
 from resale.storage.backup.catalogue import CopyManifest, copies_folder
-from resale.storage.backup.make import keep_copy
-from resale.storage.backup.restore import bring_back
-from resale.storage.backup.server_restore import bring_back_to_server
+from resale.storage.backup.make import make_backup
+from resale.storage.backup.restore import restore_backup
+from resale.storage.backup.server_restore import restore_to_server
 from resale.storage.backup.verify import check_archive
 from resale.storage.db.disk_faults import disk_faults_said
 
@@ -32,7 +32,7 @@ def keep(place: Path | None, folder: Path | None) -> None:
     settings = read_settings(folder)
     now = datetime.now().astimezone()
     with open_ledger(settings) as records:
-        kept = keep_copy(records, settings, place or copies_folder(settings), now, step=_step)
+        kept = make_backup(records, settings, place or copies_folder(settings), now, step=_step)
     click.echo(f"Kept as {kept.path}: {_held(kept.manifest, settings)}.")
     with disk_faults_said(), kept.path.open("rb") as file:
         click.echo(f"SHA-256 {hashlib.file_digest(file, 'sha256').hexdigest()}")
@@ -56,7 +56,7 @@ def bring_copy_back(copy: Path, only_check: bool, folder: Path | None) -> None:
         click.echo(f"{copy} is whole: {_held(manifest)}.")
         return
     now, there = datetime.now().astimezone(), _on_server(place)
-    back = bring_back_to_server(copy, there, now) if there else bring_back(copy, place, now)
+    back = restore_to_server(copy, there, now) if there else restore_backup(copy, place, now)
     if back.set_aside is not None:
         click.echo(f"What stood there is now in {back.set_aside}")
     click.echo(f"Brought back into {back.folder}: {_held(back.manifest)}.")

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 import click
+from sqlalchemy import Engine
 
 from resale.cli.console import PATH, written
 from resale.config.settings import Settings, read_settings
@@ -22,11 +23,6 @@ from resale.storage.imports.past_load import load
 from resale.storage.imports.past_sales import DryRun, dry_run
 from resale.storage.imports.table_files import read_bytes
 from resale.storage.models.book_in_use import book_of_shop
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from sqlalchemy import Engine
 
 FOLDER = click.option("--folder", type=PATH, help="Where the shop's records are kept.")
 SHOWN = 10

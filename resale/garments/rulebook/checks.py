@@ -2,13 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from resale.errors import RuleBookError
+from resale.garments.rulebook.checked_book import Kind, RuleBook
 from resale.garments.rulebook.signals import OnlyIf
-
-if TYPE_CHECKING:
-    from resale.garments.rulebook.rule_book import Kind, RuleBook
 
 
 def check_across(book: RuleBook) -> None:

@@ -10,94 +10,26 @@ from __future__ import annotations
 import hashlib
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
 from resale.errors import RuleBookError
+from resale.garments.rulebook.checked_book import Kind, RuleBook
 from resale.garments.rulebook.checks import check_across
 from resale.garments.rulebook.findings import FindingText
-from resale.garments.rulebook.schema import Book, Change, KindText, Tier
+from resale.garments.rulebook.schema import Book, Change, KindText
 from resale.garments.rulebook.shares import parts_of_one, with_held
 from resale.garments.rulebook.signals import Signal, Strict
+
+__all__ = ["SHIPPED_BOOK", "Kind", "RuleBook", "checked", "load_rule_book", "read_toml"]
 
 Part = TypeVar("Part", bound=Strict)
 SHIPPED_BOOK = Path(__file__).parent / "book"
 # What a kind may say otherwise about a shared signal, besides single options.
 CHANGED_WHOLE = ("zone", "seconds", "measure", "hands", "see", "fools")
-
-
-@dataclass(frozen=True)
-class Kind:
-    """One kind of item with its signals in the order that the hand moves.
-
-    Attributes
-    ----------
-    anchor : float
-        Median sale price of an average item of this kind, in the shop's currency.
-    anchor_doubt : float
-        Standard deviation of that opinion in log price.
-    """
-
-    text: KindText
-    signals: tuple[Signal, ...]
-
-    @property
-    def id(self) -> str:
-        """Id of the kind."""
-        return self.text.id
-
-    @cached_property
-    def by_id(self) -> Mapping[str, Signal]:
-        """Signals by id."""
-        return {signal.id: signal for signal in self.signals}
-
-    def by_zone(self) -> list[tuple[str, list[Signal]]]:
-        """Signals grouped by zone, zones in the order of the hand."""
-        return [
-            (zone, [signal for signal in self.signals if signal.zone == zone])
-            for zone in self.text.zones
-        ]
-
-
-@dataclass(frozen=True)
-class RuleBook:
-    """The checked book.
-
-    Attributes
-    ----------
-    fingerprint : str
-        SHA-256 over the files in order; a stored valuation and a model keep it.
-    """
-
-    book: Book
-    kinds: Mapping[str, Kind]
-    fingerprint: str
-
-    @property
-    def version(self) -> str:
-        """Version that the author gave the book."""
-        return self.book.version
-
-    @cached_property
-    def signal_ids(self) -> tuple[str, ...]:
-        """Ids of all signals of all kinds, each once, in book order."""
-        seen: dict[str, None] = {}
-        for kind in self.kinds.values():
-            seen.update(dict.fromkeys(kind.by_id))
-        return tuple(seen)
-
-    @cached_property
-    def zone_names(self) -> Mapping[str, str]:
-        """Zone names by id."""
-        return {zone.id: zone.name for zone in self.book.zones}
-
-    def tier(self, tier_id: str) -> Tier:
-        """Return the tier with this id."""
-        return next(tier for tier in self.book.tiers if tier.id == tier_id)
 
 
 @lru_cache(maxsize=4)

@@ -168,7 +168,7 @@ class Signal(Strict):
         return self
 
     @model_validator(mode="after")
-    def _order_holds(self) -> Self:
+    def _order_is_sound(self) -> Self:
         if self.shape == "ladder":
             for poorer, better in pairwise(self.options):
                 if better.effect < poorer.effect:

@@ -14,7 +14,7 @@ from resale.services.actor import Actor
 from resale.services.shop import Shop
 from resale.services.transaction import transaction
 from resale.storage.db.tables import ItemRow, ValuationRow
-from resale.storage.ledger.effective_events import event_key, held_events, last_steps
+from resale.storage.ledger.effective_events import effective_events, event_key, last_steps
 from resale.storage.ledger.hold_rows import add_row, last_rows
 
 THE_RULES = Actor("the rules", "rules")
@@ -58,7 +58,7 @@ def hold_by_newer_rules(shop: Shop, at: datetime) -> int:
 
 def _on_hand(session: Session) -> Iterator[tuple[int, str, dict[str, Any], str]]:
     """Items on hand as they were last read: on the bench, else in the file they came with."""
-    last, events = last_steps(), held_events()
+    last, events = last_steps(), effective_events()
     here = select(last.c.item_id).where(last.c.what.not_in(OVER))
     newest = select(func.max(ValuationRow.id)).group_by(ValuationRow.item_id)
     valued = select(ValuationRow.item_id, ValuationRow.inputs, ValuationRow.route)

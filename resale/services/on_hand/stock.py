@@ -16,7 +16,7 @@ from resale.services.standing.saved import saved_standings
 from resale.services.standing.standing import Standing
 from resale.storage.db.tables import ValuationRow
 from resale.storage.items.latest_readings import items_read, readings_of
-from resale.storage.ledger.effective_events import held_events
+from resale.storage.ledger.effective_events import effective_events
 from resale.storage.ledger.ledger import ItemOnHand, items_on_hand
 
 Place = Literal["ready", "mend", "held", "pass_on", "on_rail"]
@@ -118,7 +118,7 @@ def stock_of(shop: Shop, today: date) -> Stock:
 
 def _hanging(session: Session) -> dict[int, Hanging]:
     """Read for each item when it was last put out, and the plan last agreed for it."""
-    events = held_events()
+    events = effective_events()
     query = (
         select(events.c.item_id, events.c.what, events.c.day, events.c.data)
         .where(events.c.what.in_(("put_out", "ticketed")))

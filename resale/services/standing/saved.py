@@ -17,7 +17,7 @@ from resale.services.standing.desk import desk_of
 from resale.services.standing.standing import Decided, HandPrice, Standing, standing_of
 from resale.storage.db.tables import ItemRow, ValuationRow
 from resale.storage.items.latest_readings import ItemRead, items_read, readings_of
-from resale.storage.ledger.effective_events import held_events
+from resale.storage.ledger.effective_events import effective_events
 from resale.storage.ledger.holds import open_holds
 from resale.storage.ledger.transitions import VALUED, Event, State, follow, held
 
@@ -71,7 +71,7 @@ def saved_standings(shop: Shop, numbers: Collection[str], today: date) -> dict[s
 
 
 def _lives(session: Session, ids: Iterable[int]) -> dict[int, _Life]:
-    events = held_events()
+    events = effective_events()
     query = select(events).where(events.c.item_id.in_(list(ids))).order_by(events.c.id)
     lines: dict[int, list[Event]] = {}
     for row in session.execute(query):

@@ -118,7 +118,7 @@ class _Outside(BaseModel):
 
 
 @dataclass(frozen=True)
-class KeptCopy:
+class Backup:
     """A copy as it lies in the folder of copies.
 
     Attributes
@@ -144,13 +144,13 @@ def copies_folder(settings: Settings) -> Path:
     return settings.data_folder / (settings.copies_folder or FOLDER)
 
 
-def kept_copies(folder: Path) -> tuple[KeptCopy, ...]:
+def backups_in(folder: Path) -> tuple[Backup, ...]:
     """List the copies in a folder, the newest first."""
     if not folder.is_dir():
         return ()
     with disk_faults_said():
         paths = [path for path in folder.iterdir() if NAME.fullmatch(path.name)]
-    return tuple(_kept(path) for path in sorted(paths, key=lambda one: one.name, reverse=True))
+    return tuple(_backup_at(path) for path in sorted(paths, key=lambda one: one.name, reverse=True))
 
 
 def copy_named(folder: Path, name: str) -> Path:
@@ -223,7 +223,7 @@ def let_go(folder: Path, keep: int, now: datetime) -> list[Path]:
         A copy that is dated later than this was made by a wrong clock. It takes nobody's place,
         and stays: which day it is of is for a person to say.
     """
-    daily = [one for one in kept_copies(folder) if "-daily" in one.path.name]
+    daily = [one for one in backups_in(folder) if "-daily" in one.path.name]
     # A copy that cannot be read takes nobody's place either.
     good = [one.path for one in daily if one.manifest is not None and not one.is_ahead_of(now)]
     gone = good[max(keep, 1) :]
@@ -233,7 +233,7 @@ def let_go(folder: Path, keep: int, now: datetime) -> list[Path]:
     return gone
 
 
-def is_due(copies: Sequence[KeptCopy], hour: int, now: datetime) -> bool:
+def is_due(copies: Sequence[Backup], hour: int, now: datetime) -> bool:
     """Whether no daily copy was made since the last time that the hour struck.
 
     Parameters
@@ -249,7 +249,7 @@ def is_due(copies: Sequence[KeptCopy], hour: int, now: datetime) -> bool:
     return not made or max(made) < last_struck(hour, now)
 
 
-def is_overdue(copies: Sequence[KeptCopy], hour: int, opened: datetime, now: datetime) -> bool:
+def is_overdue(copies: Sequence[Backup], hour: int, opened: datetime, now: datetime) -> bool:
     """Whether a daily copy that is due should be there by now, however it came that it is not.
 
     Parameters
@@ -269,13 +269,13 @@ def last_struck(hour: int, now: datetime) -> datetime:
     return struck - timedelta(days=1) if struck > now else struck
 
 
-def _kept(path: Path) -> KeptCopy:
+def _backup_at(path: Path) -> Backup:
     size = 0
     try:
         size = path.stat().st_size
         with zipfile.ZipFile(path) as archive:
-            return KeptCopy(path, size, read_manifest(archive, path.name), "")
+            return Backup(path, size, read_manifest(archive, path.name), "")
     except CopyError as fault:
-        return KeptCopy(path, size, None, fault.sentence)
+        return Backup(path, size, None, fault.sentence)
     except UNREADABLE:
-        return KeptCopy(path, size, None, altered(path.name, "it is no whole zip").sentence)
+        return Backup(path, size, None, altered(path.name, "it is no whole zip").sentence)

@@ -51,7 +51,7 @@ Step = Callable[[int, int, str], None]
 
 
 @dataclass(frozen=True)
-class Kept:
+class MadeBackup:
     """A copy that was made, and read back whole."""
 
     path: Path
@@ -62,7 +62,7 @@ class _ChangedMeanwhile(Exception):  # noqa: N818 - caught below, and never seen
     """A file changed while it was copied."""
 
 
-def keep_copy(
+def make_backup(
     engine: Engine,
     settings: Settings,
     folder: Path,
@@ -70,7 +70,7 @@ def keep_copy(
     *,
     why: Why = "by-hand",
     step: Step = lambda done, of, words: None,
-) -> Kept:
+) -> MadeBackup:
     """Keep a copy of a shop; it may be open, and items may be saved meanwhile.
 
     Parameters
@@ -112,7 +112,7 @@ def _made(folder: Path) -> None:
 
 def _kept(
     engine: Engine, settings: Settings, draft: Path, at: datetime, why: Why, step: Step
-) -> Kept:
+) -> MadeBackup:
     step(0, 3, "Copying the records")
     # The records go first: every file that they speak of is there by then.
     records, totals = _copied(engine, settings, draft)
@@ -125,7 +125,7 @@ def _kept(
     step(2, 3, "Reading it back")
     check_archive(archive)
     path = _put_in_place(archive, draft.parent, f"copy-{at:%Y-%m-%d-%H%M%S}-{why}")
-    return Kept(path, manifest)
+    return MadeBackup(path, manifest)
 
 
 def _copied(engine: Engine, settings: Settings, draft: Path) -> tuple[Path, Totals]:

@@ -22,7 +22,7 @@ from resale.storage.db.disk_faults import disk_faults_said
 
 
 @dataclass(frozen=True)
-class BroughtBack:
+class Restored:
     """What was brought back.
 
     Attributes
@@ -38,7 +38,7 @@ class BroughtBack:
     set_aside: Path | None
 
 
-def bring_back(path: Path, folder: Path, at: datetime) -> BroughtBack:
+def restore_backup(path: Path, folder: Path, at: datetime) -> Restored:
     """Bring a copy back into a data folder; records of an earlier version are brought up to date.
 
     Parameters
@@ -72,7 +72,7 @@ def bring_back(path: Path, folder: Path, at: datetime) -> BroughtBack:
             aside = change_places(stage, folder, at)
         finally:
             shutil.rmtree(stage, ignore_errors=True)
-    return BroughtBack(folder, manifest, aside)
+    return Restored(folder, manifest, aside)
 
 
 def _belongs_in_a_folder(manifest: CopyManifest, copy: str) -> None:

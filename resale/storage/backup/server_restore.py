@@ -18,7 +18,7 @@ from sqlalchemy.schema import CreateSchema
 
 from resale.config.settings import Settings
 from resale.storage.backup.catalogue import CopyError, CopyManifest
-from resale.storage.backup.restore import BroughtBack, change_places, to_disk
+from resale.storage.backup.restore import Restored, change_places, to_disk
 from resale.storage.backup.server_dump import DUMP, run, totals_on_server
 from resale.storage.backup.verify import check_records, check_totals, opened, unpack
 from resale.storage.db.database import bring_up_to_date
@@ -32,7 +32,7 @@ _OTHERS = text(
 )
 
 
-def bring_back_to_server(path: Path, settings: Settings, at: datetime) -> BroughtBack:
+def restore_to_server(path: Path, settings: Settings, at: datetime) -> Restored:
     """Bring a copy back to the server that the settings name.
 
     Parameters
@@ -70,7 +70,7 @@ def bring_back_to_server(path: Path, settings: Settings, at: datetime) -> Brough
                 shutil.rmtree(stage, ignore_errors=True)
     finally:
         engine.dispose()
-    return BroughtBack(folder, manifest, aside)
+    return Restored(folder, manifest, aside)
 
 
 def _places_changed(

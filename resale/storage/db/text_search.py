@@ -31,8 +31,8 @@ def _on_postgresql(element: Lowered, compiler: Any, **more: Any) -> str:
     return f'lower(({compiler.process(element.clauses, **more)}) COLLATE "und-x-icu")'
 
 
-def holds(column: InstrumentedAttribute[str], word: str) -> ColumnElement[bool]:
-    """Whether a column holds a word; signs of the database in it are plain text."""
+def contains(column: InstrumentedAttribute[str], word: str) -> ColumnElement[bool]:
+    """Whether a column contains a word; signs of the database in it are plain text."""
     if word.isascii():
         return column.icontains(word, autoescape=True)
     return Lowered(column).like(Lowered(literal(f"%{_plain(word)}%", String())), escape="/")

@@ -13,7 +13,7 @@ from sqlalchemy.orm import Session
 from resale.garments.rulebook.readings import Readings, many_readings
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.storage.db.tables import ItemRow, ValuationRow
-from resale.storage.ledger.effective_events import held_events
+from resale.storage.ledger.effective_events import effective_events
 
 
 @dataclass(frozen=True)
@@ -30,7 +30,7 @@ class ItemRead:
 def items_read(session: Session) -> dict[int, ItemRead]:
     """Every item by its id: the newest valuation goes before what came with a file."""
     choices: dict[int, Mapping[str, Any]] = {}
-    events = held_events()
+    events = effective_events()
     arrived = select(events.c.item_id, events.c.data).where(events.c.what == "taken_in")
     for item_id, data in session.execute(arrived):
         choices[item_id] = data.get("choices", {})

@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session, joinedload
 
 from resale.errors import ResaleError
 from resale.storage.db.tables import ItemRow, ValuationRow
-from resale.storage.db.text_search import holds
+from resale.storage.db.text_search import contains
 from resale.storage.items.snapshot import Valued
 
 PAGE = 50
@@ -153,7 +153,7 @@ def _counted() -> Select[int]:
 
 def _contains(word: str) -> ColumnElement[bool]:
     columns = (ItemRow.number, ItemRow.kind, ItemRow.label, ItemRow.size, ItemRow.note)
-    return or_(*(holds(column, word) for column in columns))
+    return or_(*(contains(column, word) for column in columns))
 
 
 def _line(item: ItemRow, value: ValuationRow) -> ItemLine:

@@ -13,7 +13,7 @@ from sqlalchemy.orm import Session
 
 from resale.errors import ReadingError
 from resale.storage.db.tables import ItemRow
-from resale.storage.ledger.effective_events import held_events
+from resale.storage.ledger.effective_events import effective_events
 from resale.storage.ledger.transitions import VALUED
 
 
@@ -112,7 +112,7 @@ def day_book(engine: Engine, first: date, last: date, currency: str) -> DayBook:
         raise ReadingError(
             f"{first} is after {last}", where="day book", remedy="give the earlier day first"
         )
-    events = held_events()
+    events = effective_events()
     query = (
         select(
             events.c.id,

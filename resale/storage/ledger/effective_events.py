@@ -54,7 +54,7 @@ def event_of(row: EventRow) -> Event:
     )
 
 
-def held_events() -> Subquery:
+def effective_events() -> Subquery:
     """Select events as they hold: corrections applied, struck ones left out.
 
     The same as `resale.storage.ledger.transitions.held`, over all items at once.
@@ -86,7 +86,7 @@ def held_events() -> Subquery:
 
 def last_steps() -> Subquery:
     """Select the last event of each item that moved it, or gave it a price."""
-    events = held_events()
+    events = effective_events()
     order = func.row_number().over(
         partition_by=events.c.item_id, order_by=(events.c.day.desc(), events.c.id.desc())
     )

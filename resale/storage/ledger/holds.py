@@ -17,7 +17,6 @@ from resale.storage.ledger.hold_rows import (
     HoldEvent,
     found_before,
     hold_event,
-    last_rows,
     newly_shown,
     open_rows,
     refuse_held,
@@ -64,14 +63,6 @@ def open_holds(
     """Open holds by item number, of some items or of all; one question for all of them."""
     with Session(engine) as session:
         return _grouped(open_rows(session, numbers))
-
-
-def ever_held(engine: Engine) -> tuple[dict[str, tuple[OpenHold, ...]], frozenset[str]]:
-    """Give the open holds of all items, and the numbers of all that ever had one."""
-    with Session(engine) as session:
-        rows = last_rows(session)
-    opened = _grouped(one for one in rows if one.what == "raised")
-    return opened, frozenset(one.number for one in rows)
 
 
 def waiting(engine: Engine) -> dict[str, tuple[OpenHold, ...]]:

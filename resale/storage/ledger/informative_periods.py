@@ -11,7 +11,7 @@ from sqlalchemy import Engine, select
 from sqlalchemy.orm import Session
 
 from resale.selling.markdown.exposure import PricePeriods
-from resale.storage.ledger.effective_events import held_events
+from resale.storage.ledger.effective_events import effective_events
 
 # Shops pass on or still hold far more than this of what they put out: common practice, no source.
 LEAST_UNSOLD = 0.05
@@ -29,7 +29,7 @@ def telling_periods(engine: Engine, periods: PricePeriods) -> PricePeriods:
 
 def _from_files(engine: Engine) -> list[int]:
     """Ids of items that came with a file of past sales: it left word of how they were read."""
-    events = held_events()
+    events = effective_events()
     query = select(events.c.item_id, events.c.data).where(events.c.what == "taken_in")
     with Session(engine) as session:
         return [item for item, data in session.execute(query) if data]

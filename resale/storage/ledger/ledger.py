@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from resale.storage.db.tables import EventRow, ItemRow
 from resale.storage.items.store import NotSavedError
-from resale.storage.ledger.effective_events import event_of, held_events, last_steps
+from resale.storage.ledger.effective_events import effective_events, event_of, last_steps
 from resale.storage.ledger.transitions import Event, State, Where, follow, held
 
 OVER = ("sold", "passed_on")
@@ -67,7 +67,7 @@ def item_life(engine: Engine, number: str) -> ItemLife:
 def items_on_hand(engine: Engine, *wanted: Where) -> tuple[ItemOnHand, ...]:
     """List items in the back room and on the rail, or in one of both, by their number."""
     places = wanted or ("back_room", "on_rail")
-    events, last = held_events(), last_steps()
+    events, last = effective_events(), last_steps()
     here = select(last.c.item_id).where(last.c.what.not_in(OVER))
     query = (
         select(events, ItemRow.number, ItemRow.kind, ItemRow.label, ItemRow.size)

@@ -14,7 +14,7 @@ from sqlalchemy.orm import Session
 from resale.pricing.valuation.valuer import Valuer
 from resale.selling.markdown.exposure import PricePeriods
 from resale.storage.items.latest_readings import items_read, readings_of
-from resale.storage.ledger.effective_events import held_events
+from resale.storage.ledger.effective_events import effective_events
 from resale.storage.ledger.transitions import STEPS, Event
 
 # An item hung for a part of the day on which it was put out, whether it sold on it or not: to
@@ -49,7 +49,7 @@ class Stretch:
 
 def stretches(engine: Engine, today: date) -> list[Stretch]:
     """List every stretch of days at one price, those that still last included."""
-    events = held_events()
+    events = effective_events()
     columns = (events.c.item_id, events.c.id, events.c.what, events.c.day, events.c.amount)
     query = (
         select(*columns, events.c.data)

@@ -46,10 +46,10 @@ def book_at_hand(
     """
     if present.fingerprint != fingerprint:
         fetch(records, data_folder, book_name(fingerprint))
-    return kept_book(fingerprint, data_folder, present)
+    return stored_book(fingerprint, data_folder, present)
 
 
-def keep_book(book: RuleBook, data_folder: Path) -> None:
+def store_book(book: RuleBook, data_folder: Path) -> None:
     """Keep a rule book, once for each fingerprint.
 
     Raises
@@ -78,7 +78,7 @@ def keep_book(book: RuleBook, data_folder: Path) -> None:
         ) from None
 
 
-def kept_book(fingerprint: str, data_folder: Path, present: RuleBook) -> RuleBook:
+def stored_book(fingerprint: str, data_folder: Path, present: RuleBook) -> RuleBook:
     """Open the rule book with this fingerprint.
 
     Raises

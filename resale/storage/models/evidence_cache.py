@@ -32,7 +32,7 @@ def evidence_path(folder: Path, sales: str, book: str, half_life: float) -> Path
     return folder / FOLDER / f"{hashlib.sha256(said.encode()).hexdigest()[:32]}.npz"
 
 
-def keep_evidence(path: Path, held: HeldOutSales) -> None:
+def store_evidence(path: Path, held: HeldOutSales) -> None:
     """Keep judgements; whole or not at all."""
     plain: dict[str, Any] = {name: np.asarray(getattr(held, name)) for name in _PLAIN}
     for who in ("model", "rules"):
@@ -44,7 +44,7 @@ def keep_evidence(path: Path, held: HeldOutSales) -> None:
     draft.replace(path)
 
 
-def kept_evidence(path: Path) -> HeldOutSales | None:
+def stored_evidence(path: Path) -> HeldOutSales | None:
     """Read judgements; None where there are none, or the file cannot be read."""
     try:
         # Arrays alone: a file that was tampered with cannot run anything.

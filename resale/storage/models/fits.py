@@ -15,13 +15,13 @@ from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.model.learn import learn
 from resale.storage.db.shared_files import share
 from resale.storage.ledger.sold_items import SoldItems, sold_items
-from resale.storage.models.book_archive import book_name, keep_book
+from resale.storage.models.book_archive import book_name, store_book
 from resale.storage.models.model_files import data_fingerprint, save_model
 from resale.storage.models.model_runs import (
     MODELS,
     FittedModel,
-    keep_model,
     share_model,
+    store_model,
 )
 
 # Called with steps done, steps in all, and what comes next.
@@ -80,13 +80,13 @@ def fit_from_ledger(
     learned = learn(book, sold.readings, sold.price, weights)
     model = replace(learned, sales=float(len(sold)))
     at_step(2)
-    keep_book(book, settings.data_folder)
+    store_book(book, settings.data_folder)
     share(engine, settings.data_folder, [book_name(book.fingerprint)])
     draft = settings.data_folder / MODELS / ".fitting"
     shutil.rmtree(draft, ignore_errors=True)
     data = sales_fingerprint(sold)
     manifest = save_model(model, draft, note=note, created=at.date(), data=data)
-    folder = keep_model(settings, draft)
+    folder = store_model(settings, draft)
     # Before the row that says so: whoever follows it has to find the model.
     share_model(engine, settings, folder)
     shutil.rmtree(draft, ignore_errors=True)

@@ -163,7 +163,7 @@ def register(session: Session, found: FittedModel, at: datetime, by: str) -> Non
         write_switch(session, found.model_id, at, by)
 
 
-def keep_model(settings: Settings, folder: Path) -> Path:
+def store_model(settings: Settings, folder: Path) -> Path:
     """Keep a copy of a model in use beside those of the ledger, for replay.
 
     Parameters

@@ -16,15 +16,15 @@ from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.valuer import Valuer
 from resale.storage.db.database import records_as_they_are
 from resale.storage.db.shared_files import fetch, fetch_anew, share, shared_digests
-from resale.storage.models.book_archive import book_name, keep_book
+from resale.storage.models.book_archive import book_name, store_book
 from resale.storage.models.model_files import MANIFEST, model_or_rules, read_manifest
 from resale.storage.models.model_runs import (
     MODELS,
     current_model_id,
-    keep_model,
     model_at_hand,
     model_folder,
     share_model,
+    store_model,
 )
 from resale.storage.models.version_in_use import OWN_MANIFEST
 
@@ -72,10 +72,10 @@ def prices_of_shop(settings: Settings, book: RuleBook, records: Engine | None = 
     folder = _folder_in_use(settings, records)
     prices = prices_by_rules(book) if folder is None else _prices_in(folder, book)
     if records is not None:
-        keep_book(book, settings.data_folder)
+        store_book(book, settings.data_folder)
         share(records, settings.data_folder, [book_name(book.fingerprint)])
         if folder is not None and not prices.fallback:
-            share_model(records, settings, keep_model(settings, folder))
+            share_model(records, settings, store_model(settings, folder))
     return prices
 
 

@@ -6,8 +6,8 @@ from flask import Blueprint, current_app, render_template, send_file, url_for
 from flask.typing import ResponseReturnValue
 
 from resale.money import Money
-from resale.storage.backup.catalogue import copies_folder, copy_named, kept_copies
-from resale.storage.backup.make import keep_copy
+from resale.storage.backup.catalogue import backups_in, copies_folder, copy_named
+from resale.storage.backup.make import make_backup
 from resale.web.admin.daily_copies import copy_trouble
 from resale.web.core.jobs import Job, Step, begin
 from resale.web.core.shop import current_shop
@@ -21,7 +21,7 @@ def listed() -> ResponseReturnValue:
     shop = current_shop()
     settings = shop.settings
     folder = copies_folder(settings)
-    copies = kept_copies(folder)
+    copies = backups_in(folder)
     return render_template(
         "admin/backups.html",
         copies=copies,
@@ -41,7 +41,9 @@ def make() -> ResponseReturnValue:
     job = Job("keep-a-copy", "Keeping a copy", here, here)
 
     def work(step: Step) -> None:
-        keep_copy(shop.records, shop.settings, copies_folder(shop.settings), shop.here(), step=step)
+        make_backup(
+            shop.records, shop.settings, copies_folder(shop.settings), shop.here(), step=step
+        )
 
     return begin(job, work)
 

@@ -18,13 +18,13 @@ from flask import Flask
 
 from resale.errors import ResaleError
 from resale.storage.backup.catalogue import (
+    backups_in,
     copies_folder,
     is_due,
     is_overdue,
-    kept_copies,
     let_go,
 )
-from resale.storage.backup.make import keep_copy
+from resale.storage.backup.make import make_backup
 from resale.storage.db.disk_faults import disk_fault
 from resale.web.core.shop import EXTENSION as SHOP
 from resale.web.core.shop import Shop
@@ -66,7 +66,7 @@ class DailyCopies:
         now = self._shop.here()
         if abs(now - self._asked) > ASK_AGAIN:
             settings = self._shop.settings
-            copies = kept_copies(copies_folder(settings))
+            copies = backups_in(copies_folder(settings))
             self._late = is_overdue(copies, settings.copy_hour, self._opened, now)
             self._asked = now
         return NOT_COME.format(hour=self._shop.settings.copy_hour) if self._late else ""
@@ -80,9 +80,9 @@ class DailyCopies:
         shop = self._shop
         settings, folder = shop.settings, copies_folder(shop.settings)
         try:
-            if not is_due(kept_copies(folder), settings.copy_hour, shop.here()):
+            if not is_due(backups_in(folder), settings.copy_hour, shop.here()):
                 return
-            keep_copy(shop.records, settings, folder, shop.here(), why="daily")
+            make_backup(shop.records, settings, folder, shop.here(), why="daily")
             # The new one lies there whole before an old one goes.
             let_go(folder, settings.copies_kept, shop.here())
             self.trouble, self._late = "", False

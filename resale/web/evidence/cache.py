@@ -22,7 +22,7 @@ from resale.selling.markdown.survival import Survival, kaplan_meier
 from resale.storage.items.latest_readings import items_read
 from resale.storage.ledger.price_periods import stretches
 from resale.storage.ledger.sold_items import SoldItems
-from resale.storage.models.evidence_cache import evidence_path, keep_evidence, kept_evidence
+from resale.storage.models.evidence_cache import evidence_path, store_evidence, stored_evidence
 from resale.storage.models.fits import sales_fingerprint
 from resale.storage.models.model_runs import current_model_id, fitted_models
 from resale.web.core.jobs import Step
@@ -97,7 +97,7 @@ def _held_out(shop: Shop, sold: SoldItems, step: Step) -> HeldOutSales:
         shop.book.fingerprint,
         settings.half_life_days,
     )
-    held = kept_evidence(path)
+    held = stored_evidence(path)
     if held is not None and len(held) <= len(sold):
         return held
 
@@ -114,7 +114,7 @@ def _held_out(shop: Shop, sold: SoldItems, step: Step) -> HeldOutSales:
         half_life=settings.half_life_days,
         along=along,
     )
-    keep_evidence(path, held)
+    store_evidence(path, held)
     return held
 
 

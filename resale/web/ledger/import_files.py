@@ -62,7 +62,7 @@ class Tried:
     trouble: str
 
 
-def keep_file(folder: Path, name: str, content: bytes) -> str:
+def store_file(folder: Path, name: str, content: bytes) -> str:
     """Keep a file until it is loaded; the same file is kept once."""
     digest = hashlib.sha256(content).hexdigest()
     place = folder / FOLDER

@@ -19,7 +19,7 @@ from resale.web.ledger.import_files import (
     Brought,
     Tried,
     brought_file,
-    keep_file,
+    store_file,
     told_from_form,
     try_file,
     write_told,
@@ -52,7 +52,7 @@ def upload() -> ResponseReturnValue:
     if file is None or not file.filename:
         raise ItemFileError("no file was picked", where="Bring", remedy="pick one and send it")
     content = file.read()
-    digest = keep_file(shop.settings.data_folder, file.filename[:200], content)
+    digest = store_file(shop.settings.data_folder, file.filename[:200], content)
     return _try(shop, brought_file(shop.settings.data_folder, digest))
 
 

@@ -23,14 +23,14 @@ from resale.storage.backup.catalogue import (
     MANIFEST,
     CopyError,
     NoSuchCopyError,
+    backups_in,
     copy_named,
     is_due,
-    kept_copies,
     let_go,
     stays_inside,
 )
-from resale.storage.backup.make import keep_copy
-from resale.storage.backup.restore import bring_back
+from resale.storage.backup.make import make_backup
+from resale.storage.backup.restore import restore_backup
 from resale.storage.backup.verify import check_archive
 from resale.storage.db.database import FILE_NAME, engine_of, migration_config
 
@@ -62,7 +62,7 @@ def shop(tmp_path):
 
 
 def kept(shop, settings, **more):
-    return keep_copy(shop.records, settings, settings.data_folder / "copies", AT, **more)
+    return make_backup(shop.records, settings, settings.data_folder / "copies", AT, **more)
 
 
 def rewritten(path, change):
@@ -178,7 +178,7 @@ def test_a_name_that_no_other_machine_could_write_is_told(shop):
     (shop[1].data_folder / "photos" / "a:b.jpg").write_bytes(PHOTO)
     with pytest.raises(CopyError, match=r"a name that cannot be carried .* give it a name"):
         kept(*shop)
-    assert kept_copies(shop[1].data_folder / "copies") == ()
+    assert backups_in(shop[1].data_folder / "copies") == ()
 
 
 def test_damaged_records_are_not_kept_as_if_they_were_good(shop):
@@ -195,7 +195,7 @@ def test_damaged_records_are_not_kept_as_if_they_were_good(shop):
 def test_a_copy_opens_in_another_folder_with_the_same_rows(shop, tmp_path):
     ledger, settings = shop
     copy = kept(ledger, settings)
-    back = bring_back(copy.path, tmp_path / "second" / "machine", AT)
+    back = restore_backup(copy.path, tmp_path / "second" / "machine", AT)
     assert back.set_aside is None
     for query in ("SELECT * FROM item", "SELECT * FROM event", "SELECT * FROM sqlite_sequence"):
         assert asked(back.folder, query) == asked(settings.data_folder, query)
@@ -210,7 +210,7 @@ def test_the_shop_that_stood_there_is_set_aside_whole(shop):
     copy = kept(ledger, settings)
     assert ledger.item() == "Q-00004"
     ledger.records.dispose()
-    back = bring_back(copy.path, settings.data_folder, AT)
+    back = restore_backup(copy.path, settings.data_folder, AT)
     assert back.set_aside.name == "shop-set-aside-2026-06-30-120000"
     wanted = "SELECT COUNT(*) FROM item WHERE number = 'Q-00004'"
     assert asked(back.set_aside, wanted) == [(1,)]
@@ -218,7 +218,7 @@ def test_the_shop_that_stood_there_is_set_aside_whole(shop):
     assert (back.set_aside / "session.key").read_bytes() == b"secret"
     # The copies lie where they lay, so that another can be brought back.
     assert copy.path.is_file()
-    again = bring_back(copy.path, settings.data_folder, AT)
+    again = restore_backup(copy.path, settings.data_folder, AT)
     assert again.set_aside.name == "shop-set-aside-2026-06-30-120000-2"
 
 
@@ -226,7 +226,7 @@ def test_a_shop_that_is_open_is_not_replaced(shop):
     ledger, settings = shop
     copy = kept(ledger, settings)
     with pytest.raises(CopyError, match=r"the shop is open, and nothing .* close it where it runs"):
-        bring_back(copy.path, settings.data_folder, AT)
+        restore_backup(copy.path, settings.data_folder, AT)
     assert ledger.item() == "Q-00004"
 
 
@@ -235,7 +235,7 @@ def test_records_damaged_beyond_opening_are_replaced_all_the_same(shop):
     copy = kept(ledger, settings)
     ledger.records.dispose()
     (settings.data_folder / FILE_NAME).write_bytes(b"spilled coffee " * 999)
-    back = bring_back(copy.path, settings.data_folder, AT)
+    back = restore_backup(copy.path, settings.data_folder, AT)
     assert asked(back.folder, "SELECT COUNT(*) FROM item") == [(3,)]
     assert (back.set_aside / FILE_NAME).read_bytes().startswith(b"spilled coffee")
 
@@ -243,7 +243,7 @@ def test_records_damaged_beyond_opening_are_replaced_all_the_same(shop):
 def test_an_empty_folder_that_is_there_already_is_filled(shop, tmp_path):
     place = tmp_path / "new"
     place.mkdir()
-    assert bring_back(kept(*shop).path, place, AT).set_aside is None
+    assert restore_backup(kept(*shop).path, place, AT).set_aside is None
     assert asked(place, "SELECT COUNT(*) FROM item") == [(3,)]
 
 
@@ -255,7 +255,7 @@ def test_a_link_to_a_shop_on_another_disk_stays_a_link(copy, tmp_path):
         link.symlink_to(tmp_path / "disk" / "shop", target_is_directory=True)
     except OSError:
         pytest.skip("links cannot be made here")
-    back = bring_back(copy, link, AT)
+    back = restore_backup(copy, link, AT)
     assert link.is_symlink() and asked(link, "SELECT COUNT(*) FROM item") == [(3,)]
     assert back.set_aside.parent == back.folder.parent
     assert (back.set_aside / "mine.txt").read_text() == "mine"
@@ -270,10 +270,10 @@ def test_records_of_an_earlier_version_are_brought_up_to_date(tmp_path):
         one.exec_driver_sql(
             "INSERT INTO item VALUES (7, 'Q-00007', 'k', 'shirt', '', 'M', '', '2026-03-01 12:00')"
         )
-    copy = keep_copy(engine, Settings(data_folder=folder), tmp_path / "copies", AT)
+    copy = make_backup(engine, Settings(data_folder=folder), tmp_path / "copies", AT)
     engine.dispose()
     assert copy.manifest.revision == "0001"
-    back = bring_back(copy.path, tmp_path / "new", AT)
+    back = restore_backup(copy.path, tmp_path / "new", AT)
     assert asked(back.folder, "SELECT number FROM item") == [("Q-00007",)]
     (head,) = asked(back.folder, "SELECT version_num FROM alembic_version")[0]
     assert head > "0001"
@@ -360,7 +360,7 @@ def test_an_altered_or_newer_copy_is_refused_and_nothing_is_touched(
     place = tmp_path / "place"
     place.mkdir()
     (place / "mine.txt").write_text("mine")
-    for refuse in (lambda: bring_back(copy, place, AT), lambda: check_archive(copy)):
+    for refuse in (lambda: restore_backup(copy, place, AT), lambda: check_archive(copy)):
         with pytest.raises(CopyError) as caught:
             refuse()
         assert sentence in caught.value.sentence
@@ -381,7 +381,7 @@ def test_a_copy_cut_short_or_with_one_bit_turned_is_refused(copy, tmp_path, harm
         content[at] ^= 1
     copy.write_bytes(content)
     try:
-        back = bring_back(copy, tmp_path / "new", AT)
+        back = restore_backup(copy, tmp_path / "new", AT)
     except CopyError:
         assert not (tmp_path / "new").exists()
     else:
@@ -414,13 +414,13 @@ def test_daily_copies_go_but_the_newest_and_those_by_hand_stay(shop):
     place = settings.data_folder / "copies"
     by_hand = kept(ledger, settings).path
     daily = [
-        keep_copy(ledger.records, settings, place, AT + timedelta(days=day), why="daily").path
+        make_backup(ledger.records, settings, place, AT + timedelta(days=day), why="daily").path
         for day in range(5)
     ]
     # One that cannot be read takes nobody's place.
     daily[4].write_bytes(b"half")
     assert set(let_go(place, 2, AT + timedelta(days=30))) == {daily[0], daily[1]}
-    assert {one.path for one in kept_copies(place)} == {by_hand, *daily[2:]}
+    assert {one.path for one in backups_in(place)} == {by_hand, *daily[2:]}
     assert let_go(place, 2, AT + timedelta(days=30)) == []
 
 
@@ -429,9 +429,9 @@ def test_a_copy_is_due_when_the_hour_has_struck_since_the_last(shop):
     place = settings.data_folder / "copies"
     assert is_due((), 13, AT)
     kept(ledger, settings)
-    assert is_due(kept_copies(place), 13, AT), "one by hand is no daily one"
-    keep_copy(ledger.records, settings, place, AT, why="daily")
-    copies = kept_copies(place)
+    assert is_due(backups_in(place), 13, AT), "one by hand is no daily one"
+    make_backup(ledger.records, settings, place, AT, why="daily")
+    copies = backups_in(place)
     assert not is_due(copies, 13, AT + timedelta(minutes=59))
     assert is_due(copies, 13, AT + timedelta(hours=1))
     assert not is_due(copies, 12, AT + timedelta(hours=23, minutes=59))
@@ -442,7 +442,7 @@ def test_what_lies_between_copies_is_left_alone(shop):
     place = shop[1].data_folder / "copies"
     copy = kept(*shop).path
     (place / "notes.txt").write_text("mine")
-    assert [one.path for one in kept_copies(place)] == [copy]
+    assert [one.path for one in backups_in(place)] == [copy]
     assert copy_named(place, copy.name) == copy
     for name in ("notes.txt", "../shop.toml", "copy-2026-01-01-000000-daily.zip"):
         with pytest.raises(NoSuchCopyError):

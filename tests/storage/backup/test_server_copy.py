@@ -15,9 +15,9 @@ from servers import Place, drop, own_schema, server_address
 from sqlalchemy import Engine, create_engine, make_url, text
 
 from resale.storage.backup.catalogue import MANIFEST, CopyError
-from resale.storage.backup.make import keep_copy
+from resale.storage.backup.make import make_backup
 from resale.storage.backup.server_dump import DUMP, totals_on_server
-from resale.storage.backup.server_restore import bring_back_to_server
+from resale.storage.backup.server_restore import restore_to_server
 from resale.storage.backup.verify import check_archive
 
 needs_client = pytest.mark.skipif(
@@ -71,7 +71,7 @@ def copy(place: Place, tmp_path: Path) -> Path:
             shop.happens(number, "sold", "03-01", amount, note="tab\there, line\nthere, \\. end")
     (place.folder / "photos").mkdir()
     (place.folder / "photos" / "one.jpg").write_bytes(PHOTO)
-    kept = keep_copy(records, place.settings(), tmp_path / "copies", NOON)
+    kept = make_backup(records, place.settings(), tmp_path / "copies", NOON)
     assert kept.manifest.counts["item"] == 3 and kept.manifest.sold == {"EUR": 2240}
     assert kept.manifest.shop_key == place.schema
     shop.item()
@@ -89,7 +89,7 @@ def test_it_is_one_file_that_can_be_checked_without_a_server(copy: Path) -> None
 def test_it_brings_back_rows_and_files_and_sets_aside_what_stood_there(
     place: Place, copy: Path
 ) -> None:
-    back = bring_back_to_server(copy, place.settings(), NOON + timedelta(hours=1))
+    back = restore_to_server(copy, place.settings(), NOON + timedelta(hours=1))
     assert counted(place.schema, "item") == 3
     assert (place.folder / "photos" / "one.jpg").read_bytes() == PHOTO
     (aside,) = asides(place.schema)
@@ -106,7 +106,7 @@ def test_it_brings_back_rows_and_files_and_sets_aside_what_stood_there(
 def test_a_shop_that_is_open_is_not_replaced(place: Place, copy: Path) -> None:
     records = place.open()
     with records.connect(), pytest.raises(CopyError, match="open somewhere"):
-        bring_back_to_server(copy, place.settings(), NOON)
+        restore_to_server(copy, place.settings(), NOON)
     assert counted(place.schema, "item") == 4 and asides(place.schema) == []
 
 
@@ -131,7 +131,7 @@ def test_a_copy_that_does_not_say_what_it_is_changes_nothing(
         for name, content in files.items():
             archive.writestr(name, content)
     with pytest.raises(CopyError, match=sentence):
-        bring_back_to_server(copy, place.settings(), NOON)
+        restore_to_server(copy, place.settings(), NOON)
     assert counted(place.schema, "item") == 4 and asides(place.schema) == []
 
 
@@ -143,7 +143,7 @@ def test_where_the_files_cannot_change_places_the_schema_is_as_it_was(
 
     monkeypatch.setattr("resale.storage.backup.server_restore.change_places", refuses)
     with pytest.raises(CopyError, match="another name"):
-        bring_back_to_server(copy, place.settings(), NOON)
+        restore_to_server(copy, place.settings(), NOON)
     assert counted(place.schema, "item") == 4 and asides(place.schema) == []
 
 
@@ -153,4 +153,4 @@ def test_without_the_servers_programs_a_sentence_says_what_to_install(
     records = place.open()
     monkeypatch.setenv("PATH", str(tmp_path))
     with pytest.raises(CopyError, match="pg_dump is not installed on this machine; install"):
-        keep_copy(records, place.settings(), tmp_path / "copies", NOON)
+        make_backup(records, place.settings(), tmp_path / "copies", NOON)

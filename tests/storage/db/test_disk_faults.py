@@ -22,7 +22,7 @@ from sqlalchemy import event
 from sqlalchemy.exc import OperationalError
 
 from resale.errors import ResaleError
-from resale.storage.backup.make import keep_copy
+from resale.storage.backup.make import make_backup
 from resale.storage.db.database import FILE_NAME
 from resale.storage.db.disk_faults import (
     DiskError,
@@ -154,7 +154,7 @@ def on_a_disk(mounts, place, prepare, *commands):
 def made(tmp_path):
     """A shop and a copy of it, to be put on a disk."""
     shop, settings = small_shop(tmp_path / "made")
-    copy = keep_copy(shop.records, settings, tmp_path / "stick", AT)
+    copy = make_backup(shop.records, settings, tmp_path / "stick", AT)
     shop.records.dispose()
     return copy.path
 

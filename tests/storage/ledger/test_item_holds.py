@@ -25,7 +25,6 @@ from resale.storage.items.store import NotSavedError
 from resale.storage.ledger.event_checks import NewEvent
 from resale.storage.ledger.hold_rows import HandRaised, HeldError
 from resale.storage.ledger.holds import (
-    ever_held,
     held_if_saved,
     hold_history,
     open_holds,
@@ -291,7 +290,6 @@ def test_a_lead_who_knows_passes_on_and_it_waits_no_longer(shop):
     shop.happens(number, "passed_on", "06-30", lead_knows=True)
     assert list(waiting(shop.records)) == [other]
     assert ids(shop.records, number) == ["mould"]
-    assert ever_held(shop.records)[1] == {number, other}
 
 
 def test_holds_of_many_items_are_one_question(shop):

@@ -16,7 +16,7 @@ from writing import add_event, add_events
 from resale.storage.db.tables import EventRow
 from resale.storage.items.store import NotSavedError
 from resale.storage.ledger.day_book import day_book
-from resale.storage.ledger.effective_events import event_of, held_events
+from resale.storage.ledger.effective_events import effective_events, event_of
 from resale.storage.ledger.event_checks import NewEvent
 from resale.storage.ledger.ledger import item_life, items_on_hand
 from resale.storage.ledger.transitions import STEPS, LedgerError, State, held
@@ -314,7 +314,7 @@ def test_whatever_is_tried_the_two_roads_to_what_holds_agree(shop, sales, tries)
     with Session(shop.records) as session:
         rows = session.scalars(select(EventRow).where(EventRow.id >= first))
         python = [(e.id, e.what, e.day, e.amount) for e in held(event_of(row) for row in rows)]
-        events = held_events()
+        events = effective_events()
         query = select(events.c.id, events.c.what, events.c.day, events.c.amount)
         query = query.where(events.c.id >= first).order_by(events.c.day, events.c.id)
         assert [tuple(row) for row in session.execute(query)] == python

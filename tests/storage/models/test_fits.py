@@ -28,7 +28,7 @@ from resale.storage.items.replay import replay
 from resale.storage.items.snapshot import valued_from
 from resale.storage.items.store import NotSavedError
 from resale.storage.ledger.sold_items import sold_items
-from resale.storage.models.book_archive import book_path, keep_book, kept_book
+from resale.storage.models.book_archive import book_path, store_book, stored_book
 from resale.storage.models.fits import NothingSoldError
 from resale.storage.models.model_runs import fitted_models
 from resale.storage.models.shop_prices import prices_by_rules, prices_of_shop
@@ -282,8 +282,8 @@ def test_terms_that_were_not_kept_are_named_where_a_ticket_differs(shop, book, s
 
 
 def test_a_kept_rule_book_is_the_book_itself(book, tmp_path):
-    keep_book(book, tmp_path)
-    keep_book(book, tmp_path)
-    again = kept_book(book.fingerprint, tmp_path, replace(book, fingerprint="other"))
+    store_book(book, tmp_path)
+    store_book(book, tmp_path)
+    again = stored_book(book.fingerprint, tmp_path, replace(book, fingerprint="other"))
     assert again == book
-    assert kept_book("other", tmp_path, replace(book, fingerprint="other")).fingerprint == "other"
+    assert stored_book("other", tmp_path, replace(book, fingerprint="other")).fingerprint == "other"

@@ -17,7 +17,7 @@ from sqlalchemy import Engine
 
 from resale.config.settings import Settings
 from resale.storage.backup.export import take_out
-from resale.storage.backup.make import keep_copy
+from resale.storage.backup.make import make_backup
 from resale.storage.db.disk_faults import DiskFullError
 from resale.storage.db.shared_files import are_shared, shared_digests
 from resale.storage.items.store import NotSavedError
@@ -240,6 +240,6 @@ def test_photos_are_taken_out_and_kept_in_copies_with_the_shop(
     with zipfile.ZipFile(out.path) as archive:
         (row,) = csv.DictReader(io.StringIO(archive.read("photos.csv").decode()))
     assert (row["signal"], row["width"]) == ("pilling", "90")
-    kept = keep_copy(shop.records, rules, tmp_path / "copies", NOON)
+    kept = make_backup(shop.records, rules, tmp_path / "copies", NOON)
     with zipfile.ZipFile(kept.path) as archive:
         assert {f"photos/{one.name}" for one in files(rules)} <= set(archive.namelist())

@@ -12,8 +12,8 @@ from bench_forms import Send, hidden_fields, words_of
 from flask import Flask
 from flask.testing import FlaskClient
 
-from resale.storage.backup.catalogue import kept_copies
-from resale.storage.backup.make import keep_copy
+from resale.storage.backup.catalogue import backups_in
+from resale.storage.backup.make import make_backup
 from resale.web import create_app
 from resale.web.admin.daily_copies import DailyCopies, copy_trouble, daily_copies
 from resale.web.core.jobs import EXTENSION as WORK
@@ -31,7 +31,7 @@ def test_a_copy_is_made_listed_and_carried_away(
     app.extensions[WORK].wait()
     page = client.get("/copies")
     assert "1 kept" in words_of(page) and "by hand 1" in words_of(page)
-    (copy,) = kept_copies(tmp_path / "copies")
+    (copy,) = backups_in(tmp_path / "copies")
     assert f"/copies/{copy.path.name}" in page.text
     file = client.get(f"/copies/{copy.path.name}")
     assert file.headers["Content-Disposition"] == f"attachment; filename={copy.path.name}"
@@ -61,10 +61,10 @@ def test_the_copy_of_the_day_is_made_once_and_the_oldest_go(tmp_path: Path) -> N
     copies = DailyCopies(app)
     shop = app.extensions["resale"]
     yesterday = shop.here() - timedelta(days=1, minutes=1)
-    older = keep_copy(shop.records, shop.settings, tmp_path / "copies", yesterday, why="daily")
+    older = make_backup(shop.records, shop.settings, tmp_path / "copies", yesterday, why="daily")
     copies.make()
     copies.make()
-    (newest,) = kept_copies(tmp_path / "copies")
+    (newest,) = backups_in(tmp_path / "copies")
     assert newest.path != older.path
     assert newest.manifest is not None and newest.manifest.why == "daily"
     assert copies.trouble == ""
@@ -77,14 +77,14 @@ def test_screens_that_open_make_the_copy_that_is_due_and_plan_the_next(tmp_path:
         hours = [str(job.trigger) for job in scheduler.get_jobs() if "cron" in str(job.trigger)]
         assert hours == ["cron[hour='4']"]
     # Leaving waits for what is being made.
-    assert len(kept_copies(tmp_path / "copies")) == 1
+    assert len(backups_in(tmp_path / "copies")) == 1
 
 
 @pytest.mark.parametrize("setting", [{"copy_each_day": False}, {"invented": True}])
 def test_no_copy_is_made_where_none_is_wanted(tmp_path: Path, setting: dict[str, bool]) -> None:
     with daily_copies(create_app(tmp_path, **setting)) as scheduler:
         assert scheduler is None
-    assert kept_copies(tmp_path / "copies") == ()
+    assert backups_in(tmp_path / "copies") == ()
 
 
 def test_a_copy_of_the_day_that_fails_is_said_on_every_screen_until_one_is_made(
@@ -109,9 +109,9 @@ def test_a_copy_dated_in_the_future_stops_no_copy_and_takes_nobodys_place(tmp_pa
     app = create_app(tmp_path, copies_kept=1)
     shop = app.extensions["resale"]
     years = shop.here() + timedelta(days=3 * 365)
-    ahead = keep_copy(shop.records, shop.settings, tmp_path / "copies", years, why="daily")
+    ahead = make_backup(shop.records, shop.settings, tmp_path / "copies", years, why="daily")
     DailyCopies(app).make()
-    kept = [one.path for one in kept_copies(tmp_path / "copies")]
+    kept = [one.path for one in backups_in(tmp_path / "copies")]
     assert len(kept) == 2 and ahead.path in kept
     assert "after now: a clock was wrong" in words_of(app.test_client().get("/copies"))
 
@@ -148,4 +148,4 @@ def test_a_clock_that_cannot_be_right_is_said_on_every_screen(
 def test_a_folder_of_copies_is_named_within_the_data_folder_or_anywhere(tmp_path: Path) -> None:
     app = create_app(tmp_path / "shop", copies_folder="../stick")
     DailyCopies(app).make()
-    assert len(kept_copies(tmp_path / "stick")) == 1
+    assert len(backups_in(tmp_path / "stick")) == 1

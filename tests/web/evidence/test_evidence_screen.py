@@ -16,7 +16,7 @@ from werkzeug.test import TestResponse
 
 from resale.garments.rulebook.rule_book import load_rule_book
 from resale.pricing.evaluation.cross_validation import held_out_errors
-from resale.storage.models.evidence_cache import evidence_path, keep_evidence, kept_evidence
+from resale.storage.models.evidence_cache import evidence_path, store_evidence, stored_evidence
 from resale.web import create_app
 from resale.web.core.jobs import EXTENSION as WORKS
 
@@ -135,14 +135,14 @@ def test_judgements_are_kept_and_read_again(tmp_path: Path) -> None:
     book, shop = load_rule_book(), past_sales().rows(np.arange(30))
     held = held_out_errors(book, shop.readings, shop.price, shop.sold_on, forward=False, folds=2)
     path = evidence_path(tmp_path, "sales", book.fingerprint, 365.0)
-    assert kept_evidence(path) is None
-    keep_evidence(path, held)
-    again = kept_evidence(path)
+    assert stored_evidence(path) is None
+    store_evidence(path, held)
+    again = stored_evidence(path)
     assert again is not None and again.forward == held.forward
     np.testing.assert_array_equal(again.error, held.error)
     np.testing.assert_array_equal(again.inside, held.inside)
     path.write_bytes(b"not arrays")
-    assert kept_evidence(path) is None
+    assert stored_evidence(path) is None
     assert evidence_path(tmp_path, "sales", book.fingerprint, 180.0) != path
 
 

@@ -17,7 +17,7 @@ from werkzeug.test import TestResponse
 
 from resale.storage.ledger.ledger import item_life
 from resale.web.core.jobs import EXTENSION as WORKS
-from resale.web.ledger.import_files import FOLDER, keep_file
+from resale.web.ledger.import_files import FOLDER, store_file
 
 ITEM = "/ledger/item/Q-00001"
 
@@ -229,10 +229,10 @@ def test_a_file_too_large_is_told_what_is_taken(client: FlaskClient) -> None:
 
 def test_a_file_that_nobody_came_back_to_is_swept(app: Flask) -> None:
     folder = app.extensions["resale"].settings.data_folder
-    old, new = keep_file(folder, "old.csv", b"a"), keep_file(folder, "new.csv", b"b")
+    old, new = store_file(folder, "old.csv", b"a"), store_file(folder, "new.csv", b"b")
     for path in (folder / FOLDER).glob(f"{old}*"):
         os.utime(path, (0, 0))
-    keep_file(folder, "newer.csv", b"c")
+    store_file(folder, "newer.csv", b"c")
     assert not list((folder / FOLDER).glob(f"{old}*"))
     assert len(list((folder / FOLDER).glob(f"{new}*"))) == 2
 
