@@ -8,6 +8,7 @@ from typing import Any, NamedTuple, cast
 import click
 
 from resale import __version__
+from resale.config.private import keep_new_files_private
 from resale.errors import ResaleError
 
 FAULT = 2
@@ -120,6 +121,7 @@ def _usage(fault: click.UsageError) -> str:
 @click.version_option(__version__, message="resale %(version)s")
 def commands() -> None:
     """Price second-hand clothes, shoes and bags, and say why."""
+    keep_new_files_private()
 
 
 def main() -> None:

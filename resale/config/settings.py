@@ -15,6 +15,7 @@ from typing import Any, get_args, get_origin
 from pydantic import BaseModel, ConfigDict, SecretStr, ValidationError
 
 from resale.config.backup import BackupSettings
+from resale.config.change_of_places import finish_change_of_places
 from resale.config.network import NetworkSettings
 from resale.config.photos import PhotoSettings
 from resale.config.prices import PriceSettings
@@ -81,6 +82,8 @@ def read_settings(
     named = named_in(os.environ if environment is None else environment)
     default: Path = Settings.model_fields["data_folder"].default
     place = folder or Path(named.get("data_folder", default))
+    # A copy that was being brought back when the program was killed takes its place first.
+    finish_change_of_places(place)
     written = _written(place / FILE_NAME)
     spoken = {name: _from_text(name, text) for name, text in named.items()}
     values = {**written, **spoken, **given, "data_folder": place}

@@ -14,6 +14,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
+from resale.config.change_of_places import carry, note_of, write_note
+from resale.config.private import private_folder
 from resale.storage.backup.catalogue import FOLDER, CopyError, CopyManifest
 from resale.storage.backup.fsync import sync_folder
 from resale.storage.backup.verify import check_records, opened, unpack
@@ -86,8 +88,7 @@ def _belongs_in_a_folder(manifest: CopyManifest, copy: str) -> None:
 
 def change_places(stage: Path, folder: Path, at: datetime) -> Path | None:
     """Put the new folder where the old one stood; the old one comes back if that fails."""
-    # A folder made for nobody else to read stays so; a new one is as the shop's own would be.
-    stage.chmod(folder.stat().st_mode & 0o777 if folder.is_dir() else 0o755)
+    private_folder(stage)
     if not folder.exists():
         stage.replace(folder)
         sync_folder(folder.parent)
@@ -100,16 +101,20 @@ def change_places(stage: Path, folder: Path, at: datetime) -> Path | None:
         return None
     _see_that_it_is_closed(folder / FILE_NAME)
     aside = _free_name(folder, at)
-    _move(folder, aside)
-    try:
-        _move(stage, folder)
-    except BaseException:
-        aside.replace(folder)
-        raise
-    # Copies that lie in the shop's own folder go on lying there.
-    if (aside / FOLDER).is_dir() and not (folder / FOLDER).exists():
-        (aside / FOLDER).replace(folder / FOLDER)
+    write_note(folder, stage, aside, FOLDER)
     sync_folder(folder.parent)
+    try:
+        _move(folder, aside)
+        try:
+            _move(stage, folder)
+        except BaseException:
+            aside.replace(folder)
+            raise
+        # Copies that lie in the shop's own folder go on lying there.
+        carry(FOLDER, aside, folder)
+        sync_folder(folder.parent)
+    finally:
+        note_of(folder).unlink()
     return aside
 
 

@@ -15,6 +15,7 @@ from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import Connection, Engine, create_engine, event
 
+from resale.config.private import private_folder
 from resale.config.settings import Settings
 from resale.storage.backup.sqlite_backup import copy_online
 from resale.storage.db.postgres_schema import DIALECT, engine_on_server, has_schema, make_schema
@@ -38,7 +39,7 @@ def records_of(settings: Settings) -> Engine:
     address = settings.records_url.get_secret_value()
     if not address:
         return open_records(settings.data_folder)
-    settings.data_folder.mkdir(parents=True, exist_ok=True)
+    private_folder(settings.data_folder)
     engine = engine_on_server(address, settings.shop_key)
     try:
         with reached(engine):
@@ -70,7 +71,7 @@ def open_records(folder: Path) -> Engine:
     folder : Path
         Made where it is not there.
     """
-    folder.mkdir(parents=True, exist_ok=True)
+    private_folder(folder)
     engine = engine_of(folder / FILE_NAME)
     bring_up_to_date(engine, folder)
     return engine

@@ -18,7 +18,8 @@ LARGEST_BYTES = 40_000_000
 # So much text is read in a blink, whatever it holds; a workbook never is.
 SMALL_CSV = 1_000_000
 _OLD_OFFICE = b"\xd0\xcf\x11\xe0"
-_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+# OWASP, "CSV Injection"; also the full-width forms, which spreadsheets may take for the plain ones.
+_FORMULA_STARTS = tuple("=+-@\t\r\n＝＋－＠")
 _PLAIN_NUMBER = re.compile(r"[+-]?\d+([.,]\d+)?")
 
 

@@ -10,6 +10,7 @@ from threading import Lock
 from PIL import Image, ImageCms, UnidentifiedImageError
 
 from resale.errors import ResaleError
+from resale.storage.photos.memory import give_memory_back
 
 # Decoders that a stranger's bytes may reach; every other one of the library stays shut.
 FORMATS = ("JPEG", "PNG", "WEBP")
@@ -99,6 +100,8 @@ def picture_of(content: bytes, *, most_bytes: int, most_pixels: int, where: str 
                 where=where,
                 remedy="take it again, or send it again if the network broke off",
             ) from fault
+        finally:
+            give_memory_back()
 
 
 def _opened(content: bytes, most_pixels: int, where: str) -> Image.Image:

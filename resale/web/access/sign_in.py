@@ -23,12 +23,14 @@ from resale.storage.people.people import (
 from resale.storage.people.sessions import end_all_sessions, end_session, sessions_of
 from resale.web.access.current_user import here, sign_in, signed_in
 from resale.web.access.guard import STEPPED_OUT, note_attempt
+from resale.web.access.guesses import Limit, guesses
 from resale.web.access.second_step import come_in
 from resale.web.core.rate_limits import limiter
 from resale.web.core.shop import Shop, current_shop
 
 screen = Blueprint("sign_in", __name__)
 
+BY_ADDRESS, BY_NAME = Limit(20, 60), Limit(6, 300)
 WRONG = "This name and password do not belong together; write both again."
 DIFFER = "The two passwords differ; write the same one twice."
 
@@ -46,12 +48,6 @@ def ask() -> ResponseReturnValue:
 
 
 @screen.post("/sign-in")
-@limiter.limit("20 per minute", deduct_when=lambda answer: answer.status_code == 401)
-@limiter.limit(
-    "6 per 5 minutes",
-    key_func=_name_typed,
-    deduct_when=lambda answer: answer.status_code == 401,
-)
 def let_in() -> ResponseReturnValue:
     """Let in whoever knows the password."""
     shop = current_shop()
@@ -60,7 +56,10 @@ def let_in() -> ResponseReturnValue:
         sign_in(shop, invented, request.user_agent.string)
         note_attempt(invented, "signed in")
         return redirect(_wanted(), 303)
-    person = person_with(shop.records, name, request.form.get("password", ""))
+    limits = {f"from {request.remote_addr}": BY_ADDRESS, f"for {_name_typed()}": BY_NAME}
+    with guesses().guess(limits) as guess:
+        person = person_with(shop.records, name, request.form.get("password", ""))
+        guess.right = person is not None
     if person is None:
         # Only for names that are known: what a stranger types may be a password.
         if known := person_named(shop.records, name):
@@ -104,11 +103,13 @@ def you() -> ResponseReturnValue:
 
 
 @screen.post("/you/password")
-@limiter.limit("10 per 5 minutes", deduct_when=lambda answer: answer.status_code == 422)
 def new_password() -> ResponseReturnValue:
     """Change one's own password; every other browser is signed out."""
     shop, person, form = current_shop(), here(), request.form
-    if person_with(shop.records, person.name, form.get("old", "")) is None:
+    with guesses().guess({f"old of {person.id}": BY_NAME}) as guess:
+        known = person_with(shop.records, person.name, form.get("old", "")) is not None
+        guess.right = known
+    if not known:
         fault = "The present password is another one; write it again."
         return make_response(_own_page(shop, fault), 422)
     if form.get("password", "") != form.get("again", ""):

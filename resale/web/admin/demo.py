@@ -13,6 +13,7 @@ from uuid import NAMESPACE_URL, uuid5
 from platformdirs import user_data_path
 
 from resale.config.paths import shipped
+from resale.config.private import private_folder
 from resale.config.settings import FILE_NAME, Settings
 from resale.errors import ResaleError
 from resale.services.actor import INVENTED
@@ -45,7 +46,7 @@ def demo_folder(folder: Path | None) -> Path:
         if not _laid_out(place):
             raise _not_invented(str(place))
         return place
-    place.mkdir(parents=True, exist_ok=True)
+    private_folder(place)
     shutil.copy(_settings_file(), place / FILE_NAME)
     return place
 

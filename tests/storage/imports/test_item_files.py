@@ -404,8 +404,14 @@ def test_a_sales_file_is_read_from_its_path_too(tmp_path):
 def test_a_guarded_cell_starts_no_formula_and_reads_as_it_was(cell):
     safe = guarded(cell)
     number = not safe.startswith("'") and safe == cell
-    assert not safe.startswith(("=", "@", "\t", "\r"))
+    assert not safe.startswith(("=", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠"))
     assert unguarded(safe) == unguarded(cell) or number
+
+
+@pytest.mark.parametrize("sign", "=+-@\t\r\n＝＋－＠")
+def test_each_sign_that_starts_a_formula_is_guarded(sign):
+    """OWASP, "CSV Injection": = + - @, tab, line ends, and their full-width forms."""
+    assert guarded(f"{sign}HYPERLINK(1)") == f"'{sign}HYPERLINK(1)"
 
 
 @pytest.mark.parametrize("cell", ["-3.50", "+12", "-1,5", "17"])
