@@ -7,7 +7,7 @@ from datetime import date
 
 import numpy as np
 import numpy.typing as npt
-from stock import DOES_NOT_APPLY, NO_LABEL, Stock
+from stock import NO_LABEL, Stock
 from streams import stream
 from truth import NOISE, Truth
 
@@ -16,6 +16,7 @@ Days = npt.NDArray[np.datetime64]
 
 FIRST_DAY, LAST_DAY = date(2024, 11, 1), date(2026, 10, 31)
 LEAST_STEP = 0.50
+SLOWING = 0.7
 LONGEST_ON_RAIL, LONGEST_IN_BACK_ROOM = 150, 30
 SATURDAY, SUNDAY = 5, 6
 
@@ -33,11 +34,7 @@ class Sales:
 
 def standing(truth: Truth, stock: Stock) -> Array:
     """Log of how far each item stands above an average one, seen or not seen."""
-    total = np.zeros(len(stock.maker))
-    for signal_id, codes in stock.codes.items():
-        place = (stock.kind.id, signal_id)
-        here = truth.effect[place][codes] - truth.mean[place]
-        total += np.where(codes == DOES_NOT_APPLY, 0.0, here)
+    total = truth.standing(stock.kind, stock.codes, stock.make)
     return total + np.where(stock.maker == NO_LABEL, 0.0, truth.makers.effect[stock.maker])
 
 
@@ -48,11 +45,14 @@ def sell(truth: Truth, stock: Stock) -> Sales:
     sold = _sale_days(chance.random(count))
     day_of_year = (sold - sold.astype("datetime64[Y]")).astype(float) + 1
     log_price = np.log(truth.anchor[stock.kind.id]) + standing(truth, stock)
-    log_price += truth.season(day_of_year) + NOISE * chance.standard_normal(count)
+    log_price += (
+        truth.level(sold) + truth.season(day_of_year) + NOISE * chance.standard_normal(count)
+    )
     price = _rounded(np.exp(log_price))
     marked_down = np.maximum(0.0, 0.10 + 0.15 * chance.standard_normal(count))
-    # What had to be marked down had hung longer.
-    on_rail = np.exp(np.log(16) + 3.5 * marked_down + 0.8 * chance.standard_normal(count))
+    # What had to be marked down had hung longer; and the longer a thing hangs, the slower it sells:
+    # days are Weibull with a falling rate.
+    on_rail = 16 * np.exp(3.5 * marked_down) * (-np.log1p(-chance.random(count))) ** (1 / SLOWING)
     put_out = _open_day(sold - _whole_days(on_rail, LONGEST_ON_RAIL))
     in_back_room = -5 * np.log1p(-chance.random(count))
     taken_in = _open_day(put_out - _whole_days(in_back_room, LONGEST_IN_BACK_ROOM))

@@ -27,7 +27,7 @@ Gluvifane Tumbuvorn Yadwozel Chumbursk Grisponth Twigempet
 Skevibix Chuvawold Mudragath Zedwoddle Quoloddle Vekidrith
 """
 NAMES = tuple(_LIST.split())
-EFFECT_SPREAD = 0.20
+EFFECT_SPREAD = 0.40
 # A label's share falls with its place in the list by this power: a few labels are everywhere.
 SKEW = 0.8
 

@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
-from ledger import FIRST_DAY, LAST_DAY
+from ledger import FIRST_DAY, LAST_DAY, SLOWING
 from makers import EFFECT_SPREAD, NAMES
+from stock import TELL_LEAN
 from streams import SEED
 from truth import (
     ANCHOR_LEAST,
     ANCHOR_MOST,
     EVERY_KIND,
+    FURTHER_FAULT,
+    MAKE_LEAST,
+    MAKE_MOST,
     NOISE,
     OWN_PART,
+    RISE_A_YEAR,
     SEASON_SWING,
     SHARED_PART,
     TASTE_PART,
     TASTES,
+    WANDER,
     Taste,
 )
 
@@ -70,24 +76,31 @@ half of the `fibre_shell` cells the words of the label (`Shell: 65% polyester 35
 
 ## How a price came about
 
-log price = log anchor + for every signal that applies (effect of the true option, less the mean
-effect by the book's shares) + label + season + noise
+log price = log anchor + make + for every worth that applies (effect of the true option, less the
+mean effect by the book's shares) + wear + label + level of the quarter + season + noise
 
-The sum takes *every* signal, also those that the sorter did not look at.
+The sum takes *every* signal, also those that the sorter did not look at. It is not the sum of the
+rule book: make is paid for once, however many signs tell of it.
 
 - **Anchors:** the book's, times {least} to {most}, by kind.
 - **Effects:** the book's log effect plus a normal error of {shared} of the option's doubt; where
   several kinds share the signal, each has another error of {own} of it. On ladders and findings
   the error is on the step, and no step may turn the order round: worse never raises a price.
+- **Make:** every item has a hidden quality of make. One standard deviation moves the price by the
+  book's opinion, times {make_least} to {make_most}, by kind. Each tell leans on it, so that two of
+  them go together by {together:.2f}; a tell has of its own only what it differs from the book.
+- **Wear:** the worst fault counts in full, each further one {further} of the one before; signs in
+  good order likewise. Each leans a little on a hidden quality of wear.
+- **Level:** all prices rise by {rise:.0%} a year and wander by {wander:.0%} a quarter besides.
 - **Labels:** normal with a standard deviation of {label}; a few labels are common, most are rare,
   and dear makers oftener have a label of high standing. Known in about 60% of items.
 - **Season:** up to {season:.0%} either way, best in mid November. **Noise:** normal, standard
   deviation {noise:.2f} of log price.
-- **Make and wear:** every item has an unseen quality of make and one of wear. Each signal leans a
-  little on one of them; options stay as common as in the book. Some signals go together (short
+- **Going together:** options stay as common as in the book. Some signals go together (short
   sleeves and no cuff, denim and twill) or stay open (no zip, plain cloth).
 - **Looking:** quick and telling signals and wear are looked at most of the time, slow questions of
-  make in 15 to 30% of items; some sorters hurry.
+  make in 15 to 30% of items; some sorters hurry, and what is made well is looked at more closely.
+- **Selling:** the longer a thing has hung, the slower it sells (Weibull, shape {slowing}).
 - **Sold items** never have an option that the book holds back or passes on; items on hand may.
 
 ## The tastes of this shop
@@ -125,6 +138,13 @@ def readme(book: RuleBook, sold: int, on_hand: int) -> str:
         season=SEASON_SWING,
         noise=NOISE,
         taste=TASTE_PART,
+        make_least=MAKE_LEAST,
+        make_most=MAKE_MOST,
+        together=TELL_LEAN**2,
+        further=FURTHER_FAULT,
+        rise=RISE_A_YEAR,
+        wander=WANDER,
+        slowing=SLOWING,
         tastes="\n".join(_taste_row(taste) for taste in TASTES),
     )
 

@@ -19,9 +19,11 @@ Codes = npt.NDArray[np.int16]
 
 DOES_NOT_APPLY = -1
 NO_LABEL = -1
-# How much of an item's make (or wear) one signal shows, as a correlation. Forty signals lean the
-# same way, so little of each is enough to set good makes apart from poor ones.
-LEAN = 0.20
+# How much of an item's make (or wear) one signal shows, as a correlation. Two tells of make then go
+# together by 0.35; what is no tell leans on make or wear a little.
+TELL_LEAN, LEAN = 0.35**0.5, 0.20
+# What is made well is looked at more closely (log odds a standard deviation of make).
+CURIOUS = 0.5
 LEAN_OF = {"label_standing": 0.40, "fibre_shell": 0.25, "cloth_hand": 0.30}
 KNOWN_LABEL, KNOWN_LABEL_IF_UNPLACED = 0.69, 0.20
 
@@ -91,12 +93,15 @@ class Stock:
     looked : mapping of signal to ndarray of bool, shape (n,)
     maker : ndarray of int, shape (n,)
         Place among the invented makers; -1 where no label is known.
+    make : ndarray, shape (n,)
+        How well each item is made (standard normal): nobody sees it, buyers pay for it.
     """
 
     kind: Kind
     codes: Mapping[str, Codes]
     looked: Mapping[str, npt.NDArray[np.bool_]]
     maker: npt.NDArray[np.intp]
+    make: Array
 
 
 def draw_stock(kind: Kind, count: int, makers: Makers, *, sold: bool) -> Stock:
@@ -105,7 +110,7 @@ def draw_stock(kind: Kind, count: int, makers: Makers, *, sold: bool) -> Stock:
     build, wear = stream(name, kind.id, "latent").standard_normal((2, count))
     chance = {}
     for signal in kind.signals:
-        lean = LEAN_OF.get(signal.id, LEAN)
+        lean = LEAN_OF.get(signal.id, TELL_LEAN if signal.counts == "tell" else LEAN)
         own = stream(name, kind.id, signal.id).standard_normal(count)
         shown = wear if signal.about == "wear" else build
         chance[signal.id] = ndtr(lean * shown + np.sqrt(1 - lean**2) * own)
@@ -116,8 +121,9 @@ def draw_stock(kind: Kind, count: int, makers: Makers, *, sold: bool) -> Stock:
     return Stock(
         kind,
         codes,
-        _looked(kind, codes, name),
+        _looked(kind, codes, build, name),
         _makers(kind, codes, chance, makers, name),
+        build,
     )
 
 
@@ -193,12 +199,16 @@ def _spread(signal: Signal) -> float:
     return float(np.sqrt(share @ (log - share @ log) ** 2))
 
 
-def _looked(kind: Kind, codes: Mapping[str, Codes], name: str) -> dict[str, npt.NDArray[np.bool_]]:
-    count = len(next(iter(codes.values())))
+def _looked(
+    kind: Kind, codes: Mapping[str, Codes], make: Array, name: str
+) -> dict[str, npt.NDArray[np.bool_]]:
+    """Say who looked at what: not by chance alone, for a fine thing is turned over more often."""
+    count = len(make)
     hurry = 0.5 * stream(name, kind.id, "hurry").standard_normal(count)
     looked = {}
     for signal_id, chance in looking_chance(kind).items():
-        wanted = 1 / (1 + np.exp(-(np.log(chance / (1 - chance)) + hurry)))
+        drawn_to = CURIOUS * make * (kind.by_id[signal_id].counts == "tell")
+        wanted = 1 / (1 + np.exp(-(np.log(chance / (1 - chance)) + hurry + drawn_to)))
         drawn = stream(name, kind.id, signal_id, "looked").random(count)
         looked[signal_id] = (drawn < wanted) & (codes[signal_id] != DOES_NOT_APPLY)
     for signal in kind.signals:

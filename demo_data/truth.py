@@ -21,11 +21,18 @@ from resale.garments.rulebook.rule_book import Kind, RuleBook
 from resale.garments.rulebook.signals import EXTENTS, Signal
 
 Array = npt.NDArray[np.float64]
+Codes = npt.NDArray[np.int16]
 
 NOISE = 0.30
 SHARED_PART, OWN_PART, TASTE_PART = 0.5, 0.3, 2.5
 ANCHOR_LEAST, ANCHOR_MOST = 0.85, 1.30
 SEASON_SWING, SEASON_PEAK_DAY = 0.03, 319
+# Prices of all things rise by so much a year, and wander besides from quarter to quarter (log).
+RISE_A_YEAR, WANDER = 0.06, 0.03
+QUARTERS = ("2024-4", *(f"{year}-{quarter}" for year in (2025, 2026) for quarter in range(1, 5)))
+MAKE_LEAST, MAKE_MOST = 0.75, 1.25
+# A further fault counts so much of the worse one before it.
+FURTHER_FAULT = 0.40
 EVERY_KIND = ""
 
 
@@ -88,12 +95,61 @@ class Truth:
     mean : mapping of (kind, signal) to float
         The same, weighted by how common the options are in the book; taken off, so that an
         average item stands at its anchor.
+    makers : Makers
+    book : RuleBook
+    make : mapping of kind to float
+        Log price that one standard deviation of make moves.
+    levels : mapping of quarter to float
+        Log level of all prices; 0 in the newest quarter.
     """
 
     anchor: Mapping[str, float]
     effect: Mapping[tuple[str, str], Array]
     mean: Mapping[tuple[str, str], float]
     makers: Makers
+    book: RuleBook
+    make: Mapping[str, float]
+    levels: Mapping[str, float]
+
+    def standing(self, kind: Kind, codes: Mapping[str, Codes], make: Array) -> Array:
+        """Log of how far items stand above an average one by all that they are, shape (n,).
+
+        Make is paid for once, however many signs tell of it; each tell has only a little of its
+        own besides: what the shop's customers think otherwise than the book. Faults count less
+        beside a worse one.
+
+        Parameters
+        ----------
+        kind : Kind
+        codes : mapping of signal to ndarray, shape (n,)
+            What is true of each item, or as much of it as is known; -1 counts as average.
+        make : ndarray, shape (n,)
+            How well each item is made, or is expected to be.
+        """
+        total = self.make[kind.id] * make
+        faults = []
+        for signal in kind.signals:
+            known = codes[signal.id] >= 0
+            here = np.where(known, self.worth(kind, signal)[codes[signal.id]], 0.0)
+            if signal.about == "wear":
+                faults.append(here)
+            else:
+                total = total + here
+        return np.asarray(total + _worn(np.array(faults).T))
+
+    def worth(self, kind: Kind, signal: Signal) -> Array:
+        """What each option does by itself, less its mean; of a tell, only what is its own."""
+        share = np.array([option.share for option in signal.options])
+        log = self.effect[kind.id, signal.id]
+        if signal.counts == "tell":
+            log = log - np.log([option.effect for option in signal.options])
+        return np.asarray(log - share @ log / share.sum())
+
+    def level(self, day: npt.NDArray[np.datetime64]) -> Array:
+        """Log level of all prices on each day."""
+        months = day.astype("datetime64[M]").astype(int)
+        names = [f"{1970 + month // 12}-{month % 12 // 3 + 1}" for month in months.tolist()]
+        return np.array([self.levels[name] for name in names])
 
     def season(self, day_of_year: Array) -> Array:
         """What the time of the year adds to log price: a little more in autumn."""
@@ -110,8 +166,35 @@ def make_truth(book: RuleBook) -> Truth:
     share = {(k.id, s.id): np.array([option.share for option in s.options]) for k, s in pairs}
     mean = {place: float(share[place] @ effect[place]) for place in effect}
     return Truth(
-        {kind.id: _anchor(kind) for kind in book.kinds.values()}, effect, mean, invented_makers()
+        {kind.id: _anchor(kind) for kind in book.kinds.values()},
+        effect,
+        mean,
+        invented_makers(),
+        book,
+        {kind.id: _make(kind) for kind in book.kinds.values()},
+        _levels(),
     )
+
+
+def _make(kind: Kind) -> float:
+    """How much make moves prices here: the book's opinion, a quarter either way."""
+    place = stream("make", kind.id).random()
+    return round((kind.text.make or 0.0) * (MAKE_LEAST + (MAKE_MOST - MAKE_LEAST) * place), 4)
+
+
+def _levels() -> dict[str, float]:
+    """Let the level of all prices rise and wander, and end at 0."""
+    steps = RISE_A_YEAR / 4 + WANDER * stream("level").standard_normal(len(QUARTERS))
+    level = np.cumsum(steps)
+    return dict(zip(QUARTERS, np.round(level - level[-1], 4).tolist(), strict=True))
+
+
+def _worn(effect: Array) -> Array:
+    """Sum the signs of wear, worst first, each further one less; good order by the same rule."""
+    counts = FURTHER_FAULT ** np.arange(effect.shape[1])
+    worse = np.sort(np.minimum(effect, 0.0), axis=1) @ counts
+    better = np.sort(np.minimum(-effect, 0.0), axis=1) @ counts
+    return np.asarray(worse - better)
 
 
 def _check_tastes(book: RuleBook) -> None:
@@ -179,6 +262,8 @@ def written(truth: Truth, book: RuleBook) -> dict[str, Any]:
         "noise": NOISE,
         "season": {"swing": SEASON_SWING, "peak_day": SEASON_PEAK_DAY},
         "anchors": dict(truth.anchor),
+        "make": dict(truth.make),
+        "levels": dict(truth.levels),
         "labels": {
             name: {"effect": float(makers.effect[i]), "share": round(float(makers.share[i]), 5)}
             for i, name in enumerate(NAMES)

@@ -87,7 +87,7 @@ def main() -> None:
     price = rules.value(readings).estimate * np.exp(rng.normal(0, 0.3, count))
     valuer = Valuer(book, learn(book, *_first(readings, price, 3000)), ShopTerms())
     table = as_words(book, readings)
-    encoder = fit_book(book, *_first(readings, price, 3000)).encoder
+    encoder = fit_book(book, *_first(readings, price, 3000))[1].encoder
     columns = np.vstack([c for _, c in encoder.pieces(BookCoder(book, encoder).code(readings))])
 
     valued = least(lambda: valuer.value(readings).in_minor_units)

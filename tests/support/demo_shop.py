@@ -13,10 +13,11 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+from scipy.stats import norm
 
 from resale.garments.measures.warmth import seasons_of
 from resale.garments.rulebook.readings import NOT_LOOKED_AT, Readings
-from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
+from resale.garments.rulebook.rule_book import Kind, RuleBook, load_rule_book
 
 DEMO = Path(__file__).parents[2] / "demo_data"
 # Like the file of sales: how many of each kind.
@@ -30,8 +31,8 @@ class Shop:
     Attributes
     ----------
     best : ndarray, shape (n,)
-        Log price by the generator's own effects of what was looked at, label and season: no
-        model can know more of an item without knowing how signals hang together.
+        Log price by the generator's own effects of what was looked at, label, level and season,
+        with make as the tells looked at give it: nearly the best that can be known.
     """
 
     readings: Readings
@@ -110,14 +111,38 @@ def _sold(book: RuleBook, kind_id: str, count: int) -> Shop:
     items = _part("stock").draw_stock(book.kinds[kind_id], count, true.makers, sold=True)
     sales = _part("ledger").sell(true, items)
     codes = np.full((count, len(book.signal_ids)), NOT_LOOKED_AT, dtype=np.int16)
-    best = np.full(count, np.log(true.anchor[kind_id]))
+    seen = {}
     for signal_id, drawn in items.codes.items():
-        seen = items.looked[signal_id]
-        codes[:, book.signal_ids.index(signal_id)] = np.where(seen, drawn, NOT_LOOKED_AT)
-        place = (kind_id, signal_id)
-        best += np.where(seen, true.effect[place][drawn] - true.mean[place], 0.0)
+        seen[signal_id] = np.where(items.looked[signal_id], drawn, NOT_LOOKED_AT)
+        codes[:, book.signal_ids.index(signal_id)] = seen[signal_id]
+    kind = book.kinds[kind_id]
+    best = np.log(true.anchor[kind_id]) + true.standing(kind, seen, _make_by(kind, seen))
+    best += true.level(sales.sold)
     best += np.where(items.maker < 0, 0.0, true.makers.effect[items.maker])
     best += true.season((sales.sold - sales.sold.astype("datetime64[Y]")).astype(float) + 1)
     labels = tuple("" if maker < 0 else maker_names()[maker] for maker in items.maker)
     place_of = np.full(count, list(book.kinds).index(kind_id), dtype=np.intp)
     return Shop(Readings(place_of, codes, labels), sales.price, sales.sold, best)
+
+
+def _make_by(kind: Kind, seen: dict[str, np.ndarray]) -> np.ndarray:
+    """Expected make given the tells looked at: the factor score with the generator's own leaning.
+
+    Each answer's score is the mean of the normal stretch that the generator cuts it from.
+    """
+    lean, lean_of = _part("stock").TELL_LEAN, _part("stock").LEAN_OF
+    tells = [signal for signal in kind.signals if signal.counts == "tell"]
+    loading = np.array([lean_of.get(signal.id, lean) for signal in tells])
+    codes = np.column_stack([seen[signal.id] for signal in tells])
+    weight = loading / (1 - loading**2)
+    scores = np.zeros(codes.shape)
+    for place, signal in enumerate(tells):
+        share = np.array([option.share for option in signal.options])
+        order = np.argsort([option.effect for option in signal.options], kind="stable")
+        ends = np.clip(np.concatenate([[0.0], np.cumsum(share[order] / share.sum())]), 0.0, 1.0)
+        ends = norm.pdf(norm.ppf(ends))
+        mean = np.zeros(len(share))
+        mean[order] = -np.diff(ends) / np.maximum(share[order], 1e-12)
+        scores[:, place] = np.append(mean, 0.0)[codes[:, place]]
+    known = codes != NOT_LOOKED_AT
+    return np.asarray((scores @ weight) / (1 + known @ (loading * weight)))

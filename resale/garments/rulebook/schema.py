@@ -16,11 +16,17 @@ class Tier(Strict):
     ----------
     from_standing : float
         The least factor over the average of the kind at which the tier begins; 0 for the lowest.
+    wear_at_least : float
+        What is more worn than this factor of all its wear does not stand in the tier.
+    wear_below : float or None
+        Only what is more worn than this stands in the tier: a clean plain thing never does.
     """
 
     id: Ident
     name: Line
     from_standing: Annotated[float, Field(ge=0)]
+    wear_at_least: Annotated[float, Field(ge=0, le=1)] = 0.0
+    wear_below: Annotated[float, Field(gt=0, le=1)] | None = None
     meaning: Line
 
 
@@ -40,7 +46,14 @@ class Warmth(Strict):
 
 
 class Book(Strict):
-    """What belongs to no kind: tiers from best to lowest, zones, doubts."""
+    """What belongs to no kind: tiers from best to lowest, zones, doubts.
+
+    Attributes
+    ----------
+    further_wear : float
+        The worst fault counts in full, the next this part of itself, the third this part of this
+        part, and so on; 1 lets all count in full.
+    """
 
     version: Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}[a-z]?$")]
     title: Line
@@ -48,6 +61,7 @@ class Book(Strict):
     noise: Doubt
     level_doubt: Doubt
     departure_doubt: Doubt
+    further_wear: Annotated[float, Field(ge=0, le=1)] = 1.0
     tiers: Annotated[tuple[Tier, ...], Field(min_length=2)]
     zones: tuple[Zone, ...]
     warmth: tuple[Warmth, ...] = ()
@@ -70,7 +84,14 @@ class Change(Strict):
 
 
 class KindText(Strict):
-    """The head of a kind's file."""
+    """The head of a kind's file.
+
+    Attributes
+    ----------
+    make : float or None
+        How far prices move with one standard deviation of make (log); without it no sign is a
+        tell.
+    """
 
     id: Ident
     name: Line
@@ -78,6 +99,7 @@ class KindText(Strict):
     includes: tuple[Line, ...]
     anchor: Annotated[float, Field(gt=0)]
     anchor_doubt: Doubt
+    make: Annotated[float, Field(gt=0, le=2)] | None = None
     reason: Line
     zones: tuple[Ident, ...]
     uses: tuple[Ident, ...] = ()

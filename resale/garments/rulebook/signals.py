@@ -129,7 +129,15 @@ class FindingGate(Gate):
 
 
 class Signal(Strict):
-    """One thing that a sorter can see, count or feel."""
+    """One thing that a sorter can see, count or feel.
+
+    Attributes
+    ----------
+    counts : {'tell', 'worth'}
+        A tell speaks of the make of the whole thing, which many signs share: its effects are what
+        an answer says when it is all one knows. A worth moves the price by itself, whatever else
+        is seen.
+    """
 
     id: Ident
     name: Annotated[str, Field(min_length=2, max_length=60)]
@@ -141,6 +149,7 @@ class Signal(Strict):
     source: Line
     shape: Literal["choice", "ladder", "finding"]
     about: Literal["build", "wear", "label"]
+    counts: Literal["tell", "worth"] = "worth"
     measure: Measure | None = None
     options: tuple[Option, ...]
     caution: Line | None = None

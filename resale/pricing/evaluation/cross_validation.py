@@ -221,7 +221,15 @@ def _judge(
     """Learn as of the last sale known, then value what is held out."""
     known = days[fold.learn]
     weight = recency_weights(known, known.max(), half_life)
-    model: PriceModel = learn(book, readings.rows(fold.learn), price[fold.learn], weight)
+    # Mixed folds judge sales of all times, so their level is that of all times too.
+    later = bool(days[fold.judge].min() >= known.max())
+    model: PriceModel = learn(
+        book,
+        readings.rows(fold.learn),
+        price[fold.learn],
+        weight,
+        sold_on=known if later else None,
+    )
     return _guesses(Valuer(book, model, ShopTerms()), readings.rows(fold.judge))
 
 

@@ -101,7 +101,8 @@ def rule_shifts(book: RuleBook, model: PriceModel, readings: Readings) -> tuple[
         after = model.tables[kind.id]
         count = _sales_of_options(book, kind, place, readings)
         doubts = (_doubts(rules.tables[kind.id])[: len(count)], _doubts(after)[: len(count)])
-        factors = (np.exp(after.rules), np.exp(after.rules + after.sales))
+        by_book, besides = after.alone
+        factors = (np.exp(by_book), np.exp(by_book + besides))
         columns = zip(*(values.tolist() for values in (*factors, *doubts, count)), strict=False)
         options = [(signal, option) for signal in kind.signals for option in signal.options]
         shifts += [
@@ -112,8 +113,8 @@ def rule_shifts(book: RuleBook, model: PriceModel, readings: Readings) -> tuple[
 
 
 def _doubts(table: KindTable) -> Array:
-    """Standard deviation of each option's log factor; the anchor's, in front, left out."""
-    return np.asarray(np.sqrt(np.diag(table.covariance)[1:]))
+    """Standard deviation of each option's log factor; those of anchor and make left out."""
+    return np.asarray(np.sqrt(np.diag(table.covariance)[1:-1]))
 
 
 def _sales_of_options(book: RuleBook, kind: Kind, place: int, readings: Readings) -> Index:
@@ -176,13 +177,13 @@ def how_often_looked(book: RuleBook, model: PriceModel, readings: Readings) -> t
         rows = readings.kinds == place
         if not rows.any():
             continue
-        gaps = model.tables[kind.id].gaps
-        for signal, gap in zip(kind.signals, gaps, strict=False):
+        says_all = model.tables[kind.id].says
+        for signal, variance in zip(kind.signals, says_all, strict=False):
             asked = rows & _applies(book, kind, signal, readings)
             count = int(asked.sum())
             if count:
                 share = len(_seen(book, signal, readings, asked)) / count
-                says = float(np.sqrt(gap))
+                says = float(np.sqrt(variance))
                 found.append(Looked(kind.id, signal.id, signal.name, count, share, says))
     return tuple(sorted(found, key=lambda one: (one.share, -one.says)))
 

@@ -14,12 +14,13 @@ from resale.pricing.model.terms import UNKNOWN, Array, Coded
 
 @dataclass(frozen=True)
 class Basis:
-    """What each option of each input adds to the columns, in one group.
+    """What each option of each input, and each number, adds to the columns, in one group.
 
     Attributes
     ----------
     rows : ndarray, shape (cells, p)
-        First the columns of an item of which nothing is known, then what each option adds.
+        First the columns of an item of which nothing is known, then what each option adds, then
+        what one of each number adds.
     starts : ndarray of int, shape (inputs + 1,)
         Cell of each input's first option.
     """
@@ -28,33 +29,53 @@ class Basis:
     starts: npt.NDArray[np.intp]
 
     @classmethod
-    def of(cls, sizes: Sequence[int], group: int, columns_of: Callable[[Coded], Array]) -> Basis:
-        """Look at every option of every input alone.
+    def of(
+        cls,
+        sizes: Sequence[int],
+        numbers: int,
+        group: int,
+        columns_of: Callable[[Coded], Array],
+    ) -> Basis:
+        """Look at every option of every input alone, and at one of every number.
 
         Parameters
         ----------
         sizes : sequence of int
             Options of each input.
+        numbers : int
+            How many numbers an item has; they must enter as they are.
         group : int
             The group (kind) that the items belong to.
         columns_of : callable
             Writes the columns of coded items out, shape (n, p).
         """
         starts = np.cumsum([1, *sizes])
-        codes = np.full((starts[-1], len(sizes)), UNKNOWN, dtype=np.int16)
+        codes = np.full((starts[-1] + numbers, len(sizes)), UNKNOWN, dtype=np.int16)
         for place, size in enumerate(sizes):
             codes[starts[place] : starts[place + 1], place] = np.arange(size)
         where = np.full(len(codes), group, dtype=np.intp)
-        columns = columns_of(Coded(where, codes, np.empty((len(codes), 0))))
+        given = np.zeros((len(codes), numbers))
+        given[starts[-1] :] = np.eye(numbers)
+        columns = columns_of(Coded(where, codes, given))
         columns[1:] -= columns[0]
         return cls(columns, starts)
 
-    def cells(self, codes: npt.NDArray[np.int16]) -> csr_array:
-        """Cells of items: 1 for the group, 1 for each option; shape (n, cells)."""
-        count = len(codes)
-        known = codes != UNKNOWN
-        place = np.hstack([np.zeros((count, 1), np.intp), self.starts[:-1] + codes])
-        filled = np.hstack([np.ones((count, 1), bool), known])
+    def cells(self, items: Coded) -> csr_array:
+        """Cells of items of the group: 1 for the group, for each option how much it counts (1),
+        and each number; shape (n, cells).
+        """  # noqa: D205
+        count, numbers = items.numbers.shape
+        first = int(self.starts[-1])
+        given = np.nan_to_num(items.numbers, nan=0.0)
+        place = np.hstack(
+            [
+                np.zeros((count, 1), np.intp),
+                self.starts[:-1] + items.codes,
+                np.broadcast_to(first + np.arange(numbers), (count, numbers)),
+            ]
+        )
+        filled = np.hstack([np.ones((count, 1), bool), items.codes != UNKNOWN, given != 0])
+        counted = np.ones(items.codes.shape) if items.strength is None else items.strength
+        worth = np.hstack([np.ones((count, 1)), counted, given])
         ends = np.concatenate([[0], np.cumsum(filled.sum(axis=1))])
-        shape = (count, int(self.starts[-1]))
-        return csr_array((np.ones(int(ends[-1])), place[filled], ends), shape=shape)
+        return csr_array((worth[filled], place[filled], ends), shape=(count, first + numbers))

@@ -14,12 +14,15 @@ import pandas as pd
 from resale.pricing.model.encoding import Column, Encoder, found_levels
 from resale.pricing.model.hyperparameters import Pull
 from resale.pricing.model.priors import Beliefs, Opinions
-from resale.pricing.model.terms import Anchors, Array, Departure, Levels, Steps, Term
+from resale.pricing.model.terms import Anchors, Array, Departure, Levels, Since, Slopes, Steps, Term
 
 # What a shop's own labels may do to a price before any sale, and how firmly that is held.
 LABEL_DOUBT = 0.25
 SEASON_DOUBT = 0.08
 EXTRAS = {"season": ("seasons", SEASON_DOUBT)}
+# Opinions, no source: how far the level of all prices moves from one quarter to the next.
+QUARTER, QUARTER_DOUBT = "quarter", 0.03
+MAKE = "make"
 FIRM, MILD = 12.0, 6.0
 
 
@@ -37,20 +40,46 @@ def plan_from_beliefs(
     for place, name in enumerate(extra, start=len(names)):
         known = found_levels(frame[name])
         levels.append(known)
-        if known:
+        if name == QUARTER:
+            blocks += _time_block(name, place, len(known))
+        elif known:
             family, doubt = EXTRAS.get(str(name), ("labels", LABEL_DOUBT))
             # Not centred: shrinkage towards zero centres them, and an item without a label must
             # stay what the labels are measured against.
             term = Levels(name, place, np.zeros((len(groups), len(known))), family=family)
             blocks.append(Column(term, np.zeros(term.width), np.full(term.width, doubt)))
+    numeric: tuple[str, ...] = ()
+    if beliefs.make:
+        numeric = (MAKE,)
+        blocks.append(_make_block(beliefs, groups))
     pulls = {
         "anchors": Pull(1.0, np.inf),
         "rules": Pull(1.0, FIRM),
         "departures": Pull(1.0, FIRM),
         "labels": Pull(1.0, MILD),
         "seasons": Pull(1.0, MILD),
+        "time": Pull(1.0, MILD),
+        "make": Pull(1.0, np.inf),
     }
-    return Encoder(group_column, groups, names + extra, tuple(levels), (), tuple(blocks), pulls)
+    given = names + extra
+    return Encoder(group_column, groups, given, tuple(levels), numeric, tuple(blocks), pulls)
+
+
+def _time_block(name: str, place: int, periods: int) -> list[Column]:
+    """Steps of the level of all prices from one quarter to the next, each expected to be none."""
+    if periods < 2:
+        return []
+    term = Since(name, place, periods)
+    return [Column(term, np.zeros(term.width), np.full(term.width, QUARTER_DOUBT))]
+
+
+def _make_block(beliefs: Beliefs, groups: Sequence[str]) -> Column:
+    """One slope a group: what a standard deviation of make does to log price."""
+    term = Slopes(MAKE, 0, len(groups), family="make")
+    slope = np.array([beliefs.make.get(group, 0.0) for group in groups])
+    # A group without tells has make 0 in every item; its slope must only not be certain.
+    doubt = np.array([beliefs.make_doubt.get(group, 0.1) for group in groups])
+    return Column(term, slope, doubt)
 
 
 def _book_levels(beliefs: Beliefs, name: str) -> tuple[str, ...]:

@@ -1,9 +1,10 @@
 """The columns of many items, and the three sums over them that a fit and a band need.
 
 Two roads to the same numbers. `Dense` writes the columns out, some thousand items at a time, and
-serves any encoder. `Cells` serves encoders of options only (a rule book): an item is then a
-handful of cells, one for each option it has, and everything follows from counting how often two
-cells meet. That is a hundred times less work for a book of fifty signals.
+serves any encoder. `Cells` serves encoders whose options and numbers enter as they are (a rule
+book): an item is then a handful of cells, one for each option it has and one for each number, and
+everything follows from counting how often two cells meet. That is a hundred times less work for a
+book of fifty signals.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ import numpy.typing as npt
 from scipy.sparse import csr_array
 
 from resale.pricing.model.encoding import Encoder
-from resale.pricing.model.terms import Array, Coded, Pair
+from resale.pricing.model.terms import Array, Bends, Coded, Departure, Line, Pair, Term
 
 
 @dataclass(frozen=True)
@@ -54,8 +55,12 @@ class Design(Protocol):
 
 def design_of(encoder: Encoder, items: Coded) -> Design:
     """Choose the road that the encoder allows."""
-    plain = not encoder.numeric and not any(isinstance(b.term, Pair) for b in encoder.blocks)
+    plain = not any(isinstance(_inner(b.term), Pair | Line | Bends) for b in encoder.blocks)
     return Cells(encoder, items) if plain else Dense(encoder, items)
+
+
+def _inner(term: Term) -> Term:
+    return term.inner if isinstance(term, Departure) else term
 
 
 @dataclass(frozen=True)
@@ -109,8 +114,8 @@ class Cells:
             rows = np.flatnonzero(self.items.group == group)
             if len(rows):
                 basis = self.encoder.bases[group]
-                cells = basis.cells(self.items.codes[rows])
-                filled = np.flatnonzero(cells.sum(axis=0))
+                cells = basis.cells(self.items.rows(rows))
+                filled = np.flatnonzero(abs(cells).sum(axis=0))
                 found.append((rows, basis.rows[filled], cells[:, filled]))
         return found
 

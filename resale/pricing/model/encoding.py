@@ -95,7 +95,10 @@ class Encoder:
     def bases(self) -> tuple[Basis, ...]:
         """What each option adds to the columns, for each group."""
         sizes = [len(levels) for levels in self.levels]
-        return tuple(Basis.of(sizes, group, self.matrix) for group in range(len(self.groups)))
+        return tuple(
+            Basis.of(sizes, len(self.numeric), group, self.matrix)
+            for group in range(len(self.groups))
+        )
 
     def matrix(self, items: Coded) -> Array:
         """All columns for these items, shape (n, p)."""

@@ -155,11 +155,12 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         self
         """
         order = self.beliefs.order if self.beliefs else (self.monotone or {})
+        lift = self.beliefs.lift if self.beliefs else None
         falling = frozenset(name for name, way in order.items() if way == "falling")
         recipe = Recipe(
             encoder,
             free_level=self.beliefs is None,
-            climb=climbing_rows(encoder, falling, frozenset(order)),
+            climb=climbing_rows(encoder, falling, frozenset(order), lift),
             noise=self.beliefs.noise if self.beliefs else None,
             shrinkage=self.shrinkage,
             robust=self.robust,

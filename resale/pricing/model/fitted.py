@@ -9,7 +9,17 @@ import numpy as np
 from resale.pricing.model.conformal import Scores
 from resale.pricing.model.encoding import Encoder
 from resale.pricing.model.hyperparameters import Posterior
-from resale.pricing.model.terms import UNKNOWN, Array, Bends, Coded, Departure, Levels, Line, Steps
+from resale.pricing.model.terms import (
+    UNKNOWN,
+    Array,
+    Bends,
+    Coded,
+    Departure,
+    Levels,
+    Line,
+    Slopes,
+    Steps,
+)
 
 
 @dataclass(frozen=True)
@@ -98,7 +108,9 @@ class Fitted:
 
 def unlooked(gaps: Array, items: Coded) -> Array:
     """Sum of the variance that inputs not looked at would explain, shape (n,)."""
-    blank = np.hstack([items.codes == UNKNOWN, np.isnan(items.numbers)])
+    vague = 0.0 if items.vague is None else items.vague
+    open_numbers = np.where(np.isnan(items.numbers), 1.0, vague)
+    blank = np.hstack([items.codes == UNKNOWN, open_numbers])
     return np.einsum("ij,ij->i", gaps[items.group], blank)
 
 
@@ -120,6 +132,8 @@ def gaps_of(encoder: Encoder, weights: Array, items: Coded) -> Array:
                 effect, share = level_effects(inner, weights[start:end], g)
                 before = effects.get((g, inner.position), (0.0, share))[0]
                 effects[g, inner.position] = (before + effect, share)
+        elif isinstance(inner, Slopes):
+            gaps[:, discrete + inner.position] = weights[start:end] ** 2
         elif isinstance(inner, Line | Bends) and not apart and len(items):
             shown = inner.columns(items) @ weights[start:end]
             gaps[:, discrete + inner.scale.position] += float(np.mean(shown**2))

@@ -7,35 +7,47 @@ import pandas as pd
 
 from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import RuleBook
-from resale.pricing.model.columns import plan_from_beliefs
+from resale.pricing.make.tells import loadings_from
+from resale.pricing.model.columns import QUARTER, plan_from_beliefs
 from resale.pricing.model.estimator import RulePriorRegressor
 from resale.pricing.model.fit import Sales
 from resale.pricing.model.fitted import Fitted
-from resale.pricing.model.recency import as_counts
+from resale.pricing.model.recency import Days, as_counts
 from resale.pricing.model.rule_book_priors import KIND, LABEL, SEASON, BookCoder, beliefs_of
 from resale.pricing.model.terms import Array
 from resale.pricing.valuation.price_tables import PriceModel, tables_of
 
 
 def learn(
-    book: RuleBook, readings: Readings, price: Array, weight: Array | None = None
+    book: RuleBook,
+    readings: Readings,
+    price: Array,
+    weight: Array | None = None,
+    *,
+    sold_on: Days | None = None,
+    also_seen: Readings | None = None,
 ) -> PriceModel:
     """Fit the rule book to past sales.
 
     Parameters
     ----------
+    book : RuleBook
     readings : Readings
         The items sold; may be empty, then the model is the rules alone.
     price : ndarray, shape (n,)
         What each brought (above 0), in the shop's currency.
     weight : ndarray, shape (n,), optional
         How much each sale counts against the others; all alike where omitted.
+    sold_on : ndarray of datetime64, shape (n,), optional
+        Day of each sale: prices are then given at the level of the newest quarter.
+    also_seen : Readings, optional
+        Items that did not sell: they too teach how signs of make go together.
 
     Returns
     -------
     PriceModel
     """
-    return tables_of(book, fit_book(book, readings, price, weight))
+    return tables_of(*fit_book(book, readings, price, weight, sold_on=sold_on, also_seen=also_seen))
 
 
 def rules_alone(book: RuleBook) -> PriceModel:
@@ -45,17 +57,56 @@ def rules_alone(book: RuleBook) -> PriceModel:
 
 
 def fit_book(
-    book: RuleBook, readings: Readings, price: Array, weight: Array | None = None
-) -> Fitted:
-    """Fit, as `learn` does, and return the columns' weights themselves."""
-    beliefs = beliefs_of(book)
-    words = {LABEL: readings.labels, SEASON: readings.seasons}
+    book: RuleBook,
+    readings: Readings,
+    price: Array,
+    weight: Array | None = None,
+    *,
+    sold_on: Days | None = None,
+    also_seen: Readings | None = None,
+) -> tuple[BookCoder, Fitted]:
+    """Fit, as `learn` does, and return the columns' weights themselves.
+
+    Parameters
+    ----------
+    book : RuleBook
+    readings, price, weight, sold_on, also_seen
+        As for `learn`.
+
+    Returns
+    -------
+    coder : BookCoder
+        That turns readings into columns.
+    fitted : Fitted
+    """
+    seen = readings if also_seen is None else together(readings, also_seen)
+    loadings = loadings_from(book, seen) if len(seen) else {}
+    beliefs = beliefs_of(book, loadings)
+    quarters = quarters_of(sold_on) if sold_on is not None else ()
+    words = {LABEL: readings.labels, SEASON: readings.seasons, QUARTER: quarters}
     frame = pd.DataFrame({name: _or_none(said) for name, said in words.items() if any(said)})
     # A weight is a trust, not a count: taken for counts, weights below 1 would throw sales away.
     sales_weight = np.ones(len(price)) if weight is None else as_counts(weight)
     encoder = plan_from_beliefs(beliefs, KIND, frame, sales_weight)
-    sales = Sales(BookCoder(book, encoder).code(readings), np.log(price), sales_weight)
-    return RulePriorRegressor(groups=KIND, beliefs=beliefs).fit_coded(encoder, sales).fitted_
+    coder = BookCoder(book, encoder, loadings)
+    sales = Sales(coder.code(readings, quarters), np.log(price), sales_weight)
+    model = RulePriorRegressor(groups=KIND, beliefs=beliefs).fit_coded(encoder, sales)
+    return coder, model.fitted_
+
+
+def quarters_of(sold_on: Days) -> tuple[str, ...]:
+    """Quarter of each day: ``2026-3`` is July to September."""
+    months = sold_on.astype("datetime64[M]").astype(int)
+    return tuple(f"{1970 + month // 12}-{month % 12 // 3 + 1}" for month in months.tolist())
+
+
+def together(first: Readings, second: Readings) -> Readings:
+    """Both one after another; what is said of the time of sale is left out."""
+    return Readings(
+        np.concatenate([first.kinds, second.kinds]),
+        np.vstack([first.codes, second.codes]),
+        first.labels + second.labels,
+    )
 
 
 def _or_none(words: tuple[str, ...]) -> pd.Series:

@@ -2,17 +2,35 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 
 from resale.pricing.model.encoding import Encoder
-from resale.pricing.model.terms import Array, Bends, Departure, Line, Steps, Term
+from resale.pricing.model.terms import Array, Bends, Departure, Line, Slopes, Steps, Term
+
+Lift = Mapping[tuple[str, str], tuple[float, ...]]
 
 
-def climbing_rows(encoder: Encoder, falling: frozenset[str], ordered: frozenset[str]) -> Array:
+def climbing_rows(
+    encoder: Encoder, falling: frozenset[str], ordered: frozenset[str], lift: Lift | None = None
+) -> Array:
     """Rows over all columns that are non-negative only if every ordered input keeps its order.
 
-    A step's whole effect in a group is the shared weight plus the group's departure; that sum is
-    what must not go the wrong way.
+    A step's whole effect in a group is the shared weight plus the group's departure, and for a
+    tell what it moves through make; that sum is what must not go the wrong way.
+
+    Parameters
+    ----------
+    encoder : Encoder
+    falling, ordered : frozenset of str
+        Inputs whose effect may only fall; all inputs with an order.
+    lift : mapping of (group, input) to tuple of float, optional
+        How far each step of a tell moves make, where it moves it least.
+
+    Returns
+    -------
+    ndarray, shape (rows, p)
 
     Raises
     ------
@@ -28,13 +46,43 @@ def climbing_rows(encoder: Encoder, falling: frozenset[str], ordered: frozenset[
             )
         shared = _climb_of(encoder, [i for i in own if not _group_of(encoder, i)])
         apart = {g for i in own for g in _group_of(encoder, i)}
-        found = [shared] if not apart else [
-            shared + _climb_of(encoder, [i for i in own if g in _group_of(encoder, i)])
-            for g in sorted(apart)
-        ]  # fmt: skip
+        moves = (lift or {}).items()
+        lifted = {encoder.groups.index(g): steps for (g, name), steps in moves if name == owner}
+        found = [
+            shared + _apart(encoder, own, g) + _lifted(encoder, lifted.get(g), g, shared)
+            for g in sorted(apart | set(lifted))
+        ] or [shared]
         sign = -1.0 if owner in falling else 1.0
         rows += [sign * block for block in found]
+    if lift:
+        # Better made is never cheaper.
+        rows.append(np.eye(len(encoder.doubt))[_slopes(encoder)])
     return np.vstack(rows) if rows else np.empty((0, len(encoder.doubt)))
+
+
+def _apart(encoder: Encoder, own: list[int], group: int) -> Array | float:
+    """Rows of a group's own departures; nothing where it has none."""
+    blocks = [i for i in own if group in _group_of(encoder, i)]
+    return _climb_of(encoder, blocks) if blocks else 0.0
+
+
+def _lifted(
+    encoder: Encoder, steps: tuple[float, ...] | None, group: int, like: Array
+) -> Array | float:
+    """Rows of what a tell's steps move through make."""
+    if steps is None:
+        return 0.0
+    rows = np.zeros_like(like)
+    rows[:, _slopes(encoder)[group]] = steps
+    return rows
+
+
+def _slopes(encoder: Encoder) -> list[int]:
+    """Columns of the slopes on make, one a group."""
+    for block, (first, last) in zip(encoder.blocks, encoder.spans, strict=True):
+        if isinstance(block.term, Slopes):
+            return list(range(first, last))
+    return []
 
 
 def _inner(encoder: Encoder, block: int) -> Term:

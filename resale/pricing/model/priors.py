@@ -44,6 +44,12 @@ class Beliefs:
         A group departs from a shared effect by this part of its doubt.
     noise : float
         Standard deviation of log price when everything has been looked at.
+    order : mapping of input to {'rising', 'falling'}
+    make, make_doubt : mapping of group to float
+        Log price that one standard deviation of make moves, and the doubt of that; empty where
+        nothing is a tell of make.
+    lift : mapping of (group, input) to tuple of float
+        How far each step of a ladder of tells moves make where everything was looked at.
     """
 
     inputs: Mapping[tuple[str, str], Opinions]
@@ -53,3 +59,6 @@ class Beliefs:
     departure: float
     noise: float
     order: Mapping[str, Direction] = field(default_factory=dict)
+    make: Mapping[str, float] = field(default_factory=dict)
+    make_doubt: Mapping[str, float] = field(default_factory=dict)
+    lift: Mapping[tuple[str, str], tuple[float, ...]] = field(default_factory=dict)

@@ -7,7 +7,7 @@ and how far it goes where it is seen. Both only ever lower a price, so the whole
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -15,11 +15,16 @@ import numpy as np
 from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import Kind, RuleBook
 from resale.garments.rulebook.signals import EXTENTS, Signal, finding_id
+from resale.pricing.make.tells import Loadings, make_of, tells_of
+from resale.pricing.make.wear import fault_shares
+from resale.pricing.model.columns import QUARTER
 from resale.pricing.model.encoding import Encoder
 from resale.pricing.model.priors import Beliefs, Direction, Opinions
-from resale.pricing.model.terms import UNKNOWN, Coded, Codes
+from resale.pricing.model.terms import UNKNOWN, Array, Coded, Codes
 
 KIND, LABEL, SEASON = "kind", "label", "season"
+# The doubt of what a standard deviation of make moves, as a part of it: an opinion, no source.
+MAKE_DOUBT = 0.3
 EXTENT_LEVELS = tuple(str(extent) for extent in range(EXTENTS + 1))
 # Option codes of a finding (none, hidden 1 to 5, seen 1 to 5) as extent anywhere, extent seen.
 ANYWHERE = np.array([0, *range(1, EXTENTS + 1), *range(1, EXTENTS + 1), UNKNOWN], dtype=np.int16)
@@ -36,8 +41,19 @@ def where_seen(signal_id: str) -> str:
     return f"{signal_id}, where seen"
 
 
-def beliefs_of(book: RuleBook) -> Beliefs:
-    """Everything that the book believes before any sale."""
+def beliefs_of(book: RuleBook, loadings: Loadings | None = None) -> Beliefs:
+    """Everything that the book believes before any sale.
+
+    Parameters
+    ----------
+    book : RuleBook
+    loadings : mapping of kind id to ndarray, optional
+        How its tells go together, as learned from readings; the book's own where omitted.
+
+    Returns
+    -------
+    Beliefs
+    """
     inputs: dict[tuple[str, str], Opinions] = {}
     order: dict[str, Direction] = {}
     for kind in book.kinds.values():
@@ -48,9 +64,10 @@ def beliefs_of(book: RuleBook) -> Beliefs:
                 inputs[kind.id, where_seen(signal.id)] = seen
                 order[anywhere(signal.id)] = order[where_seen(signal.id)] = "falling"
             else:
-                inputs[kind.id, signal.id] = _opinions(signal)
+                inputs[kind.id, signal.id] = _opinions(signal, kind)
                 if signal.shape == "ladder":
                     order[signal.id] = "rising"
+    make = {kind.id: kind.text.make for kind in book.kinds.values() if kind.text.make}
     return Beliefs(
         inputs,
         anchor={kind.id: float(np.log(kind.text.anchor)) for kind in book.kinds.values()},
@@ -59,12 +76,33 @@ def beliefs_of(book: RuleBook) -> Beliefs:
         departure=book.book.departure_doubt,
         noise=book.book.noise,
         order=order,
+        make=make,
+        make_doubt={kind: MAKE_DOUBT * g for kind, g in make.items()},
+        lift=_lift(book, loadings or {}),
     )
 
 
-def _opinions(signal: Signal) -> Opinions:
+def _lift(book: RuleBook, loadings: Loadings) -> dict[tuple[str, str], tuple[float, ...]]:
+    """How far each step of a ladder of tells moves make, beside all other tells of the kind.
+
+    There it moves it least; what holds there holds for every item.
+    """
+    found = {}
+    for kind in book.kinds.values():
+        tells = tells_of(kind, loadings.get(kind.id))
+        total = 1 + tells.weight.sum()
+        for place, signal in enumerate(tells.signals):
+            if signal.shape == "ladder":
+                steps = np.diff(tells.points(place)) / tells.g / total
+                found[kind.id, signal.id] = tuple(steps.tolist())
+    return found
+
+
+def _opinions(signal: Signal, kind: Kind) -> Opinions:
+    """Opinions on the options; a tell acts through make, so its options do nothing besides."""
+    tell = kind.text.make is not None and signal.counts == "tell"
     return Opinions(
-        {option.id: float(np.log(option.effect)) for option in signal.options},
+        {o.id: 0.0 if tell else float(np.log(o.effect)) for o in signal.options},
         {option.id: option.doubt for option in signal.options},
         {option.id: option.share for option in signal.options},
     )
@@ -91,6 +129,13 @@ def _levels(values: list[float]) -> Mapping[str, float]:
     return dict(zip(EXTENT_LEVELS, values, strict=True))
 
 
+def _centred(signal: Signal) -> Array:
+    """Log effect of each option less the mean over shares."""
+    log = np.log([option.effect for option in signal.options])
+    share = np.array([option.share for option in signal.options])
+    return np.asarray(log - share @ log / share.sum())
+
+
 def word_codes(words: Sequence[str], known: Sequence[str], count: int) -> Codes:
     """Place of each word among those known, -1 for any other or for none at all."""
     place = {word: code for code, word in enumerate(known)}
@@ -105,6 +150,7 @@ class BookCoder:
 
     book: RuleBook
     encoder: Encoder
+    loadings: Loadings = field(default_factory=dict)
 
     @cached_property
     def _source(self) -> list[tuple[int, Codes | None]]:
@@ -117,21 +163,54 @@ class BookCoder:
             source[where_seen(signal_id)] = (column, WHERE_SEEN)
         return [source.get(name, (UNKNOWN, None)) for name in self.encoder.discrete]
 
-    def code(self, readings: Readings) -> Coded:
-        """Codes of the encoder, shape (n, inputs)."""
+    def code(self, readings: Readings, quarters: Sequence[str] = ()) -> Coded:
+        """Write readings as codes, make and how much each fault counts.
+
+        Parameters
+        ----------
+        readings : Readings
+        quarters : sequence of str
+            Quarter in which each was sold; empty for the level of today.
+
+        Returns
+        -------
+        Coded
+        """
+        said = {LABEL: readings.labels, SEASON: readings.seasons, QUARTER: tuple(quarters)}
         codes = np.full((len(readings), len(self.encoder.discrete)), UNKNOWN, dtype=np.int16)
         for place, (column, translate) in enumerate(self._source):
             if column == UNKNOWN:
-                codes[:, place] = self._extra_codes(readings, place)
+                known = self.encoder.levels[place]
+                words = said.get(self.encoder.discrete[place], ())
+                codes[:, place] = word_codes(words, known, len(readings))
             else:
                 raw = readings.codes[:, column]
                 codes[:, place] = raw if translate is None else translate[raw]
-        return Coded(readings.kinds, codes, np.empty((len(readings), 0)))
+        make, precision = make_of(self.book, readings, self.loadings)
+        numbers = np.zeros((len(readings), len(self.encoder.numeric)))
+        vague = np.zeros_like(numbers)
+        if numbers.shape[1]:
+            numbers[:, 0], vague[:, 0] = make, 1 / precision
+        return Coded(readings.kinds, codes, numbers, vague, self._strength(readings))
 
-    def _extra_codes(self, readings: Readings, place: int) -> Codes:
-        """Codes of what the book does not know: labels and seasons, named by the sales."""
-        words = readings.labels if self.encoder.discrete[place] == LABEL else readings.seasons
-        return word_codes(words, self.encoder.levels[place], len(readings))
+    def _strength(self, readings: Readings) -> Array | None:
+        """How much each input counts: faults beside worse ones less, in the order of the book."""
+        if self.book.book.further_wear == 1:
+            return None
+        shares = np.ones((len(readings), len(self.book.signal_ids) + 1))
+        for place, kind in enumerate(self.book.kinds.values()):
+            rows = np.flatnonzero(readings.kinds == place)
+            faults = [signal for signal in kind.signals if signal.about == "wear"]
+            columns = np.array([self.book.signal_ids.index(s.id) for s in faults], dtype=np.intp)
+            effect = np.zeros((len(rows), len(faults)))
+            for at, signal in enumerate(faults):
+                # Not looked at, -1, is the last entry.
+                alone = np.append(_centred(signal), 0.0)
+                effect[:, at] = alone[readings.codes[rows, columns[at]]]
+            counts = fault_shares(effect, self.book.book.further_wear)
+            shares[np.ix_(rows, columns)] = counts
+        # Inputs that are no signal of the book (-1) take the last column, which counts in full.
+        return shares[:, [column for column, _ in self._source]]
 
     def columns_of(self, kind: Kind, signal: Signal) -> list[tuple[int, Codes]]:
         """Inputs that a signal of a kind fills, with the code of each option."""

@@ -32,18 +32,34 @@ class Coded:
         Level of each discrete input; -1 is *not looked at*.
     numbers : ndarray of float, shape (n, m)
         Numeric inputs as given; NaN is *not looked at*.
+    vague : ndarray, shape (n, m), optional
+        Variance that is left in each number, given what was seen; none where omitted.
+    strength : ndarray, shape (n, s), optional
+        How much each discrete input counts in this item; 1 where omitted.
     """
 
     group: npt.NDArray[np.intp]
     codes: Codes
     numbers: Array
+    vague: Array | None = None
+    strength: Array | None = None
 
     def __len__(self) -> int:
         return len(self.group)
 
     def rows(self, chosen: slice | npt.NDArray[np.intp]) -> Coded:
         """Return some of the items."""
-        return Coded(self.group[chosen], self.codes[chosen], self.numbers[chosen])
+        return Coded(
+            self.group[chosen],
+            self.codes[chosen],
+            self.numbers[chosen],
+            None if self.vague is None else self.vague[chosen],
+            None if self.strength is None else self.strength[chosen],
+        )
+
+    def counted(self, block: Array, position: int) -> Array:
+        """Columns of one discrete input, as much as it counts in each item."""
+        return block if self.strength is None else block * self.strength[:, [position]]
 
 
 class Term(Protocol):
@@ -90,7 +106,7 @@ class Levels:
         code = items.codes[:, self.position]
         block = (code[:, None] == np.arange(self.width)) - self.centre[items.group]
         block[code == UNKNOWN] = 0.0
-        return block
+        return items.counted(block, self.position)
 
 
 @dataclass(frozen=True)
@@ -116,7 +132,51 @@ class Steps:
         code = items.codes[:, self.position]
         block = (code[:, None] > np.arange(self.width)) - self.centre[items.group]
         block[code == UNKNOWN] = 0.0
-        return block
+        return items.counted(block, self.position)
+
+
+@dataclass(frozen=True)
+class Slopes:
+    """One number, as given, with a slope in each group; zero where it is missing."""
+
+    owner: str
+    position: int
+    groups: int
+    family: str = "slopes"
+
+    @property
+    def width(self) -> int:
+        """One slope a group."""
+        return self.groups
+
+    def columns(self, items: Coded) -> Array:
+        """Return the number in the column of the item's group."""
+        given = np.nan_to_num(items.numbers[:, self.position], nan=0.0)
+        return np.asarray(given[:, None] * (items.group[:, None] == np.arange(self.groups)))
+
+
+@dataclass(frozen=True)
+class Since:
+    """Steps from one period to the next, less those that were still to come.
+
+    The columns of the newest period are all zero, so that the level is that of today.
+    """
+
+    owner: str
+    position: int
+    periods: int
+    family: str = "time"
+
+    @property
+    def width(self) -> int:
+        """One step between two periods."""
+        return self.periods - 1
+
+    def columns(self, items: Coded) -> Array:
+        """Minus one for each step after the item's period; zero where that is unknown."""
+        code = items.codes[:, self.position]
+        ahead = (code[:, None] <= np.arange(self.width)) & (code[:, None] != UNKNOWN)
+        return np.asarray(-ahead.astype(float))
 
 
 @dataclass(frozen=True)

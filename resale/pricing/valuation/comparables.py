@@ -2,7 +2,8 @@
 
 How far a sale is from the item is counted in log price, as the model sees it:
 
-    distance squared = sum over signals of (difference of effects) squared
+    distance squared = sum over signals of (difference of effects) squared, all signs of make
+                       together being one
                        + what a signal could still say, where it was looked at in one of the two
                        + (0.05 for each half-life of age) squared
 
@@ -23,6 +24,7 @@ from resale.garments.rulebook.rule_book import Kind
 from resale.garments.rulebook.signals import Signal
 from resale.pricing.model.recency import Days
 from resale.pricing.model.terms import UNKNOWN, Array, Codes
+from resale.pricing.valuation.contributions import Contributions
 from resale.pricing.valuation.price_tables import KindTable
 from resale.pricing.valuation.tiers import Index
 from resale.pricing.valuation.valuer import Valuer
@@ -102,13 +104,13 @@ class PastSales:
         return self.valuer.with_extras(self.readings)
 
     @cached_property
-    def by_kind(self) -> dict[int, tuple[Index, Codes]]:
-        """Rows of each kind, and their codes in the columns of the kind, a row a signal."""
+    def by_kind(self) -> dict[int, tuple[Index, Codes, Contributions]]:
+        """Rows of each kind, their codes in the columns of the kind, and what each sign adds."""
         found = {}
         for place, kind in enumerate(self.valuer.book.kinds):
             rows = np.flatnonzero(self.readings.kinds == place)
             block = self.codes[np.ix_(rows, self.valuer.columns[kind])]
-            found[place] = (rows, np.ascontiguousarray(block.T))
+            found[place] = (rows, block, self.valuer.contributions(kind, block))
         return found
 
     def nearest(
@@ -141,26 +143,36 @@ class PastSales:
         kind = tuple(self.valuer.book.kinds.values())[place]
         table = self.valuer.model.tables[kind.id]
         ours = self.valuer.with_extras(item)[0, self.valuer.columns[kind.id]]
-        rows, theirs = self.by_kind[place]
+        rows, theirs, adds = self.by_kind[place]
+        mine = self.valuer.contributions(kind.id, ours[None, :])
         age = np.maximum((today - self.sold_on[rows]).astype("timedelta64[D]").astype(float), 0.0)
-        squared = _squared_apart(table, ours, theirs) + (AGE_APART * age / half_life) ** 2
+        squared = (
+            _squared_apart(table, (ours, mine), (theirs, adds)) + (AGE_APART * age / half_life) ** 2
+        )
         near = np.lexsort((age, squared))[:count]
         return tuple(
-            self._comparable(kind, table, item, ours, int(rows[i]), theirs[:, i], squared[i])
+            self._comparable(
+                kind,
+                item,
+                ours,
+                int(rows[i]),
+                theirs[i],
+                squared[i],
+                _adds(mine, 0) - _adds(adds, i),
+            )
             for i in near.tolist()
         )
 
     def _comparable(
         self,
         kind: Kind,
-        table: KindTable,
         item: Readings,
         ours: Codes,
         sale: int,
         theirs: Codes,
         squared: float,
+        adjustments: Array,
     ) -> Comparable:
-        adjustments = _effects(table, ours) - _effects(table, theirs)
         words = (
             _words(kind, item, 0, ours),
             _words(kind, self.readings, sale, theirs),
@@ -170,7 +182,8 @@ class PastSales:
         differences = [
             Difference(signals[i], names[i], words[1][i], words[0][i], float(adjustments[i]))
             for i in range(len(names))
-            if words[0][i] != words[1][i]
+            # One sign of make alike in both may still say less beside more others.
+            if words[0][i] != words[1][i] or adjustments[i] != 0
         ]
         differences.sort(key=lambda one: -abs(one.log_adjustment))
         price = float(self.price[sale])
@@ -184,26 +197,23 @@ class PastSales:
         )
 
 
-def _effects(table: KindTable, codes: Codes) -> Array:
-    """Log effect of each signal's option; 0 where not looked at."""
-    rules, sales = table.padded
-    picked = table.flat(codes)
-    return np.asarray(rules[picked] + sales[picked])
+def _adds(found: Contributions, row: int) -> Array:
+    """Log contribution of each signal of one item."""
+    return np.asarray(found.rules[row] + found.sales[row])
 
 
-def _squared_apart(table: KindTable, ours: Codes, theirs: Codes) -> Array:
-    """Squared distance to each sale, without its age; `theirs` has a row a signal."""
-    effects = table.rules + table.sales
-    total = np.zeros(theirs.shape[1])
-    for signal, code in enumerate(ours.tolist()):
-        own = effects[table.starts[signal] : table.starts[signal + 1]]
-        mine = 0.0 if code == UNKNOWN else own[code]
-        gap = table.gaps[signal]
-        # Place -1, not looked at, is the last of the row.
-        apart = np.append((own - mine) ** 2, mine**2)
-        apart += gap * (np.append(np.full(len(own), code == UNKNOWN), code != UNKNOWN))
-        total += apart[theirs[signal]]
-    return total
+def _squared_apart(
+    table: KindTable, ours: tuple[Codes, Contributions], theirs: tuple[Codes, Contributions]
+) -> Array:
+    """Squared distance to each sale, without its age."""
+    (our_codes, mine), (their_codes, adds) = ours, theirs
+    tell = table.tell_weight[1] > 0
+    apart = adds.rules + adds.sales - _adds(mine, 0)
+    # All tells speak of one thing, the make, so they differ once; how sure it is counts as well.
+    total = (apart[:, ~tell] ** 2).sum(axis=1) + apart[:, tell].sum(axis=1) ** 2
+    total += table.slope**2 * np.abs(1 / adds.precision - 1 / mine.precision)
+    unseen = (their_codes == UNKNOWN) != (our_codes == UNKNOWN)[None, :]
+    return np.asarray(total + unseen @ table.gaps)
 
 
 def _words(kind: Kind, readings: Readings, row: int, codes: Codes) -> list[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -10,10 +10,21 @@ from resale.garments.rulebook.readings import NOT_LOOKED_AT, Readings
 from resale.garments.rulebook.rule_book import Kind
 from resale.garments.rulebook.schema import Tier
 from resale.garments.rulebook.signals import Gate, Option, Signal
+from resale.pricing.valuation.lmdi import Minor
 from resale.pricing.valuation.next_check import Check, next_checks
 from resale.pricing.valuation.price_tables import FACTOR_DECIMALS
 from resale.pricing.valuation.tiers import ROUTES
 from resale.pricing.valuation.valuer import Valuations, Valuer
+
+NAMES = ("Label", "Season")
+REASONS = (
+    "What this maker's things brought in this shop.",
+    "What such things brought in these months here.",
+)
+SINCE, WHY_SINCE = (
+    "Prices since a year ago",
+    "What all things together brought more or less by now.",
+)
 
 
 @dataclass(frozen=True)
@@ -23,11 +34,17 @@ class Contribution:
     Attributes
     ----------
     signal : Signal or None
-        None for the maker's label and the season.
+        None for the maker's label, the season, and the level of all prices.
     rule_factor, sales_factor : float
         Factors on the price: the rule book's part, and what the sales changed.
     rule_money, sales_money : int
         The same as money, in minor units.
+    alone_factor : float
+        Factor where this sign is all one knows: for a tell of make, or a sign of wear.
+    alone_money : int
+        What that would be at this price, in minor units.
+    beside : int
+        How many other signs of the same (make, or wear) were looked at.
     """
 
     signal: Signal | None
@@ -38,6 +55,9 @@ class Contribution:
     sales_factor: float
     rule_money: int
     sales_money: int
+    alone_factor: float = 1.0
+    alone_money: int = 0
+    beside: int = 0
 
     @property
     def factor(self) -> float:
@@ -48,6 +68,29 @@ class Contribution:
     def money(self) -> int:
         """Both parts together, in minor units."""
         return self.rule_money + self.sales_money
+
+
+@dataclass(frozen=True)
+class Make:
+    """How well the whole thing is made, as far as its tells say.
+
+    Attributes
+    ----------
+    standing : float
+        Standard deviations above the average of the kind.
+    doubt : float
+        Standard deviation of that; 1 where no tell was looked at.
+    looked, tells : int
+        Tells looked at, and how many the kind has.
+    factor : float
+        Product of the factors of all tells looked at.
+    """
+
+    standing: float
+    doubt: float
+    looked: int
+    tells: int
+    factor: float
 
 
 @dataclass(frozen=True)
@@ -100,6 +143,7 @@ class Explanation:
     below_least_ticket: bool
     support: Support
     looked: int
+    make: Make
     checks: tuple[Check, ...]
 
     @property
@@ -137,11 +181,12 @@ def explain(
     tiers = valuer.book.book.tiers
     price = float(now.estimate[0])
     level_money, contributions = _contributions(valuer, alone, now, kind)
+    drift = valuer.model.drift
     return Explanation(
         kind,
         alone.labels[0],
         _minor(now.anchor[0], unit),
-        _factor(now.level[0]),
+        _factor(now.level[0] - drift),
         level_money,
         contributions,
         _minor(price, unit),
@@ -157,6 +202,7 @@ def explain(
         bool(now.route[0] > now.gate_route[0]),
         _support(valuer, int(alone.kinds[0])),
         int(now.looked[0]),
+        _make(kind, contributions, now),
         tuple(next_checks(valuer, alone, now)),
     )
 
@@ -173,39 +219,89 @@ def _factor(log: float) -> float:
 def _contributions(
     valuer: Valuer, readings: Readings, now: Valuations, kind: Kind
 ) -> tuple[int, tuple[Contribution, ...]]:
-    """Contributions of the signals looked at, in the order of the hand, then label and season."""
+    """Contributions of the signals looked at, in the order of the hand, then what is no signal."""
     level, rules, sales = now.in_minor_units
     place = {signal_id: column for column, signal_id in enumerate(valuer.book.signal_ids)}
-    rows: list[tuple[Signal | None, str, str, str, int]] = []
-    for signal in kind.signals:
-        column = place[signal.id]
-        code = readings.codes[0, column]
+    alone = valuer.model.tables[kind.id].alone
+    seen = [s for s in kind.signals if readings.codes[0, place[s.id]] != NOT_LOOKED_AT]
+    rows = []
+    for at, signal in enumerate(kind.signals):
+        code = readings.codes[0, place[signal.id]]
         if code == NOT_LOOKED_AT:
             continue
+        column = place[signal.id]
         option = signal.options[code]
-        rows.append((signal, signal.name, option.name, option.reason, column))
-    rows += [
-        (None, name, words[0], reason, len(place) + column)
-        for column, (name, words, reason) in enumerate(
-            [
-                ("Label", readings.labels, "What this maker's things brought in this shop."),
-                ("Season", readings.seasons, "What such things brought in these months here."),
-            ]
-        )
-        if words and words[0] in valuer.model.extras[column]
-    ]
-    return int(level[0]), tuple(
-        Contribution(
-            signal,
-            name,
-            option_name,
-            reason,
-            _factor(now.rules[0, column]),
-            _factor(now.sales[0, column]),
-            int(rules[0, column]),
-            int(sales[0, column]),
-        )
-        for signal, name, option_name, reason, column in rows
+        start = valuer.model.tables[kind.id].starts[at]
+        by_itself = float(alone[0][start + code] + alone[1][start + code])
+        one = _contribution(now, rules, sales, column, signal, signal.name, option.name)
+        beside = sum(speaks_of(other) == speaks_of(signal) for other in seen) - 1
+        rows.append(_beside(replace(one, reason=option.reason), by_itself, beside, signal))
+    words = (readings.labels, readings.seasons)
+    for column, (name, said, reason) in enumerate(zip(NAMES, words, REASONS, strict=True)):
+        if said and said[0] in valuer.model.extras[column]:
+            one = _contribution(now, rules, sales, len(place) + column, None, name, said[0])
+            rows.append(replace(one, reason=reason))
+    kind_level, since = _level_in_two(int(level[0]), float(now.level[0]), valuer.model.drift)
+    if valuer.model.drift:
+        factor = _factor(valuer.model.drift)
+        rows.append(Contribution(None, SINCE, "", WHY_SINCE, 1.0, factor, 0, since))
+    return kind_level, tuple(rows)
+
+
+def _contribution(
+    now: Valuations,
+    rules: Minor,
+    sales: Minor,
+    column: int,
+    signal: Signal | None,
+    name: str,
+    option: str,
+) -> Contribution:
+    return Contribution(
+        signal,
+        name,
+        option,
+        "",
+        _factor(now.rules[0, column]),
+        _factor(now.sales[0, column]),
+        int(rules[0, column]),
+        int(sales[0, column]),
+    )
+
+
+def speaks_of(signal: Signal | None) -> str:
+    """What several signs may speak of together: make or wear; empty for a worth of its own."""
+    if signal is None:
+        return ""
+    if signal.counts == "tell":
+        return "make"
+    return "wear" if signal.about == "wear" else ""
+
+
+def _beside(one: Contribution, alone: float, beside: int, signal: Signal) -> Contribution:
+    """Add what the sign would say alone, in money at the price that the item has."""
+    if not speaks_of(signal):
+        return one
+    log = float(np.log(one.factor))
+    money = round(one.money * alone / log) if abs(log) > 1e-4 else one.money
+    return replace(one, alone_factor=_factor(alone), alone_money=money, beside=beside)
+
+
+def _level_in_two(money: int, level: float, drift: float) -> tuple[int, int]:
+    """Minor units of the kind's own level, and of what all prices did since a year ago."""
+    since = round(money * drift / level) if drift and level else 0
+    return money - since, since
+
+
+def _make(kind: Kind, rows: tuple[Contribution, ...], now: Valuations) -> Make:
+    tells = [one for one in rows if one.signal and one.signal.counts == "tell"]
+    every = sum(signal.counts == "tell" for signal in kind.signals)
+    return Make(
+        float(now.make[0]),
+        float(now.precision[0] ** -0.5),
+        len(tells),
+        every if kind.text.make else 0,
+        float(np.prod([one.factor for one in tells])),
     )
 
 

@@ -22,8 +22,13 @@ import numpy.typing as npt
 from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import Kind
 from resale.garments.rulebook.signals import Signal
+from resale.pricing.make.factor_score import chances_given
+from resale.pricing.make.tells import tells_of
+from resale.pricing.make.wear import moved_by_fault
 from resale.pricing.model.terms import UNKNOWN, Array
-from resale.pricing.valuation.tiers import ROUTES, Index, tier_of
+from resale.pricing.valuation.contributions import Contributions
+from resale.pricing.valuation.price_tables import KindTable
+from resale.pricing.valuation.tiers import ROUTES, Index, bounds_of, tier_of
 from resale.pricing.valuation.valuer import Valuations, Valuer
 
 SECONDS_AN_HOUR = 3600.0
@@ -181,16 +186,21 @@ def _prospects(
 ) -> _Prospects:
     """Try every option of every signal, and average over what one may find."""
     table, terms = valuer.model.tables[kind.id], valuer.terms
-    codes = readings.codes[np.ix_(rows, valuer.columns[kind.id][: len(kind.signals)])]
+    codes = valuer.with_extras(readings.rows(rows))[:, valuer.columns[kind.id]]
+    found = valuer.contributions(kind.id, codes)
     # Labels and seasons stand behind the signals and are never looked for.
-    width = int(table.starts[len(kind.signals)])
-    effect = np.broadcast_to((table.rules + table.sales)[:width], (len(rows), width))
-    share = _shares(kind)
+    codes = codes[:, : len(kind.signals)]
+    effect, wear = _if_known(valuer, kind, table, found)
+    chance = _chances(kind, table, found)
     price = now.anchor[rows] * np.exp(now.level[rows] + now.standing[rows])
-    tier, route = _tiers_and_routes(valuer, kind, now, rows, effect, price)
-    tier_change = (tier != now.tier[rows, None]) @ share
-    route_change = (route != now.route[rows, None]) @ share
-    variance = effect**2 @ share
+    tier, route = _tiers_and_routes(valuer, kind, now, rows, effect, wear, price)
+
+    def expected(of_option: Array) -> Array:
+        return np.add.reduceat(of_option * chance, table.starts[: len(kind.signals)], axis=1)
+
+    tier_change = expected((tier != now.tier[rows, None]).astype(float))
+    route_change = expected((route != now.route[rows, None]).astype(float))
+    variance = expected(effect**2)
     lost = (
         terms.mispricing_cost * variance
         + terms.wrong_tier_cost * tier_change
@@ -203,7 +213,7 @@ def _prospects(
         price[:, None] * lost,
         terms.wage / SECONDS_AN_HOUR * seconds,
         seconds,
-        np.expm1(effect) ** 2 @ share,
+        expected(np.expm1(effect) ** 2),
         variance,
         tier_change,
         route_change,
@@ -212,15 +222,20 @@ def _prospects(
 
 
 def _tiers_and_routes(
-    valuer: Valuer, kind: Kind, now: Valuations, rows: Index, effect: Array, price: Array
+    valuer: Valuer,
+    kind: Kind,
+    now: Valuations,
+    rows: Index,
+    effect: Array,
+    wear: Array,
+    price: Array,
 ) -> tuple[Index, Index]:
     """Tier and route of each item with each option known besides, each of shape (n, options)."""
     gates, width = valuer.gates[kind.id], effect.shape[1]
-    tier = tier_of(
-        now.standing[rows, None] + effect,
-        valuer.starts,
-        np.maximum(gates.cap[:width], now.cap[rows, None]),
-    )
+    cap = np.maximum(gates.cap[:width], now.cap[rows, None])
+    bounds = bounds_of(valuer.book, cap.ravel(), wear.ravel())
+    tier = tier_of((now.standing[rows, None] + effect).ravel(), valuer.starts, bounds)
+    tier = tier.reshape(effect.shape)
     cheap = price[:, None] * np.exp(effect) < valuer.terms.least_ticket
     route = np.maximum(
         np.maximum(gates.route[:width], now.gate_route[rows, None]),
@@ -229,15 +244,47 @@ def _tiers_and_routes(
     return tier, route
 
 
-def _shares(kind: Kind) -> Array:
-    """How common each option is, in the column of its signal, shape (options, signals)."""
-    parts = [np.array([option.share for option in signal.options]) for signal in kind.signals]
-    share = np.zeros((sum(map(len, parts)), len(parts)))
-    start = 0
-    for column, part in enumerate(parts):
-        share[start : start + len(part), column] = part / part.sum()
-        start += len(part)
-    return share
+def _if_known(
+    valuer: Valuer, kind: Kind, table: KindTable, found: Contributions
+) -> tuple[Array, Array]:
+    """What each option would add to the log price, known besides the rest, and all wear with it.
+
+    A worth adds its effect. A tell moves the make that all tells share; a fault counts less beside
+    a worse one, and makes lesser ones count less. Both of shape (n, options).
+    """
+    width = int(table.starts[len(kind.signals)])
+    signal = table.signal_of[:width]
+    own = (table.rules + table.sales)[:width]
+    now = found.precision[:, None]
+    total = found.make[:, None] * table.slope * now
+    then = now + table.tell_weight[1][signal]
+    effect = own + (total + table.points[1][:width]) / then - total / now
+    worn = np.flatnonzero(valuer.wear[kind.id][signal])
+    effect[:, worn] = moved_by_fault(found.faults, own[worn], valuer.book.book.further_wear)
+    wear = np.repeat(found.wear[:, None], width, axis=1)
+    wear[:, worn] += effect[:, worn]
+    return effect, wear
+
+
+def _chances(kind: Kind, table: KindTable, found: Contributions) -> Array:
+    """How likely each option is, given the make so far, shape (n, options)."""
+    shares = [np.array([option.share for option in signal.options]) for signal in kind.signals]
+    chance = np.tile(
+        np.concatenate([share / share.sum() for share in shares]), (len(found.make), 1)
+    )
+    tells, places = tells_of(kind), list(kind.by_id)
+    for signal, score in zip(tells.signals, tells.scores, strict=True):
+        place = places.index(signal.id)
+        weight = table.tell_weight[1][place]
+        options = slice(table.starts[place], table.starts[place + 1])
+        chance[:, options] = chances_given(
+            score,
+            chance[0, options],
+            float(np.sqrt(weight / (1 + weight))),
+            found.make,
+            found.precision,
+        )
+    return chance
 
 
 def _open(kind: Kind, codes: npt.NDArray[np.int16]) -> npt.NDArray[np.bool_]:

@@ -63,17 +63,74 @@ def tier_starts(book: RuleBook) -> Array:
     return np.log([tier.from_standing for tier in book.book.tiers[:-1]])
 
 
-def tier_of(standing: Array, starts: Array, cap: Index) -> Index:
-    """Tier of each log standing, no better than its cap; shape of `standing`."""
-    plain = np.searchsorted(-starts, -standing, side="left")
-    return np.asarray(np.maximum(plain, cap), dtype=np.intp)
+@dataclass(frozen=True)
+class Bounds:
+    """Between which tiers an item may stand, whatever it costs: 0 is the best.
+
+    Attributes
+    ----------
+    cap : ndarray of int, shape (n,)
+        Best tier allowed: gates, and what wear is too much for.
+    floor : ndarray of int, shape (n,)
+        Lowest tier allowed: what is not worn enough for. A cap below it holds.
+    """
+
+    cap: Index
+    floor: Index
+
+    def held(self, tier: Index) -> Index:
+        """Bring tiers within the bounds."""
+        return np.asarray(np.maximum(np.minimum(tier, self.floor), self.cap), dtype=np.intp)
+
+
+def bounds_of(book: RuleBook, cap: Index, wear: Array) -> Bounds:
+    """Say which tiers are open to items: a tier says what a thing is, not what it costs.
+
+    Parameters
+    ----------
+    book : RuleBook
+    cap : ndarray of int, shape (n,)
+        Best tier that the gates allow.
+    wear : ndarray, shape (n,)
+        Log factor of all signs of wear together.
+
+    Returns
+    -------
+    Bounds
+    """
+    factor = np.exp(wear)
+    open_at = np.array([tier.wear_at_least for tier in book.book.tiers])
+    worn = np.array([np.inf if t.wear_below is None else t.wear_below for t in book.book.tiers])
+    # The best tier is the first that bears so much wear; the lowest, the last that needs no more.
+    best = (factor[:, None] < open_at).sum(axis=1)
+    lowest = len(worn) - 1 - (factor[:, None] >= worn).sum(axis=1)
+    return Bounds(np.maximum(cap, best), lowest)
+
+
+def tier_of(standing: Array, starts: Array, bounds: Bounds) -> Index:
+    """Tier of each log standing, within its bounds.
+
+    Parameters
+    ----------
+    standing : ndarray, shape (n,) or (n, options)
+    starts : ndarray, shape (tiers - 1,)
+        Log standings at which tiers begin.
+    bounds : Bounds
+        Of the shape of `standing`.
+
+    Returns
+    -------
+    ndarray of int
+        Of the shape of `standing`.
+    """
+    return bounds.held(np.searchsorted(-starts, -standing, side="left"))
 
 
 def tier_chances(
     standing: Array,
     spread: Array,
     starts: Array,
-    cap: Index,
+    bounds: Bounds,
     scores: Scores,
     group: int,
     coverage: float,
@@ -86,8 +143,8 @@ def tier_chances(
         Log standing and its expected spread.
     starts : ndarray, shape (tiers - 1,)
         Log standings at which tiers begin.
-    cap : ndarray of int, shape (n,)
-        Best tier that the gates allow.
+    bounds : Bounds
+        Tiers that are open to each item.
     scores : Scores
         Left-out residuals of past sales, that the band rests on too.
     group : int
@@ -98,15 +155,14 @@ def tier_chances(
     Returns
     -------
     ndarray, shape (n, tiers)
-        Rows sum to 1; what a cap forbids falls to the capped tier.
+        Rows sum to 1; what the bounds forbid falls to the tier at the bound.
     """
     at = (starts[None, :] - standing[:, None]) / spread[:, None]
     above = 1 - scores.below(group, at, coverage)
     edges = np.hstack([np.zeros((len(standing), 1)), above, np.ones((len(standing), 1))])
     chance = np.maximum(np.diff(edges, axis=1), 0.0)
-    tiers = np.arange(chance.shape[1])
-    forbidden = tiers[None, :] < cap[:, None]
-    moved = np.where(forbidden, chance, 0.0).sum(axis=1)
-    chance = np.where(forbidden, 0.0, chance)
-    chance[np.arange(len(chance)), cap] += moved
-    return chance
+    held = np.zeros_like(chance)
+    rows = np.arange(len(chance))
+    for tier in range(chance.shape[1]):
+        held[rows, bounds.held(np.full(len(chance), tier))] += chance[:, tier]
+    return held

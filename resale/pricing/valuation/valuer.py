@@ -13,10 +13,23 @@ from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.model.rule_book_priors import LABEL, SEASON, word_codes
 from resale.pricing.model.terms import UNKNOWN, Array
+from resale.pricing.valuation.contributions import Contributions, contributions_of
 from resale.pricing.valuation.lmdi import Minor, money_shares, whole_units
 from resale.pricing.valuation.price_tables import KindTable, PriceModel
 from resale.pricing.valuation.shop_terms import ShopTerms
-from resale.pricing.valuation.tiers import ROUTES, Gates, Index, tier_chances, tier_of, tier_starts
+from resale.pricing.valuation.tiers import (
+    ROUTES,
+    Bounds,
+    Gates,
+    Index,
+    bounds_of,
+    tier_chances,
+    tier_of,
+    tier_starts,
+)
+
+PLACES = ("cap", "best", "floor", "route")
+FLAT = ("anchor", "level", "spread", "reach", "smearing", "make", "precision")
 
 
 @dataclass(frozen=True)
@@ -49,6 +62,9 @@ class Valuations:
     ticket : ndarray, shape (n,)
     looked : ndarray of int, shape (n,)
         How many signals were looked at.
+    make, precision : ndarray, shape (n,)
+        How far above the average of its kind the item is made (standard deviations), and one over
+        the variance of that.
     """
 
     kinds: npt.NDArray[np.intp]
@@ -69,6 +85,8 @@ class Valuations:
     chances: Array
     ticket: Array
     looked: Index
+    make: Array
+    precision: Array
     decimals: int
 
     @cached_property
@@ -148,52 +166,89 @@ class Valuer:
         ]
         return np.column_stack([readings.codes, *extras])
 
+    @cached_property
+    def wear(self) -> dict[str, npt.NDArray[np.bool_]]:
+        """Which signals of each kind are about wear; label and season are not."""
+        extras = [False] * len(self.model.extras)
+        return {
+            kind.id: np.array([*(signal.about == "wear" for signal in kind.signals), *extras])
+            for kind in self.book.kinds.values()
+        }
+
+    def contributions(self, kind: str, codes: npt.NDArray[np.int16]) -> Contributions:
+        """What each sign of items of one kind adds to their log price.
+
+        Parameters
+        ----------
+        kind : str
+            Id of the kind.
+        codes : ndarray of int16, shape (n, signals of the kind + 2)
+            Label and season last.
+
+        Returns
+        -------
+        Contributions
+        """
+        further = self.book.book.further_wear
+        return contributions_of(self.model.tables[kind], codes, self.wear[kind], further)
+
     def value(self, readings: Readings) -> Valuations:
         """Value n items in one call."""
         codes = self.with_extras(readings)
         count, width = codes.shape
         parts = {name: np.zeros((count, width)) for name in ("rules", "sales")}
-        flat = {
-            name: np.empty(count) for name in ("anchor", "level", "spread", "reach", "smearing")
-        }
-        cap, route = np.zeros(count, np.intp), np.zeros(count, np.intp)
+        flat = {name: np.empty(count) for name in FLAT}
+        places = {name: np.zeros(count, np.intp) for name in PLACES}
         chances = np.empty((count, len(self.starts) + 1))
-        for place, (kind, table) in enumerate(self.model.tables.items()):
+        for place, kind in enumerate(self.model.tables):
             rows = np.flatnonzero(readings.kinds == place)
-            if len(rows) == 0:
-                continue
-            columns = self.columns[kind]
-            local = codes[np.ix_(rows, columns)]
-            picked = table.flat(local)
-            rules, sales = (padded[picked] for padded in table.padded)
-            parts["rules"][np.ix_(rows, columns)] = rules
-            parts["sales"][np.ix_(rows, columns)] = sales
-            flat["anchor"][rows], flat["level"][rows] = table.anchor, table.level
-            flat["spread"][rows] = spread_of(self.model, table, local, picked)
-            flat["smearing"][rows] = table.smearing
-            flat["reach"][rows] = self.model.scores.reach(place, self.terms.coverage)
-            gates = self.gates[kind]
-            cap[rows] = gates.cap[picked].max(axis=1)
-            route[rows] = gates.route[picked].max(axis=1)
-            standing = rules.sum(axis=1) + sales.sum(axis=1)
-            chances[rows] = tier_chances(
-                standing,
-                flat["spread"][rows],
-                self.starts,
-                cap[rows],
-                self.model.scores,
-                place,
-                self.terms.coverage,
-            )
-        return self._finished(readings, parts, flat, cap, route, chances)
+            if len(rows):
+                self._value_kind(place, kind, codes, rows, parts, flat, places)
+                chances[rows] = tier_chances(
+                    (parts["rules"][rows] + parts["sales"][rows]).sum(axis=1),
+                    flat["spread"][rows],
+                    self.starts,
+                    Bounds(places["best"][rows], places["floor"][rows]),
+                    self.model.scores,
+                    place,
+                    self.terms.coverage,
+                )
+        return self._finished(readings, parts, flat, places, chances)
+
+    def _value_kind(
+        self,
+        place: int,
+        kind: str,
+        codes: npt.NDArray[np.int16],
+        rows: Index,
+        parts: dict[str, Array],
+        flat: dict[str, Array],
+        places: dict[str, Index],
+    ) -> None:
+        """Fill in what is said of the items of one kind."""
+        table, columns = self.model.tables[kind], self.columns[kind]
+        local = codes[np.ix_(rows, columns)]
+        found = self.contributions(kind, local)
+        parts["rules"][np.ix_(rows, columns)] = found.rules
+        parts["sales"][np.ix_(rows, columns)] = found.sales
+        picked = table.flat(local)
+        flat["anchor"][rows], flat["level"][rows] = table.anchor, table.level + self.model.drift
+        flat["smearing"][rows] = table.smearing
+        flat["spread"][rows] = spread_of(self.model, table, local, picked, found)
+        flat["reach"][rows] = self.model.scores.reach(place, self.terms.coverage)
+        flat["make"][rows], flat["precision"][rows] = found.make, found.precision
+        gates = self.gates[kind]
+        places["cap"][rows] = gates.cap[picked].max(axis=1)
+        bounds = bounds_of(self.book, places["cap"][rows], found.wear)
+        places["best"][rows], places["floor"][rows] = bounds.cap, bounds.floor
+        places["route"][rows] = gates.route[picked].max(axis=1)
 
     def _finished(
         self,
         readings: Readings,
         parts: dict[str, Array],
         flat: dict[str, Array],
-        cap: Index,
-        route: Index,
+        places: dict[str, Index],
         chances: Array,
     ) -> Valuations:
         """Turn logs into money, and money into tickets."""
@@ -202,41 +257,65 @@ class Valuer:
         middle = np.log(flat["anchor"]) + flat["level"] + standing
         half = flat["reach"] * flat["spread"]
         estimate = np.exp(middle)
-        ticket = self.terms.ticket(estimate)
         # An item that cannot earn its place goes on, unless a stricter gate already holds it.
         cheap = np.where(estimate < self.terms.least_ticket, ROUTES.index("pass_on"), 0)
+        bounds = Bounds(places["best"], places["floor"])
         return Valuations(
-            readings.kinds,
-            flat["anchor"],
-            flat["level"],
-            parts["rules"],
-            parts["sales"],
-            np.round(estimate, decimals),
-            np.round(np.exp(middle - half), decimals),
-            np.round(np.exp(middle + half), decimals),
-            np.round(estimate * flat["smearing"], decimals),
-            flat["spread"],
-            standing,
-            tier_of(standing, self.starts, cap),
-            np.maximum(route, cheap),
-            cap,
-            route,
-            chances,
-            ticket,
-            (readings.codes != UNKNOWN).sum(axis=1),
-            decimals,
+            kinds=readings.kinds,
+            anchor=flat["anchor"],
+            level=flat["level"],
+            rules=parts["rules"],
+            sales=parts["sales"],
+            estimate=np.round(estimate, decimals),
+            low=np.round(np.exp(middle - half), decimals),
+            high=np.round(np.exp(middle + half), decimals),
+            mean=np.round(estimate * flat["smearing"], decimals),
+            spread=flat["spread"],
+            standing=standing,
+            tier=tier_of(standing, self.starts, bounds),
+            route=np.maximum(places["route"], cheap),
+            cap=places["cap"],
+            gate_route=places["route"],
+            chances=chances,
+            ticket=self.terms.ticket(estimate),
+            looked=(readings.codes != UNKNOWN).sum(axis=1),
+            make=flat["make"],
+            precision=flat["precision"],
+            decimals=decimals,
         )
 
 
 def spread_of(
-    model: PriceModel, table: KindTable, codes: npt.NDArray[np.int16], picked: Index
+    model: PriceModel,
+    table: KindTable,
+    codes: npt.NDArray[np.int16],
+    picked: Index,
+    found: Contributions,
 ) -> Array:
-    """Expected standard deviation of log price of items of one kind, shape (n,)."""
+    """Expected standard deviation of log price of items of one kind.
+
+    Parameters
+    ----------
+    model : PriceModel
+    table : KindTable
+        Of the kind.
+    codes : ndarray of int16, shape (n, signals)
+    picked : ndarray of int, shape (n, signals)
+        The same as places in the table.
+    found : Contributions
+        For the make of the items, and how sure it is.
+
+    Returns
+    -------
+    ndarray, shape (n,)
+    """
     known = codes != UNKNOWN
-    design = np.zeros((len(codes), table.starts[-1] + 2))
+    options = int(table.starts[-1])
+    design = np.zeros((len(codes), options + 2))
     design[:, 0] = 1.0
     np.put_along_axis(design, picked + 1, known.astype(float), axis=1)
-    design = design[:, :-1]
-    # Several unknown signals share the spare last place, so it is cut off, not counted.
+    # Several unknown signals share the spare last place; it is that of make, which comes now.
+    design[:, -1] = found.make
     doubt = np.einsum("ij,ij->i", design @ table.covariance, design)
-    return np.sqrt(model.noise**2 + doubt + np.where(known, 0.0, table.gaps).sum(axis=1))
+    open_signs = np.where(known, 0.0, table.gaps).sum(axis=1)
+    return np.sqrt(model.noise**2 + doubt + open_signs + table.slope**2 / found.precision)

@@ -10,7 +10,7 @@ from math import prod
 
 from pydantic import BaseModel, ConfigDict
 
-from resale.pricing.valuation.explanation import Contribution, Explanation, GateMet
+from resale.pricing.valuation.explanation import Contribution, Explanation, GateMet, speaks_of
 
 
 class Plain(BaseModel):
@@ -30,6 +30,12 @@ class Row(Plain):
         The rule book's part and what the sales changed, to four decimals.
     rule_money, sales_money : int
         The same in minor units.
+    speaks_of : str
+        ``make`` or ``wear`` where other signs speak of the same; else empty.
+    alone_factor, alone_money : float, int
+        What the sign would say if it were all that is known, at this price.
+    beside : int
+        How many other signs that speak of the same were looked at.
     """
 
     signal: str
@@ -40,6 +46,10 @@ class Row(Plain):
     sales_factor: float
     rule_money: int
     sales_money: int
+    speaks_of: str = ""
+    alone_factor: float = 1.0
+    alone_money: int = 0
+    beside: int = 0
 
     @property
     def factor(self) -> float:
@@ -81,6 +91,12 @@ class Valued(Plain):
         Place of the tier on its ladder, 0 for the best.
     high : int
         Upper end of the band; -1 where it has none.
+    make, make_doubt : float
+        Standard deviations above the average of the kind by which it is made, and the doubt.
+    make_looked, make_tells : int
+        Signs of make looked at, and how many the kind has.
+    make_factor : float
+        Product of their factors.
     sold, all_sold : int
         Past sales of this kind and of all kinds that the model rests on.
     own_band : bool
@@ -117,13 +133,20 @@ class Valued(Plain):
     own_band: bool
     all_sold: int
     looked: int
+    make: float = 0.0
+    make_doubt: float = 1.0
+    make_looked: int = 0
+    make_tells: int = 0
+    make_factor: float = 1.0
 
     def factors(self) -> list[tuple[str, float]]:
         """Every factor of the product in order; factors of exactly 1 left out."""
         shown = [("What your sales say of this kind", self.level_factor)]
         for row in self.rows:
-            shown.append((f"{row.name}: {row.option}", row.rule_factor))
-            shown.append((f"{row.name}: what sales changed", row.sales_factor))
+            said = f"{row.name}: {row.option}" if row.option else row.name
+            shown.append((said, row.rule_factor))
+            changed = f"{row.name}: what sales changed" if row.option else row.name
+            shown.append((changed, row.sales_factor))
         return [(name, factor) for name, factor in shown if factor != 1.0]
 
     @property
@@ -179,6 +202,11 @@ def valued_from(
         own_band=explanation.support.own,
         all_sold=explanation.support.all_sold,
         looked=explanation.looked,
+        make=round(explanation.make.standing, 4),
+        make_doubt=round(explanation.make.doubt, 4),
+        make_looked=explanation.make.looked,
+        make_tells=explanation.make.tells,
+        make_factor=round(explanation.make.factor, 4),
     )
 
 
@@ -192,6 +220,10 @@ def _row(one: Contribution) -> Row:
         sales_factor=one.sales_factor,
         rule_money=one.rule_money,
         sales_money=one.sales_money,
+        speaks_of=speaks_of(one.signal),
+        alone_factor=one.alone_factor,
+        alone_money=one.alone_money,
+        beside=one.beside,
     )
 
 

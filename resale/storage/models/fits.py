@@ -77,7 +77,7 @@ def fit_from_ledger(
     at_step(1)
     weights = sold.weights(at.date(), settings.half_life_days)
     # Where a screen says how many sales a price rests on, it means sales, not their weights.
-    learned = learn(book, sold.readings, sold.price, weights)
+    learned = learn(book, sold.readings, sold.price, weights, sold_on=sold.sold_on)
     model = replace(learned, sales=float(len(sold)))
     at_step(2)
     store_book(book, settings.data_folder)

@@ -72,7 +72,7 @@ def learn_from(path: Path, book: RuleBook, terms: ShopTerms, *, along: Along = i
         raise ItemFileError(
             "no row could be read", where=path.name, remedy=sales.items.problems[0].sentence[:-1]
         )
-    model = learn(book, readings, sales.price)
+    model = learn(book, readings, sales.price, sold_on=sales.sold_on)
     figures = None
     if len(readings) >= FEWEST:
         figures = held_out(book, readings, sales.price, terms, along=along)

@@ -11,7 +11,7 @@ from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.model.conformal import Scores
 from resale.pricing.valuation.price_tables import KindTable, PriceModel
 
-_TABLE_ARRAYS = ("starts", "rules", "sales", "covariance", "gaps")
+_TABLE_ARRAYS = ("starts", "rules", "sales", "covariance", "gaps", "points", "tell_weight")
 
 
 def to_plain(model: PriceModel) -> dict[str, Any]:
@@ -22,6 +22,7 @@ def to_plain(model: PriceModel) -> dict[str, Any]:
         "seasons": list(model.seasons),
         "noise": float(model.noise),
         "sales": float(model.sales),
+        "drift": float(model.drift),
         "scores": np.asarray(model.scores.pooled),
         "scores_by_kind": {str(k): np.asarray(v) for k, v in model.scores.by_group.items()},
         "sales_by_kind": {str(k): int(v) for k, v in model.scores.counts.items()},
@@ -36,15 +37,21 @@ def _plain_table(table: KindTable) -> dict[str, Any]:
         "level": float(table.level),
         "sold": int(table.sold),
         "smearing": float(table.smearing),
+        "slope": float(table.slope),
         **{name: np.ascontiguousarray(getattr(table, name)) for name in _TABLE_ARRAYS},
     }
 
 
 def _table(kind: str, stored: Mapping[str, Any], plain: Mapping[str, Any]) -> KindTable:
     """Return the table of one kind; what models of format 1 did not have is as it was then."""
-    # One factor from median to mean served all kinds.
-    before = {"smearing": plain.get("smearing", 1.0)}
-    return KindTable(kind=kind, **{**before, **stored, "signals": tuple(stored["signals"])})
+    filled = {**stored, "signals": tuple(stored["signals"])}
+    if "slope" not in stored:
+        # One factor from median to mean served all kinds, and no sign was a tell of make.
+        options, signals = len(stored["rules"]), len(stored["signals"])
+        filled |= {"smearing": stored.get("smearing", plain.get("smearing", 1.0)), "slope": 0.0}
+        filled |= {"points": np.zeros((2, options)), "tell_weight": np.zeros((2, signals))}
+        filled["covariance"] = np.pad(stored["covariance"], (0, 1))
+    return KindTable(kind=kind, **filled)
 
 
 def from_plain(plain: Mapping[str, Any], book: RuleBook) -> PriceModel:
@@ -72,4 +79,5 @@ def from_plain(plain: Mapping[str, Any], book: RuleBook) -> PriceModel:
         sales=plain["sales"],
         book_version=version,
         book_fingerprint=fingerprint,
+        drift=plain.get("drift", 0.0),
     )

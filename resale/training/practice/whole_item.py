@@ -8,6 +8,7 @@ remainder.
 from __future__ import annotations
 
 import numpy as np
+import numpy.typing as npt
 
 from resale.garments.rulebook.readings import kind_called, many_readings
 from resale.garments.rulebook.rule_book import Kind
@@ -53,8 +54,9 @@ def compare(
         many_readings(valuer.book, [kind_id] * len(choices), choices, [label] * len(choices))
     )
     logs = found.rules[:FIRST_MENDED] + found.sales[:FIRST_MENDED]
-    money = _shared_out(found, logs[TRAINEE] - logs[LEAD])
     place = {signal_id: column for column, signal_id in enumerate(valuer.book.signal_ids)}
+    differ = np.array([place[signal_id] for signal_id in mended], dtype=np.intp)
+    money = _shared_out(found, _onto(logs[TRAINEE] - logs[LEAD], differ))
     by_row = [_valued(valuer, found, row) for row in range(len(choices))]
     parts = [
         _difference(
@@ -87,6 +89,19 @@ def _mended(kind: Kind, trainee: Told, lead: Told) -> dict[str, dict[str, str]]:
         choices = {key: value for key, value in trainee.choices.items() if key != signal.id}
         mended[signal.id] = choices if right is None else {**choices, signal.id: right}
     return mended
+
+
+def _onto(logs: Array, differ: npt.NDArray[np.intp]) -> Array:
+    """Put what alike signs say less or more on those that differ, for they are the cause.
+
+    A sign of make says less beside more others, and a fault beside a worse one.
+    """
+    moved = np.zeros_like(logs)
+    if len(differ):
+        size = np.abs(logs[differ])
+        part = size / size.sum() if size.sum() > 0 else np.full(len(differ), 1 / len(differ))
+        moved[differ] = logs[differ] + part * (logs.sum() - logs[differ].sum())
+    return moved
 
 
 def _shared_out(found: Valuations, logs: Array) -> Minor:

@@ -164,7 +164,8 @@ def _signal_page(shop: Shop, kind: str, signal: str, fault: str = "") -> str:
 def _learned(shop: Shop, kind: str) -> dict[tuple[str, str], float]:
     """What the prices in use make of each answer, where sales changed it."""
     table = shop.valuer.model.tables[kind]
-    factors = np.exp(table.rules + table.sales)
+    by_book, besides = table.alone
+    factors = np.exp(by_book + besides)
     return {
         (one.id, option.id): float(factors[table.starts[place] + at])
         for place, one in enumerate(shop.book.kinds[kind].signals)

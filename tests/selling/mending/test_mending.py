@@ -46,7 +46,7 @@ WORN = {
     },
     "trousers": {
         "fibre_shell": "wool",
-        "label_standing": "premium",
+        "label_standing": "luxury",
         "zip_fault": "slips",
         "hem_wear": "frayed",
         "stretched": "seen_1",

@@ -81,8 +81,8 @@ def test_each_mended_reading_is_what_the_model_says_of_it():
             choices[signal_id] = LEAD[signal_id]
         assert one.mended.estimate == estimate(choices)
         ratio = one.lead_factor / one.factor
-        # Two estimates rounded to the cent and two factors to four decimals.
-        assert estimate(choices) / estimate(TRAINEE) == pytest.approx(ratio, abs=1e-3)
+        # A sign of make or of wear makes those beside it say a little less or more: some percent.
+        assert estimate(choices) / estimate(TRAINEE) == pytest.approx(ratio, rel=0.05)
 
 
 OPTIONS = {signal.id: [None, *signal.option_ids] for signal in JACKET.signals[:24]}

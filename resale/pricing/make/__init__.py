@@ -1,0 +1,1 @@
+"""Make: the hidden grade that many signs of a thing speak of together."""

@@ -1,0 +1,86 @@
+"""What each sign of an item adds to its log price, beside the others that were looked at.
+
+A worth adds the same whatever else is seen. A tell of make adds its points over P, where P grows
+with every other tell (`resale.pricing.make`), and a fault counts less beside a worse one. Every
+contribution is the log of a factor of four decimals, so that a price is the product of what is
+shown.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from resale.pricing.make.wear import fault_shares
+from resale.pricing.model.terms import UNKNOWN, Array
+from resale.pricing.valuation.price_tables import KindTable, rounded
+
+
+@dataclass(frozen=True)
+class Contributions:
+    """Log contributions of items of one kind.
+
+    Attributes
+    ----------
+    rules, sales : ndarray, shape (n, signals)
+        The rule book's part, and what the sales changed.
+    make : ndarray, shape (n,)
+        How far above the average of its kind each item is made (standard deviations).
+    precision : ndarray, shape (n,)
+        P: one over the variance of that.
+    wear : ndarray, shape (n,)
+        Log factor of all signs of wear together.
+    faults : ndarray, shape (n, signs of wear)
+        Log effect of each sign of wear alone; 0 where not looked at.
+    """
+
+    rules: Array
+    sales: Array
+    make: Array
+    precision: Array
+    wear: Array
+    faults: Array
+
+
+def contributions_of(
+    table: KindTable, codes: npt.NDArray[np.int16], wear: npt.NDArray[np.bool_], further: float
+) -> Contributions:
+    """Work out the contributions of items of one kind.
+
+    Parameters
+    ----------
+    table : KindTable
+    codes : ndarray of int16, shape (n, signals)
+        In the order of the table; -1 is not looked at.
+    wear : ndarray of bool, shape (signals,)
+        Which signals are about wear.
+    further : float
+        What a further fault counts of the worse one before it.
+
+    Returns
+    -------
+    Contributions
+    """
+    picked, known = table.flat(codes), codes != UNKNOWN
+    rules, sales = (padded[picked] for padded in table.padded)
+    precision = np.ones(len(codes))
+    if table.tell_weight.any():
+        by_book = table.padded_points[0][picked] / (1 + known @ table.tell_weight[0])[:, None]
+        precision = 1 + known @ table.tell_weight[1]
+        by_now = table.padded_points[1][picked] / precision[:, None]
+        tells = np.flatnonzero(table.tell_weight.any(axis=0))
+        # What is shown of the book is the book's own word; the rest is what the shop learned.
+        sales[:, tells] += by_now[:, tells] - by_book[:, tells]
+        rules[:, tells] += by_book[:, tells]
+        rules[:, tells], sales[:, tells] = rounded(rules[:, tells]), rounded(sales[:, tells])
+    faults = np.flatnonzero(wear)
+    alone = (rules + sales)[:, faults]
+    share = fault_shares(alone, further)
+    if np.any(share != 1):
+        rules[:, faults] = rounded(rules[:, faults] * share)
+        sales[:, faults] = rounded(sales[:, faults] * share)
+    make = (table.padded_points[1][picked].sum(axis=1) / precision) / (table.slope or 1.0)
+    worn = (rules + sales)[:, faults].sum(axis=1)
+    return Contributions(rules, sales, make, precision, worn, alone)
