@@ -154,7 +154,7 @@ def _owner_looks(owner: Page, sorter: Page, address: str, other: str) -> None:
         audit_entries.get_by_role("row", name=re.compile(f"Sunniva.*saved an item.*{other}"))
     ).to_have_count(1)
     expect(
-        audit_entries.get_by_role("row", name=re.compile("Leopold.*put items out"))
+        audit_entries.get_by_role("row", name=re.compile("Leopold.*put an item out"))
     ).to_have_count(1)
     expect(audit_entries.get_by_role("row", name=re.compile("Sunniva.*was refused"))).to_have_count(
         1

@@ -257,7 +257,7 @@ SALES = st.lists(
     st.tuples(
         st.integers(1, 28),
         st.integers(1, 5000),
-        st.sampled_from(["strikes", "moves", "returns", "stays"]),
+        st.sampled_from(["strikes", "strikes", "strikes", "moves", "returns"]),
         st.integers(1, 28),
     ),
     min_size=1,
@@ -300,7 +300,10 @@ def sell_and_take_back_word(shop, number, sales):
 
 
 @settings(
-    max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=40,
+    deadline=None,
+    derandomize=True,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
 @given(sales=SALES, tries=TRIES)
 def test_whatever_is_tried_the_two_roads_to_what_holds_agree(shop, sales, tries):
@@ -325,4 +328,4 @@ def test_the_tries_above_often_come_to_a_struck_sale():
     """The two roads part most easily there: in 9 of 200 cases it was hardly looked at."""
     if not REACHED:
         pytest.skip("the tries were not made in this run")
-    assert sum(REACHED) > len(REACHED) / 5
+    assert sum(REACHED) > len(REACHED) / 5, f"{sum(REACHED)} of {len(REACHED)}"
