@@ -16,7 +16,7 @@ from running_shop import surroundings
 
 from resale.config.change_of_places import note_of
 from resale.config.settings import read_settings
-from resale.storage.backup.make import keep_copy
+from resale.storage.backup.make import make_backup
 
 KILLED = """
 import os, signal, sys
@@ -44,7 +44,7 @@ def test_a_kill_between_two_renames_is_finished_at_the_next_start(
     """Killed before the first rename the shop stands as it was; after it, the copy is there."""
     shop, settings = small_shop(tmp_path / "shop")
     folder = settings.data_folder
-    copy = keep_copy(shop.records, settings, folder / "copies", AT)
+    copy = make_backup(shop.records, settings, folder / "copies", AT)
     shop.item()
     shop.records.dispose()
     ran = subprocess.run(
