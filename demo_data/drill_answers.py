@@ -29,9 +29,18 @@ from resale.web.training.cards import Asked, asked, drawn_drills
 
 FILE = "drill_answers.csv"
 HEAD = (
-    "sorter", "session", "minutes_ago", "family", "level", "seed", "signals", "answer", "truth",
-    "right", "seconds",
-)  # fmt: skip
+    "sorter",
+    "session",
+    "minutes_ago",
+    "family",
+    "level",
+    "seed",
+    "signals",
+    "answer",
+    "truth",
+    "right",
+    "seconds",
+)
 # Any moment serves: only the distance from it is written.
 NOW = datetime(2026, 3, 2, 9, tzinfo=UTC)
 MOST_CARDS = 12

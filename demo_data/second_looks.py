@@ -25,9 +25,19 @@ from resale.garments.rulebook.signals import Signal
 KINDS = ("shirt", "trousers", "jacket")
 CLEAR = "grade_5"
 SIGNALS = (
-    "stitch_density", "collar_edge", "shirt_match_pocket", "shirt_button", "button_shank",
-    "cuff_edge", "side_gusset", "seam_inside", "pilling", "fading", "stain", "odour",
-)  # fmt: skip
+    "stitch_density",
+    "collar_edge",
+    "shirt_match_pocket",
+    "shirt_button",
+    "button_shank",
+    "cuff_edge",
+    "side_gusset",
+    "seam_inside",
+    "pilling",
+    "fading",
+    "stain",
+    "odour",
+)
 PEOPLE = {"Orla": "lead", "Brenn": "sorter", "Cato": "sorter", "Dwyn": "sorter"}
 SECONDS = {"Orla": 50.0, "Brenn": 46.0, "Cato": 24.0, "Dwyn": 62.0}
 HEAD = ("item", "kind", "sorter", "role", "seconds", *SIGNALS)

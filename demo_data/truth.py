@@ -202,8 +202,9 @@ def _check_tastes(book: RuleBook) -> None:
     for taste in TASTES:
         for kind_id, signal_id, option_id in taste.places:
             kinds = [book.kinds[kind_id]] if kind_id else list(book.kinds.values())
-            if not any(option_id in k.by_id[signal_id].option_ids
-                       for k in kinds if signal_id in k.by_id):  # fmt: skip
+            if not any(
+                option_id in k.by_id[signal_id].option_ids for k in kinds if signal_id in k.by_id
+            ):
                 raise KeyError(f"the book has no {kind_id} {signal_id} {option_id}: mend TASTES")
 
 

@@ -28,8 +28,10 @@ def unpacked(tmp_path_factory) -> Path:
     folder = tmp_path_factory.mktemp("wheel")
     subprocess.run(
         [sys.executable, "-m", "hatchling", "build", "-t", "wheel", "-d", str(folder)],
-        cwd=ROOT, check=True, capture_output=True,
-    )  # fmt: skip
+        cwd=ROOT,
+        check=True,
+        capture_output=True,
+    )
     (wheel,) = folder.glob("*.whl")
     target = folder / "unpacked"
     with zipfile.ZipFile(wheel) as packed:
@@ -45,7 +47,10 @@ def test_the_wheel_holds_no_leftovers(unpacked):
 def test_a_shop_opens_from_the_wheel_alone(unpacked, tmp_path):
     ran = subprocess.run(
         [sys.executable, "-c", OPEN_EVERY_SCREEN, str(tmp_path / "shop")],
-        cwd=tmp_path, env={"PYTHONPATH": str(unpacked), "PATH": ""},
-        capture_output=True, text=True, check=False,
-    )  # fmt: skip
+        cwd=tmp_path,
+        env={"PYTHONPATH": str(unpacked), "PATH": ""},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
     assert ran.returncode == 0, ran.stderr

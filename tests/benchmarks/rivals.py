@@ -23,8 +23,11 @@ def as_numbers(items: pd.DataFrame) -> pd.DataFrame:
 
 def boosted_trees(*, ladders: bool, small: bool) -> Guess:
     """Gradient boosted trees, by default or with leaves small enough for few sales."""
-    settings = {"min_child_samples": 5, "num_leaves": 15, "learning_rate": 0.05,
-                "n_estimators": 300} if small else {}  # fmt: skip
+    settings = (
+        {"min_child_samples": 5, "num_leaves": 15, "learning_rate": 0.05, "n_estimators": 300}
+        if small
+        else {}
+    )
 
     def guess(learn: pd.DataFrame, target: np.ndarray, judge: pd.DataFrame) -> np.ndarray:
         if ladders:

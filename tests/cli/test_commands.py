@@ -324,8 +324,9 @@ def test_a_link_lets_an_owner_in_again(run):
     assert re.search(r"http://127.0.0.1:8765/enter/[\w-]{43}$", ran.stdout)
     ran = run("let-in", "Nobody")
     assert (ran.exit_code, ran.stderr) == (
-        2, "nobody called 'Nobody' works here; name one of: nobody yet.\n"
-    )  # fmt: skip
+        2,
+        "nobody called 'Nobody' works here; name one of: nobody yet.\n",
+    )
 
 
 def test_a_port_in_use_is_told(run):

@@ -73,9 +73,15 @@ def test_after_a_change_of_the_rules_a_file_is_priced_by_the_book_that_was_learn
     (tmp_path / "rack.csv").write_text("kind,wear\nshirt,good\n", encoding="utf-8")
     before = run("value", "rack.csv", "--out", "-").stdout
     changed = RuleChange(
-        kind="*", signal="wear", option="good", field="effect", value=1.5,
-        who="Ines", when=date(2026, 1, 2), why="Made up.",
-    )  # fmt: skip
+        kind="*",
+        signal="wear",
+        option="good",
+        field="effect",
+        value=1.5,
+        who="Ines",
+        when=date(2026, 1, 2),
+        why="Made up.",
+    )
     (read_settings().data_folder / FILE_NAME).write_text(overlay_text(Overlay(change=(changed,))))
     ran = run("value", "rack.csv", "--out", "-")
     assert ran.stderr.startswith("The rule book was changed since prices were last learned.")

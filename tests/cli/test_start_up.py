@@ -12,9 +12,19 @@ from click.testing import CliRunner
 from resale.cli.main import COMMANDS, commands
 
 HEAVY = {
-    "alembic", "fontTools", "fpdf", "flask", "matplotlib", "numpy", "openpyxl", "pandas",
-    "pydantic", "scipy", "sklearn", "sqlalchemy",
-}  # fmt: skip
+    "alembic",
+    "fontTools",
+    "fpdf",
+    "flask",
+    "matplotlib",
+    "numpy",
+    "openpyxl",
+    "pandas",
+    "pydantic",
+    "scipy",
+    "sklearn",
+    "sqlalchemy",
+}
 
 
 def loaded_after(code: str) -> set[str]:

@@ -104,10 +104,11 @@ def test_every_cell_of_the_sales_is_an_option_of_its_kind(
     book: RuleBook, sales: list[dict[str, str]]
 ) -> None:
     known = {
-        kind.id: {s: {"", *kind.by_id[s].option_ids} if s in kind.by_id else {""}
-                  for s in book.signal_ids}
+        kind.id: {
+            s: {"", *kind.by_id[s].option_ids} if s in kind.by_id else {""} for s in book.signal_ids
+        }
         for kind in book.kinds.values()
-    }  # fmt: skip
+    }
     strange = {
         (row["kind"], s, row[s])
         for row in sales
@@ -279,8 +280,9 @@ def test_some_cells_on_hand_are_words_as_a_sorter_writes_them(
     book: RuleBook, items: list[dict[str, str]]
 ) -> None:
     for signal_id, wanted in (("stitch_density", 1 / 3), ("fibre_shell", 1 / 2)):
-        options = next(k.by_id[signal_id].option_ids for k in book.kinds.values()
-                       if signal_id in k.by_id)  # fmt: skip
+        options = next(
+            k.by_id[signal_id].option_ids for k in book.kinds.values() if signal_id in k.by_id
+        )
         looked = [row[signal_id] for row in items if row[signal_id]]
         written = [cell for cell in looked if cell not in options]
         # Three standard errors of a share among this many cells.

@@ -14,12 +14,22 @@ FAST = {"attachments": False, "stitched_fast": True}
 # none at hood or neck in 2T to 12; at waist or bottom in 2T to 16 at most 3 in outside the channel
 # at full width, no toggles or knots at the ends, one continuous string bar-tacked.
 US = [
-    ("2T", "neck", 0.5, "hold"), ("12", "neck", 0.1, "hold"), ("13", "neck", 9.0, "within"),
-    ("14", "neck", 9.0, "within"), ("14", "waist", 3.01, "hold"), ("14", "waist", 3.0, "within"),
-    ("2T", "waist", 3.0, "within"), ("2T", "waist", 3.001, "hold"), ("16", "waist", 3.2, "hold"),
-    ("17", "waist", 12.0, "within"), ("1T", "neck", 1.0, "ask"), ("18 months", "neck", 1.0, "ask"),
-    ("M", "waist", 1.0, "ask"), ("6 years", "neck", 1.0, "ask"), ("", "neck", 1.0, "ask"),
-]  # fmt: skip
+    ("2T", "neck", 0.5, "hold"),
+    ("12", "neck", 0.1, "hold"),
+    ("13", "neck", 9.0, "within"),
+    ("14", "neck", 9.0, "within"),
+    ("14", "waist", 3.01, "hold"),
+    ("14", "waist", 3.0, "within"),
+    ("2T", "waist", 3.0, "within"),
+    ("2T", "waist", 3.001, "hold"),
+    ("16", "waist", 3.2, "hold"),
+    ("17", "waist", 12.0, "within"),
+    ("1T", "neck", 1.0, "ask"),
+    ("18 months", "neck", 1.0, "ask"),
+    ("M", "waist", 1.0, "ask"),
+    ("6 years", "neck", 1.0, "ask"),
+    ("", "neck", 1.0, "ask"),
+]
 
 
 @pytest.mark.parametrize(("size", "place", "length", "verdict"), US)
@@ -32,9 +42,17 @@ def test_the_us_rule_at_its_limits(size, place, length, verdict):
 
 @pytest.mark.parametrize(
     ("attachments", "stitched", "verdict"),
-    [(True, True, "hold"), (False, False, "hold"), (None, True, "ask"), (False, None, "ask"),
-     (None, None, "ask"), (True, None, "hold"), (None, False, "hold"), (False, True, "within")],
-)  # fmt: skip
+    [
+        (True, True, "hold"),
+        (False, False, "hold"),
+        (None, True, "ask"),
+        (False, None, "ask"),
+        (None, None, "ask"),
+        (True, None, "hold"),
+        (None, False, "hold"),
+        (False, True, "within"),
+    ],
+)
 def test_a_short_cord_still_needs_plain_ends_and_a_fast_string(attachments, stitched, verdict):
     found = cord_rule("8", "waist", 2.0, "us", attachments=attachments, stitched_fast=stitched)
     assert found.verdict == verdict
@@ -43,15 +61,23 @@ def test_a_short_cord_still_needs_plain_ends_and_a_fast_string(attachments, stit
 # EN 14682, as on the page of the Finnish authority: nothing at hood, head or neck up to 7 years or
 # 134 cm; no drawstring with free ends there up to 14 years; heights end at 182 cm.
 EU = [
-    ("6 years", "neck", True, "hold"), ("7 years", "neck", None, "hold"),
-    ("134 cm", "neck", False, "hold"), ("135 cm", "neck", True, "hold"),
-    ("135 cm", "neck", False, "ask"), ("8 years", "neck", None, "ask"),
-    ("14 years", "neck", True, "hold"), ("15 years", "neck", True, "within"),
-    ("182 cm", "neck", True, "hold"), ("183 cm", "neck", True, "within"),
-    ("9 months", "neck", None, "hold"), ("5 years", "waist", None, "ask"),
-    ("15 years", "waist", None, "within"), ("4T", "neck", True, "ask"),
-    ("7-8 years", "neck", None, "hold"), ("134-140 cm", "neck", None, "hold"),
-]  # fmt: skip
+    ("6 years", "neck", True, "hold"),
+    ("7 years", "neck", None, "hold"),
+    ("134 cm", "neck", False, "hold"),
+    ("135 cm", "neck", True, "hold"),
+    ("135 cm", "neck", False, "ask"),
+    ("8 years", "neck", None, "ask"),
+    ("14 years", "neck", True, "hold"),
+    ("15 years", "neck", True, "within"),
+    ("182 cm", "neck", True, "hold"),
+    ("183 cm", "neck", True, "within"),
+    ("9 months", "neck", None, "hold"),
+    ("5 years", "waist", None, "ask"),
+    ("15 years", "waist", None, "within"),
+    ("4T", "neck", True, "ask"),
+    ("7-8 years", "neck", None, "hold"),
+    ("134-140 cm", "neck", None, "hold"),
+]
 
 
 @pytest.mark.parametrize(("size", "place", "free", "verdict"), EU)
@@ -88,9 +114,16 @@ def test_a_place_that_no_cord_has_is_refused():
 
 @pytest.mark.parametrize(
     ("text", "size"),
-    [("2t", ChildSize(us=2)), (" 10 ", ChildSize(us=10)), ("24M", ChildSize(age=2)),
-     ("3-4 yrs", ChildSize(age=3)), ("98/104 cm", ChildSize(cm=98)), ("104", ChildSize()),
-     ("large", ChildSize()), ("6X", ChildSize())],
-)  # fmt: skip
+    [
+        ("2t", ChildSize(us=2)),
+        (" 10 ", ChildSize(us=10)),
+        ("24M", ChildSize(age=2)),
+        ("3-4 yrs", ChildSize(age=3)),
+        ("98/104 cm", ChildSize(cm=98)),
+        ("104", ChildSize()),
+        ("large", ChildSize()),
+        ("6X", ChildSize()),
+    ],
+)
 def test_sizes_are_read_or_left_open(text, size):
     assert read_child_size(text) == size

@@ -42,11 +42,14 @@ def raised(kind, choices, label=None):
         ("bag", {"skin_doubt": "printed", "maker_doubt": "no_claim"}, []),
         ("bag", {"lock_keys": "locked_shut"}, ["locked_case"]),
         ("shoes", {"shoe_odour": "strong"}, ["strong_odour"]),
-        ("shoes", {"skin_doubt": "perhaps_real", "pests": "live", "mould": "chemical"},
-         ["live_pests", "chemical_smell", "protected_species"]),
+        (
+            "shoes",
+            {"skin_doubt": "perhaps_real", "pests": "live", "mould": "chemical"},
+            ["live_pests", "chemical_smell", "protected_species"],
+        ),
         ("jacket", {}, []),
     ],
-)  # fmt: skip
+)
 def test_readings_raise_their_holds_in_the_order_of_urgency(kind, choices, ids):
     assert raised(kind, choices) == ids
 
@@ -98,10 +101,19 @@ def test_each_row_of_a_batch_has_its_own_holds():
 
 def test_a_sorter_can_raise_what_no_signal_asks_for():
     assert {hold.id for hold in hand_holds()} >= {
-        "sharps", "live_pests", "mould", "chemical_smell", "child_recall", "child_cords",
-        "child_small_parts", "child_sleepwear", "counterfeit", "protected_species", "unknown_fur",
+        "sharps",
+        "live_pests",
+        "mould",
+        "chemical_smell",
+        "child_recall",
+        "child_cords",
+        "child_small_parts",
+        "child_sleepwear",
+        "counterfeit",
+        "protected_species",
+        "unknown_fur",
         "personal_papers",
-    }  # fmt: skip
+    }
     assert hold_called("sharps").name == "Sharp thing in it"
     with pytest.raises(ReadingError, match="there is no hold 'rain'; use one of sharps"):
         hold_called("rain")
@@ -164,14 +176,14 @@ sources = [{text = "A page", status = "seen"}]
     ("text", "sentence"),
     [
         (HEAD, "holds.toml, hold one: nothing can raise it"),
-        (HEAD + 'by_hand = true\ndays = 3\n', "go together"),
+        (HEAD + "by_hand = true\ndays = 3\n", "go together"),
         (HEAD + 'by_hand = true\nraised_by = [{signal = "moth"}]\n', "either options or from_ext"),
         (HEAD + 'by_hand = true\nwing = "two"\n', "hold one: wing"),
-        (HEAD + "by_hand = true\n" + HEAD[HEAD.index("[[hold]]"):] + "by_hand = true\n", "twice"),
+        (HEAD + "by_hand = true\n" + HEAD[HEAD.index("[[hold]]") :] + "by_hand = true\n", "twice"),
         ("standing = [", "holds cannot be read"),
         ("standing = 'Too little'", "checked_on"),
     ],
-)  # fmt: skip
+)
 def test_a_fault_in_the_file_is_named(tmp_path, text, sentence):
     path = tmp_path / "holds.toml"
     path.write_text(text, encoding="utf-8")

@@ -20,8 +20,11 @@ from resale.storage.people.invitations import make_entry_link
 from resale.web import create_app
 
 pytestmark = pytest.mark.screen
-WORDS = {"Ottoline": "linen buckle orchard", "Leopold": "velvet hinge sparrow",
-         "Sunniva": "copper lantern meadow"}  # fmt: skip
+WORDS = {
+    "Ottoline": "linen buckle orchard",
+    "Leopold": "velvet hinge sparrow",
+    "Sunniva": "copper lantern meadow",
+}
 Serve = Callable[[Path], tuple[Any, str]]
 
 

@@ -21,8 +21,9 @@ def messy_spreadsheet() -> bytes:
     """Jackets: working cuffs bring half as much again; two date styles, marks, commas, doubles."""
     stream = io.StringIO()
     writer = csv.writer(stream, delimiter=";")
-    writer.writerow(["Tag no.", "Type", "Maker", "Cuff buttons", "Listed", "Tag price", "Sold on",
-                     "Sold for"])  # fmt: skip
+    writer.writerow(
+        ["Tag no.", "Type", "Maker", "Cuff buttons", "Listed", "Tag price", "Sold on", "Sold for"]
+    )
     for place in range(150):
         day = date(2026, 1, 3) + timedelta(days=place)
         working = place % 2 == 0
@@ -30,9 +31,16 @@ def messy_spreadsheet() -> bytes:
         styles = (day.isoformat(), f"{day:%d/%m/%Y}" if day.day > 12 else day.isoformat())
         marks = (f"€ {price},50", f"{price},50", f"{price},50 EUR")
         kind, maker = "Blazer" if place % 3 else "jackets", "Vellorange" if place % 4 else ""
-        row = [f"A-{place}", kind, maker,
-               "working" if working else "sewn shut", (day - timedelta(9 + place % 20)).isoformat(),
-               f"€ {price + 4},00", styles[place % 2], marks[place % 3]]  # fmt: skip
+        row = [
+            f"A-{place}",
+            kind,
+            maker,
+            "working" if working else "sewn shut",
+            (day - timedelta(9 + place % 20)).isoformat(),
+            f"€ {price + 4},00",
+            styles[place % 2],
+            marks[place % 3],
+        ]
         writer.writerow(row)
         if place % 50 == 0:
             writer.writerow(row)

@@ -14,8 +14,18 @@ from relay import Relay, relay_to
 from running_shop import Answer, Running, Visitor, running_shop
 from servers import own_schema, server_address
 
-PAGES = ("/", "/bench/jacket", "/items", "/rail", "/ledger", "/evidence", "/team", "/you", "/held",
-         "/no-such-page")  # fmt: skip
+PAGES = (
+    "/",
+    "/bench/jacket",
+    "/items",
+    "/rail",
+    "/ledger",
+    "/evidence",
+    "/team",
+    "/you",
+    "/held",
+    "/no-such-page",
+)
 
 
 @pytest.fixture(scope="module")

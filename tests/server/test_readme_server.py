@@ -39,8 +39,11 @@ class Printed:
         words = ["psql", "--no-psqlrc", "--set=ON_ERROR_STOP=1", "--quiet"]
         ran = subprocess.run(
             [*words, self.keeper.render_as_string(hide_password=False)],
-            input=lines, capture_output=True, text=True, check=False,
-        )  # fmt: skip
+            input=lines,
+            capture_output=True,
+            text=True,
+            check=False,
+        )
         assert ran.returncode == 0, ran.stderr
 
     def environment(self) -> dict[str, str]:

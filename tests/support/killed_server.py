@@ -105,8 +105,10 @@ def shop_to_kill(folder: Path) -> Iterator[Shop]:
     process = subprocess.Popen(
         [sys.executable, "-c", NURSERY, str(folder)],
         env={**os.environ, "PYTHONPATH": str(ROOT), "OPENBLAS_NUM_THREADS": "1"},
-        stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
-    )  # fmt: skip
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+    )
     assert process.stdin is not None and process.stdout is not None
     shop = Shop(process.stdin, process.stdout)
     try:

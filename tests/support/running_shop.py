@@ -132,8 +132,11 @@ def running_shop(
         process = subprocess.Popen(
             [*RESALE, "open", "--no-browser", "--port", str(port), "--folder", str(folder), *words],
             env=surroundings(**environment),
-            stdout=subprocess.PIPE, stderr=said, text=True, cwd=ROOT,
-        )  # fmt: skip
+            stdout=subprocess.PIPE,
+            stderr=said,
+            text=True,
+            cwd=ROOT,
+        )
     try:
         yield _opened(process, port, log, owned)
     finally:
@@ -160,8 +163,13 @@ def _opened(process: subprocess.Popen, port: int, log: Path, owned: bool) -> Run
 def surroundings(**more: str) -> dict[str, str]:
     """The environment of a command of ours, with nothing that leads to another shop."""
     kept = {name: said for name, said in os.environ.items() if not name.startswith("RESALE_")}
-    return {**kept, "PYTHONPATH": str(ROOT), "PYTHONUNBUFFERED": "1", "OPENBLAS_NUM_THREADS": "1",
-            **more}  # fmt: skip
+    return {
+        **kept,
+        "PYTHONPATH": str(ROOT),
+        "PYTHONUNBUFFERED": "1",
+        "OPENBLAS_NUM_THREADS": "1",
+        **more,
+    }
 
 
 def free_port() -> int:

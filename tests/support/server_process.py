@@ -101,8 +101,12 @@ def command(folder: Path, *words: str, **environment: str) -> subprocess.Complet
     """Run a command in a process of its own."""
     return subprocess.run(
         [sys.executable, "-c", MAIN, *words, "--folder", str(folder)],
-        env=_environment(environment), capture_output=True, text=True, timeout=120, check=False,
-    )  # fmt: skip
+        env=_environment(environment),
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
+    )
 
 
 @contextmanager
@@ -111,8 +115,10 @@ def server(folder: Path, **environment: str) -> Iterator[Server]:
     words = ["open", "--port", "0", "--no-browser", "--folder", str(folder)]
     process = subprocess.Popen(
         [sys.executable, "-u", "-c", MAIN, *words],
-        env=_environment(environment), stdout=subprocess.PIPE, text=True,
-    )  # fmt: skip
+        env=_environment(environment),
+        stdout=subprocess.PIPE,
+        text=True,
+    )
     try:
         yield Server(process)
     finally:

@@ -70,15 +70,11 @@ def _signal(signal_id: str, name: str, shape: str, *options: tuple[str, str, flo
 CLOTH = _signal(
     "cloth", "Cloth", "choice", ("thin", "Thin", 0.9, 0.5), ("thick", "Thick", 1.1, 0.5)
 )
-WEAR = _signal(
-    "wear", "Wear", "ladder", ("worn", "Worn", 0.7, 0.3), ("good", "Good", 1.1, 0.7)
-)  # fmt: skip
+WEAR = _signal("wear", "Wear", "ladder", ("worn", "Worn", 0.7, 0.3), ("good", "Good", 1.1, 0.7))
 BUTTON = _signal(
     "button", "Button", "choice", ("plastic", "Plastic", 0.95, 0.7), ("shell", "Shell", 1.2, 0.3)
 )
-SOLE = _signal(
-    "sole", "Sole", "choice", ("glued", "Glued", 0.95, 0.8), ("sewn", "Sewn", 1.3, 0.2)
-)  # fmt: skip
+SOLE = _signal("sole", "Sole", "choice", ("glued", "Glued", 0.95, 0.8), ("sewn", "Sewn", 1.3, 0.2))
 
 
 def tiny_rule_book(folder: Path) -> RuleBook:

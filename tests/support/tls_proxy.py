@@ -43,11 +43,29 @@ def tls_proxy(place: Path, shop_port: int) -> Iterator[tuple[int, ssl.SSLContext
         pytest.skip("no nginx or no openssl here; .ci/run gets them")
     port, key, certificate = free_port(), place / "key.pem", place / "certificate.pem"
     subprocess.run(
-        ["openssl", "req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:prime256v1",
-         "-nodes", "-days", "2", "-subj", f"/CN={NAME}", "-addext", f"subjectAltName=DNS:{NAME}",
-         "-keyout", key, "-out", certificate],
-        check=True, capture_output=True,
-    )  # fmt: skip
+        [
+            "openssl",
+            "req",
+            "-x509",
+            "-newkey",
+            "ec",
+            "-pkeyopt",
+            "ec_paramgen_curve:prime256v1",
+            "-nodes",
+            "-days",
+            "2",
+            "-subj",
+            f"/CN={NAME}",
+            "-addext",
+            f"subjectAltName=DNS:{NAME}",
+            "-keyout",
+            key,
+            "-out",
+            certificate,
+        ],
+        check=True,
+        capture_output=True,
+    )
     written = place / "nginx.conf"
     written.write_text(AROUND.format(place=place, server=_here(port, shop_port, key, certificate)))
     process = subprocess.Popen(

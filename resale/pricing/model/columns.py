@@ -100,8 +100,11 @@ def _book_blocks(
     beliefs: Beliefs, groups: Sequence[str], name: str, place: int, levels: Sequence[str]
 ) -> list[Column]:
     """Build the shared block of one input, and a departure for each of several groups."""
-    using = {g: beliefs.inputs[group, name] for g, group in enumerate(groups)
-             if (group, name) in beliefs.inputs}  # fmt: skip
+    using = {
+        g: beliefs.inputs[group, name]
+        for g, group in enumerate(groups)
+        if (group, name) in beliefs.inputs
+    }
     ladder = name in beliefs.order
     effect, doubt, centre = _stacked(using, levels, len(groups), ladder=ladder)
     term: Term = (Steps if ladder else Levels)(name, place, centre, family="rules")

@@ -114,9 +114,7 @@ def _finding_opinions(signal: Signal) -> tuple[Opinions, Opinions]:
     doubt = dict.fromkeys(EXTENT_LEVELS, signal.options[0].doubt)
     extents = range(1, EXTENTS + 1)
     hidden = [log["none"], *(log[finding_id("hidden", extent)] for extent in extents)]
-    extra = [
-        0.0, *(log[finding_id("seen", e)] - log[finding_id("hidden", e)] for e in extents)
-    ]  # fmt: skip
+    extra = [0.0, *(log[finding_id("seen", e)] - log[finding_id("hidden", e)] for e in extents)]
     shown = [share[finding_id("seen", extent)] for extent in extents]
     both = [shown[e - 1] + share[finding_id("hidden", e)] for e in extents]
     return (

@@ -170,8 +170,9 @@ def _skewness(values: Array, weight: Array) -> float:
 def _bends(name: str, scale: Scale, numbers: Array, weight: Array, knots_wanted: int) -> Bends:
     seen = ~np.isnan(numbers[:, scale.position])
     numbers, weight = numbers[seen], weight[seen]
-    at = scale.apply(Coded(np.zeros(len(numbers), np.intp), np.empty((len(numbers), 0), np.int16),
-                           numbers))  # fmt: skip
+    at = scale.apply(
+        Coded(np.zeros(len(numbers), np.intp), np.empty((len(numbers), 0), np.int16), numbers)
+    )
     inner = np.unique(np.quantile(np.unique(at), np.linspace(0, 1, knots_wanted)))
     knots = np.concatenate([[inner[0]] * 3, inner, [inner[-1]] * 3])
     basis = BSpline.design_matrix(at, knots, 3).toarray()

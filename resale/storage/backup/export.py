@@ -122,11 +122,15 @@ def write_records(engine: Engine, settings: Settings, stream: Any, at: datetime)
             "encoding": "CSV in UTF-8 with commas; times in universal time",
             "guard": "an apostrophe before text that begins with =, +, - or @",
             "files": [
-                {"name": name, "about": _ABOUT.get(name, ""), "rows": counts.get(name),
-                 "sha256": digest}
+                {
+                    "name": name,
+                    "about": _ABOUT.get(name, ""),
+                    "rows": counts.get(name),
+                    "sha256": digest,
+                }
                 for name, digest in digests.items()
             ],
-        }  # fmt: skip
+        }
         archive.writestr("manifest.json", _json(manifest, indent=2))
     return counts
 
@@ -207,8 +211,17 @@ def _valued(session: Session) -> Iterator[Row[Any]]:
 
 
 def _models(engine: Engine, settings: Settings) -> Iterator[Sequence[str]]:
-    names = ("model_id", "note", "book_version", "book_fingerprint", "data", "sales", "noise",
-             "made_at", "current")  # fmt: skip
+    names = (
+        "model_id",
+        "note",
+        "book_version",
+        "book_fingerprint",
+        "data",
+        "sales",
+        "noise",
+        "made_at",
+        "current",
+    )
     yield names
     for model in reversed(fitted_models(engine, settings)):
         yield [_cell(getattr(model, name)) for name in names]

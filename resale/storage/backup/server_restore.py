@@ -89,9 +89,15 @@ def _places_changed(
             "\n".join(line for line in listed.splitlines() if " SCHEMA - " not in line) + "\n"
         )
         run(
-            "pg_restore", settings, "--no-owner", "--no-privileges", "--exit-on-error",
-            "--single-transaction", f"--use-list={order}", str(dump),
-        )  # fmt: skip
+            "pg_restore",
+            settings,
+            "--no-owner",
+            "--no-privileges",
+            "--exit-on-error",
+            "--single-transaction",
+            f"--use-list={order}",
+            str(dump),
+        )
         check_totals(totals_on_server(engine), manifest, dump.name)
         bring_up_to_date(engine, settings.data_folder.parent, settings.shop_key)
         return change_places(stage, settings.data_folder.resolve(), at)

@@ -103,9 +103,13 @@ def _reader() -> Iterator[subprocess.Popen[bytes]]:
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.DEVNULL,
-        env={**surroundings, "PYTHONPATH": str(_ROOT), "OPENPYXL_LXML": "False",
-             "OPENBLAS_NUM_THREADS": "1"},
-    )  # fmt: skip
+        env={
+            **surroundings,
+            "PYTHONPATH": str(_ROOT),
+            "OPENPYXL_LXML": "False",
+            "OPENBLAS_NUM_THREADS": "1",
+        },
+    )
     try:
         yield process
     finally:

@@ -176,8 +176,13 @@ def photo_by_id(engine: Engine, photo: int) -> Photo:
 
 def show_sign(engine: Engine, photo: int, signal: str) -> None:
     """Say which sign a photo shows; one that taught another sign no longer teaches."""
-    values = {"signal": signal, "option": "", "reviewed": "", "reviewed_by": "",
-              "reviewed_at": None}  # fmt: skip
+    values = {
+        "signal": signal,
+        "option": "",
+        "reviewed": "",
+        "reviewed_by": "",
+        "reviewed_at": None,
+    }
     with Session(engine.execution_options(writes=True)) as session, session.begin():
         session.execute(
             update(PhotoRow).where(PhotoRow.id == photo, PhotoRow.signal != signal).values(values)
@@ -195,8 +200,12 @@ def review_photo(
         If it shows no sign, or another one by now.
     """
     state: Reviewed = "teaching" if option else "plain"
-    values = {"option": option, "reviewed": state, "reviewed_by": by[:60],
-              "reviewed_at": stored(at)}  # fmt: skip
+    values = {
+        "option": option,
+        "reviewed": state,
+        "reviewed_by": by[:60],
+        "reviewed_at": stored(at),
+    }
     meant = update(PhotoRow).where(PhotoRow.id == photo, PhotoRow.signal == signal)
     if option and not signal:
         raise PhotoError("it shows no sign yet", where="Photo", remedy="say what it shows first")

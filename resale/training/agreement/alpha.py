@@ -74,10 +74,12 @@ def krippendorff_alpha(
     if not np.isfinite(value):
         return Agreement(nan, nan, nan, nan, nan, nan, len(counts), coverage)
     weights = random.multinomial(len(counts), np.full(len(counts), 1 / len(counts)), size=draws)
-    again = np.array([
-        _alpha(np.tensordot(w, together, 1), w @ counts, values, level, distances)[0]
-        for w in weights
-    ])  # fmt: skip
+    again = np.array(
+        [
+            _alpha(np.tensordot(w, together, 1), w @ counts, values, level, distances)[0]
+            for w in weights
+        ]
+    )
     again = again[np.isfinite(again)]
     low, high = (
         np.quantile(again, [(1 - coverage) / 2, (1 + coverage) / 2]) if len(again) else (nan, nan)
@@ -103,8 +105,11 @@ def _counts(ratings: Array, distances: Array | None) -> tuple[Array, Array]:
     values = np.unique(ratings[known])
     if distances is not None:
         values = np.arange(len(distances), dtype=float)
-    counts = np.stack([(ratings == value).sum(axis=0) for value in values], axis=1, dtype=float) \
-        if len(values) else np.zeros((ratings.shape[1], 0))  # fmt: skip
+    counts = (
+        np.stack([(ratings == value).sum(axis=0) for value in values], axis=1, dtype=float)
+        if len(values)
+        else np.zeros((ratings.shape[1], 0))
+    )
     return counts[counts.sum(axis=1) >= 2], values
 
 

@@ -118,9 +118,16 @@ def step_bias(table: npt.ArrayLike, *, coverage: float = COVERAGE) -> Bias:
     one_sided = higher + lower
     sign = float(stats.binomtest(higher, one_sided).pvalue) if one_sided else 1.0
     return Bias(
-        mean, mean - reach, mean + reach, int(total), higher, lower, sign,
-        stuart_maxwell(counts), coverage,
-    )  # fmt: skip
+        mean,
+        mean - reach,
+        mean + reach,
+        int(total),
+        higher,
+        lower,
+        sign,
+        stuart_maxwell(counts),
+        coverage,
+    )
 
 
 def stuart_maxwell(table: npt.ArrayLike) -> Homogeneity:

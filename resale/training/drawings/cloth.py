@@ -106,10 +106,17 @@ def ruler(
     pad = 9.0
     parts: list[Node] = [
         rect(
-            x - pad, y, length + 2 * pad, height, rx=2,
-            fill="#e9d9b4", stroke=INK, stroke_width=MEDIUM, class_="ruler",
+            x - pad,
+            y,
+            length + 2 * pad,
+            height,
+            rx=2,
+            fill="#e9d9b4",
+            stroke=INK,
+            stroke_width=MEDIUM,
+            class_="ruler",
         )
-    ]  # fmt: skip
+    ]
     edge, way = (y + height, -1) if down else (y, 1)
     for step in range(int(length / per_step + 1e-6) + 1):
         at, mark = x + step * per_step, step + first
@@ -120,19 +127,28 @@ def ruler(
         if mark % steps_to_long == 0:
             parts.append(
                 words(
-                    (at, edge + way * 18 + (8 if way > 0 else 0)), str(mark // numbers),
-                    font_family=FACE, font_size=11, fill=INK,
-                    text_anchor="middle", class_="tick-label",
+                    (at, edge + way * 18 + (8 if way > 0 else 0)),
+                    str(mark // numbers),
+                    font_family=FACE,
+                    font_size=11,
+                    fill=INK,
+                    text_anchor="middle",
+                    class_="tick-label",
                 )
-            )  # fmt: skip
+            )
     if unit:
         parts.append(
             words(
-                (x + length - 2, y + height - 4 if not down else y + 11), unit,
-                font_family=FACE, font_size=10, fill=SOFT_INK, text_anchor="end",
-                font_style="italic", class_="ruler-unit",
+                (x + length - 2, y + height - 4 if not down else y + 11),
+                unit,
+                font_family=FACE,
+                font_size=10,
+                fill=SOFT_INK,
+                text_anchor="end",
+                font_style="italic",
+                class_="ruler-unit",
             )
-        )  # fmt: skip
+        )
     return group(*parts)
 
 

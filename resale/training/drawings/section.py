@@ -67,9 +67,11 @@ def sampled(points: Sequence[Point], per_run: int = 8) -> list[Point]:
 
 def _blend(a: float, b: float, c: float, d: float, t: float) -> float:
     return 0.5 * (
-        2 * b + (c - a) * t + (2 * a - 5 * b + 4 * c - d) * t * t
+        2 * b
+        + (c - a) * t
+        + (2 * a - 5 * b + 4 * c - d) * t * t
         + (3 * b - a - 3 * c + d) * t * t * t
-    )  # fmt: skip
+    )
 
 
 def beside(points: Sequence[Point], distance: float) -> list[Point]:
@@ -95,24 +97,40 @@ def tile(name: str, *, strength: float = 1.0, tint: str = "") -> Node:
     colour = tint or COLOURS[name]
     dark, pale = shade(colour, 0.22 * strength), shade(colour, -0.3 * strength)
     marks: dict[str, list[Node]] = {
-        "leather": [path("M0 3.5C2 2.5 4 4.5 7 3.5M0 7C3 6 5 8 7 7", stroke=dark, fill="none",
-                         stroke_width=0.7)],
+        "leather": [
+            path(
+                "M0 3.5C2 2.5 4 4.5 7 3.5M0 7C3 6 5 8 7 7",
+                stroke=dark,
+                fill="none",
+                stroke_width=0.7,
+            )
+        ],
         "upper": [circle((2, 2), 0.6, fill=pale), circle((5.5, 5), 0.6, fill=pale)],
         "pale": [path("M0 4C2 3 5 5 7 4", stroke=dark, stroke_width=0.7, fill="none")],
-        "cork": [circle((2, 2), 1.2, fill=dark), circle((5.4, 4.6), 0.9, fill=dark),
-                 circle((1.6, 5.9), 0.6, fill=dark)],
+        "cork": [
+            circle((2, 2), 1.2, fill=dark),
+            circle((5.4, 4.6), 0.9, fill=dark),
+            circle((1.6, 5.9), 0.6, fill=dark),
+        ],
         "rubber": [path("M1 1L2.4 2.4M4.5 4.5L5.9 5.9", stroke=pale, stroke_width=0.7)],
-        "foam": [circle((2, 2), 1.1, fill="none", stroke=dark, stroke_width=0.6),
-                 circle((5.2, 5.2), 0.8, fill="none", stroke=dark, stroke_width=0.6)],
+        "foam": [
+            circle((2, 2), 1.1, fill="none", stroke=dark, stroke_width=0.6),
+            circle((5.2, 5.2), 0.8, fill="none", stroke=dark, stroke_width=0.6),
+        ],
         "glue": [path("M0 3.5Q1.75 1 3.5 3.5T7 3.5", stroke=dark, stroke_width=0.9, fill="none")],
         "canvas": [path("M0 0L7 7M7 0L0 7", stroke=dark, stroke_width=0.7)],
         "cloth": [path("M-1 1L1 -1M0 7L7 0M6 8L8 6", stroke=dark, stroke_width=0.9)],
         "lining": [path("M0 2H7M0 5.5H7", stroke=pale, stroke_width=0.7)],
-    }  # fmt: skip
+    }
     return node(
-        "pattern", rect(0, 0, 7, 7, fill=colour), *marks[name],
-        id=Ref("tile-" + name), width=7, height=7, patternUnits="userSpaceOnUse",
-    )  # fmt: skip
+        "pattern",
+        rect(0, 0, 7, 7, fill=colour),
+        *marks[name],
+        id=Ref("tile-" + name),
+        width=7,
+        height=7,
+        patternUnits="userSpaceOnUse",
+    )
 
 
 @dataclass
@@ -154,18 +172,37 @@ class Section:
         self.materials.add(material)
         d = polyline((self.place(point) for point in outline), closed=True)
         self.parts.append(
-            path(d, fill=Ref("tile-" + material, as_url=True), stroke=INK, stroke_width=MEDIUM,
-                 stroke_linejoin="round", class_=f"layer {name}")
-        )  # fmt: skip
+            path(
+                d,
+                fill=Ref("tile-" + material, as_url=True),
+                stroke=INK,
+                stroke_width=MEDIUM,
+                stroke_linejoin="round",
+                class_=f"layer {name}",
+            )
+        )
 
-    def block(self, name: str, material: str, left: float, top: float, right: float,
-              bottom: float, *, round_right: float = 0.0) -> None:  # fmt: skip
+    def block(
+        self,
+        name: str,
+        material: str,
+        left: float,
+        top: float,
+        right: float,
+        bottom: float,
+        *,
+        round_right: float = 0.0,
+    ) -> None:
         """Add a layer with level faces, its right corners rounded off."""
         r = round_right
         outline: list[Point] = [(left, top), (right - r, top)]
         if r:
-            outline += [(right - r * 0.3, top + r * 0.3), (right, top + r), (right, bottom - r),
-                        (right - r * 0.3, bottom - r * 0.3)]  # fmt: skip
+            outline += [
+                (right - r * 0.3, top + r * 0.3),
+                (right, top + r),
+                (right, bottom - r),
+                (right - r * 0.3, bottom - r * 0.3),
+            ]
         else:
             outline += [(right, top)]
         outline += [(right - r, bottom), (left, bottom)]
@@ -177,11 +214,17 @@ class Section:
         d = polyline(placed)
         self.parts += [
             path(d, stroke=PAPER, stroke_width=4.6, fill="none", stroke_linecap="round"),
-            path(d, stroke=THREAD, stroke_width=2.6, fill="none", stroke_linecap="round",
-                 class_=f"thread {name}"),
+            path(
+                d,
+                stroke=THREAD,
+                stroke_width=2.6,
+                fill="none",
+                stroke_linecap="round",
+                class_=f"thread {name}",
+            ),
             circle(placed[0], 2.4, fill=THREAD),
             circle(placed[-1], 2.4, fill=THREAD),
-        ]  # fmt: skip
+        ]
 
     def name_part(self, at: Point, to: Point, text: str, *, anchor: str = "middle") -> None:
         """Letter a part, with a leader to it; both points of the paper."""

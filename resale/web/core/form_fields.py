@@ -52,13 +52,16 @@ Day = Annotated[date, BeforeValidator(_iso), Field(ge=FIRST_DAY, le=LAST_DAY)]
 
 _WHOLE, _NUMBER, _DAY = (TypeAdapter[Any](one) for one in (Whole, Number, Day))
 FIELDS = {
-    **dict.fromkeys(("page", "before", "start", "person", "count", "photos", "added", "gone"),
-                    (_WHOLE, f"from 0 to {MOST:,}")),
-    **dict.fromkeys(("level", "cm", "kind_most", "size_most", "share", "shown"),
-                    (_NUMBER, "of an ordinary size")),
-    **dict.fromkeys(("day", "from", "to", "until"),
-                    (_DAY, f"from {FIRST_DAY} to {LAST_DAY}")),
-}  # fmt: skip
+    **dict.fromkeys(
+        ("page", "before", "start", "person", "count", "photos", "added", "gone"),
+        (_WHOLE, f"from 0 to {MOST:,}"),
+    ),
+    **dict.fromkeys(
+        ("level", "cm", "kind_most", "size_most", "share", "shown"),
+        (_NUMBER, "of an ordinary size"),
+    ),
+    **dict.fromkeys(("day", "from", "to", "until"), (_DAY, f"from {FIRST_DAY} to {LAST_DAY}")),
+}
 """Field names, what each is, and which values it takes, in words."""
 
 PREFIXES = {

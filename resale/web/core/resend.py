@@ -14,12 +14,43 @@ AWAY_SECONDS = 10
 _BY_SIGN = ("s-", "m-", "g-", "f-")
 _FIELDS = frozenset(
     {
-        "about", "amount", "answer", "begin", "by", "cm", "day", "end", "first", "hold",
-        "hold-note", "item", "items", "key", "kind", "label", "level", "mistake", "note",
-        "number", "option", "pick", "price", "reason", "shown", "signal", "size", "stock", "then",
-        "tier", "today", "warned", "what", "where", "why",
+        "about",
+        "amount",
+        "answer",
+        "begin",
+        "by",
+        "cm",
+        "day",
+        "end",
+        "first",
+        "hold",
+        "hold-note",
+        "item",
+        "items",
+        "key",
+        "kind",
+        "label",
+        "level",
+        "mistake",
+        "note",
+        "number",
+        "option",
+        "pick",
+        "price",
+        "reason",
+        "shown",
+        "signal",
+        "size",
+        "stock",
+        "then",
+        "tier",
+        "today",
+        "warned",
+        "what",
+        "where",
+        "why",
     }
-)  # fmt: skip
+)
 # Names are typed here, and so may a password be that slipped into the wrong field.
 _DOORS = frozenset({"sign_in", "second_step", "own_steps", "devices"})
 # The name of somebody who brings things, or of somebody new in the team.

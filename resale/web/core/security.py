@@ -34,11 +34,24 @@ APART = {
     "X-Permitted-Cross-Domain-Policies": "none",
 }
 UNUSED = (
-    "accelerometer", "autoplay", "camera", "display-capture", "encrypted-media", "fullscreen",
-    "geolocation", "gyroscope", "magnetometer", "microphone", "midi", "payment",
-    "picture-in-picture", "screen-wake-lock", "usb", "web-share",
+    "accelerometer",
+    "autoplay",
+    "camera",
+    "display-capture",
+    "encrypted-media",
+    "fullscreen",
+    "geolocation",
+    "gyroscope",
+    "magnetometer",
+    "microphone",
+    "midi",
+    "payment",
+    "picture-in-picture",
+    "screen-wake-lock",
+    "usb",
+    "web-share",
     "xr-spatial-tracking",
-)  # fmt: skip
+)
 
 
 def init_app(app: Flask, settings: Settings) -> None:

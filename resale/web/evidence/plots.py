@@ -46,8 +46,13 @@ def _off(axes: Axes, found: Found, book: RuleBook, inks: Inks, _: bool) -> None:
         axes.plot(one.median, y, "o", color=inks.thread, ms=8)
         axes.plot(one.ninetieth, y, "|", color=inks.thread, ms=13, mew=2.5)
         low = y - 0.3
-        axes.plot([one.rules_median, one.rules_ninetieth], [low, low], color=inks.soft, lw=1.5,
-                  ls=(0, (4, 3)))  # fmt: skip
+        axes.plot(
+            [one.rules_median, one.rules_ninetieth],
+            [low, low],
+            color=inks.soft,
+            lw=1.5,
+            ls=(0, (4, 3)),
+        )
         axes.plot(one.rules_median, low, "o", mfc=inks.ground, mec=inks.soft, mew=1.5, ms=6)
         axes.plot(one.rules_ninetieth, low, "|", color=inks.soft, ms=9, mew=1.5)
     axes.set_yticks([-place - 0.1 for place in range(len(rows))])
@@ -66,11 +71,22 @@ def _kept(axes: Axes, found: Found, book: RuleBook, inks: Inks, narrow: bool) ->
             axes.plot(100 * one.promised, 100 * one.inside, "o", color=inks.soft, ms=4, alpha=0.7)
     whole = [one for one in rows if not one.kind]
     promised = [100 * one.promised for one in whole]
-    axes.vlines(promised, [100 * one.low for one in whole], [100 * one.high for one in whole],
-                color=inks.thread, lw=2.5)  # fmt: skip
+    axes.vlines(
+        promised,
+        [100 * one.low for one in whole],
+        [100 * one.high for one in whole],
+        color=inks.thread,
+        lw=2.5,
+    )
     axes.plot(promised, [100 * one.inside for one in whole], "o-", color=inks.thread, ms=8, lw=1.5)
-    axes.annotate("word kept exactly", (62, 62), (66, 53), color=inks.soft, fontsize=TEXT - 1,
-                  arrowprops={"arrowstyle": "-", "color": inks.soft, "lw": 0.8})  # fmt: skip
+    axes.annotate(
+        "word kept exactly",
+        (62, 62),
+        (66, 53),
+        color=inks.soft,
+        fontsize=TEXT - 1,
+        arrowprops={"arrowstyle": "-", "color": inks.soft, "lw": 0.8},
+    )
     axes.set_xlabel("promised, percent of sales")
     axes.set_ylabel("held, percent")
     axes.set_xticks(promised)
@@ -95,8 +111,11 @@ def _taught(axes: Axes, found: Found, book: RuleBook, inks: Inks, narrow: bool) 
     axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: f"× {value:g}"))
     axes.xaxis.set_minor_formatter(NullFormatter())
     ends = [end for rule in rows for end in (rule.book, rule.learned, 1.0)]
-    marks = [m for m in (0.2, 0.3, 0.5, 0.7, 0.85, 1, 1.2, 1.5, 2, 3, 5)
-             if min(ends) / 1.05 <= m <= max(ends) * 1.05]  # fmt: skip
+    marks = [
+        m
+        for m in (0.2, 0.3, 0.5, 0.7, 0.85, 1, 1.2, 1.5, 2, 3, 5)
+        if min(ends) / 1.05 <= m <= max(ends) * 1.05
+    ]
     axes.set_xticks(marks, minor=False)
     axes.set_xticks([], minor=True)
     axes.set_xlabel("factor on the price")
@@ -114,15 +133,21 @@ def _actual(axes: Axes, found: Found, _: RuleBook, inks: Inks, narrow: bool) -> 
     ends = [min(estimate.min(), price.min()), max(estimate.max(), price.max())]
     axes.plot(ends, ends, color=inks.soft, lw=1.2, ls=(0, (1, 3)))
     middle = [one.estimate for one in report.bins]
-    axes.vlines(middle, [one.actual_low for one in report.bins],
-                [one.actual_high for one in report.bins], color=inks.thread, lw=2.5)  # fmt: skip
+    axes.vlines(
+        middle,
+        [one.actual_low for one in report.bins],
+        [one.actual_high for one in report.bins],
+        color=inks.thread,
+        lw=2.5,
+    )
     axes.plot(middle, [one.actual for one in report.bins], "o", color=inks.thread, ms=8)
     for scale, axis in ((axes.set_xscale, axes.xaxis), (axes.set_yscale, axes.yaxis)):
         scale("log")
         axis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:g}"))
         axis.set_minor_formatter(NullFormatter())
-    marks = [m for m in (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000)
-             if ends[0] <= m <= ends[1]]  # fmt: skip
+    marks = [
+        m for m in (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000) if ends[0] <= m <= ends[1]
+    ]
     axes.set_xticks(marks)
     axes.set_yticks(marks)
     axes.set_xlabel("estimate" if narrow else "estimate, made without knowing the sale")
@@ -135,8 +160,13 @@ def _drift(axes: Axes, found: Found, _: RuleBook, inks: Inks, narrow: bool) -> N
     places = np.arange(len(rows))
     axes.axhline(0, color=inks.soft, lw=1.2, ls=(0, (1, 3)))
     known = [(at, one) for at, one in enumerate(rows) if np.isfinite([one.low, one.high]).all()]
-    axes.vlines([at for at, _ in known], [percent_off(one.low) for _, one in known],
-                [percent_off(one.high) for _, one in known], color=inks.thread, lw=2)  # fmt: skip
+    axes.vlines(
+        [at for at, _ in known],
+        [percent_off(one.low) for _, one in known],
+        [percent_off(one.high) for _, one in known],
+        color=inks.thread,
+        lw=2,
+    )
     axes.plot(places, [percent_off(one.median) for one in rows], "o", color=inks.thread, ms=6)
     every = max(1, len(rows) // (5 if narrow else 10))
     axes.set_xticks(places[::every])

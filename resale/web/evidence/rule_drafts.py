@@ -83,9 +83,12 @@ def edits_from_form(kind: Kind, signal: Signal, form: Mapping[str, str]) -> tupl
                 whole = field == "doubt" and signal.shape == "finding"
                 key = ("" if whole else option.id, field)
                 edits[key] = Edit(
-                    kind=where, signal=signal.id, option=option.id, field=cast("What", field),
+                    kind=where,
+                    signal=signal.id,
+                    option=option.id,
+                    field=cast("What", field),
                     value=value,
-                )  # fmt: skip
+                )
     if not edits:
         raise RuleBookError(
             "nothing was changed", where=signal.name, remedy="write another effect or doubt"

@@ -85,9 +85,12 @@ def due_count(progress: Progress, now: datetime) -> int:
 
 
 def comes_back(
-    book: RuleBook, plan: Sequence[Drill], answers: Sequence[SavedAnswer], progress: Progress,
+    book: RuleBook,
+    plan: Sequence[Drill],
+    answers: Sequence[SavedAnswer],
+    progress: Progress,
     now: datetime,
-) -> list[ComesBack]:  # fmt: skip
+) -> list[ComesBack]:
     """Say of each drill of a session whether its last answer was right and when it is due."""
     last = {one.drill: one.right for one in answers}
     drills = {drill.key: drill for drill in plan if drill.key in last}

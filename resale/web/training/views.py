@@ -136,12 +136,10 @@ def done(key: str) -> ResponseReturnValue:
         saved=saved,
         answers=given,
         right=sum(one.right for one in given),
-        back=comes_back(
-            shop.book, [one.drill for one in saved.plan], given, progress, shop.now()
-        ),
+        back=comes_back(shop.book, [one.drill for one in saved.plan], given, progress, shop.now()),
         signs=[_sign(shop, sign) for sign in wrong],
         left=next((p for p in range(1, len(saved.plan) + 1) if p not in answers), None),
-    )  # fmt: skip
+    )
 
 
 @screen.get("/drawing/<family>/<int:level>/<int:seed>/<view>.svg")

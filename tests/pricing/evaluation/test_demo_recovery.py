@@ -151,10 +151,13 @@ def test_the_tastes_of_the_shop_are_found_where_sales_can_show_them(told, found)
         taste["sign"] * (found.learned - found.book)[row]
         for taste in told["tastes"]
         for kind, signal, option in taste["places"]
-        for row in [rows.get(place) for place in rows if place[1:] == (signal, option)
-                    and kind in ("", place[0])]
+        for row in [
+            rows.get(place)
+            for place in rows
+            if place[1:] == (signal, option) and kind in ("", place[0])
+        ]
         if found.sales[row] >= 5 and taste["sign"] * (found.true - found.book)[row] > 0.05
-    ]  # fmt: skip
+    ]
     assert len(shown) >= 8
     assert np.mean(np.array(shown) > 0) > 0.9
 

@@ -93,14 +93,17 @@ def test_the_gain_agrees_with_a_simulated_desk():
         for option in check.signal.options
     ]
     terms = VALUER.terms
-    saved = np.array([
-        price * (
-            terms.mispricing_cost * float(t.standing[0] - now.standing[0]) ** 2
-            + terms.wrong_tier_cost * (t.tier[0] != now.tier[0])
-            + terms.wrong_route_cost * (t.route[0] != now.route[0])
-        )
-        for t in then
-    ])[drawn]  # fmt: skip
+    saved = np.array(
+        [
+            price
+            * (
+                terms.mispricing_cost * float(t.standing[0] - now.standing[0]) ** 2
+                + terms.wrong_tier_cost * (t.tier[0] != now.tier[0])
+                + terms.wrong_route_cost * (t.route[0] != now.route[0])
+            )
+            for t in then
+        ]
+    )[drawn]
     assert abs(saved.mean() - check.gain) < 4 * saved.std() / np.sqrt(len(saved))
 
 

@@ -46,16 +46,22 @@ def test_all_that_was_saved_is_in_the_files(shop, settings, tmp_path):
     files = files_of(out.path)
     events = rows_of(files["events.csv"])
     assert [(row["item"], row["what"], row["amount"]) for row in events[-3:]] == [
-        (number, "taken_in", ""), (number, "sold", "900"), (number, "corrected", "950"),
-    ]  # fmt: skip
+        (number, "taken_in", ""),
+        (number, "sold", "900"),
+        (number, "corrected", "950"),
+    ]
     assert (events[-2]["note"], events[-2]["by_whom"], events[-1]["corrects"]) == (
-        "cash", "Ann", str(sale),
-    )  # fmt: skip
+        "cash",
+        "Ann",
+        str(sale),
+    )
     valued = a_save().valued
     valuation = rows_of(files["valuations.csv"])[0]
     assert [valuation[name] for name in ("estimate", "low", "ticket")] == [
-        str(valued.estimate), str(valued.low), str(valued.ticket),
-    ]  # fmt: skip
+        str(valued.estimate),
+        str(valued.low),
+        str(valued.ticket),
+    ]
     assert [(row["signal"], row["rule_money"]) for row in rows_of(files["shares.csv"])] == [
         (row.signal, str(row.rule_money)) for row in valued.rows
     ]

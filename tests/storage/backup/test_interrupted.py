@@ -31,7 +31,7 @@ def move(folder, place):
     left -= 1
     whole(folder, place)
 restore._move = move
-restore.bring_back(Path(sys.argv[1]), Path(sys.argv[2]), datetime(2026, 7, 1, tzinfo=UTC))
+restore.restore_backup(Path(sys.argv[1]), Path(sys.argv[2]), datetime(2026, 7, 1, tzinfo=UTC))
 os.kill(os.getpid(), signal.SIGKILL)
 """
 

@@ -144,8 +144,11 @@ def on_a_disk(mounts, place, prepare, *commands):
     ran = subprocess.run(
         [*mounts, script],
         env={**os.environ, **more, "RESALE_DATA_FOLDER": str(place)},
-        capture_output=True, text=True, check=False, timeout=120,
-    )  # fmt: skip
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=120,
+    )
     assert ran.returncode == 0, ran.stderr
     return [json.loads(line) for line in ran.stdout.splitlines()]
 

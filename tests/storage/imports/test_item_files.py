@@ -420,9 +420,26 @@ def test_plain_numbers_are_not_guarded(cell):
 
 
 CELL = st.sampled_from(
-    ["", "?", "shirt", "shoes", "hat", "usual", "14 in 1.25 in", "seen 3", "none", "100% wool",
-     "=1+1", "a,b", 'say "so"', "é\n", "60% ?x", "12", "\x07"]
-)  # fmt: skip
+    [
+        "",
+        "?",
+        "shirt",
+        "shoes",
+        "hat",
+        "usual",
+        "14 in 1.25 in",
+        "seen 3",
+        "none",
+        "100% wool",
+        "=1+1",
+        "a,b",
+        'say "so"',
+        "é\n",
+        "60% ?x",
+        "12",
+        "\x07",
+    ]
+)
 
 
 @given(st.lists(st.lists(CELL, min_size=6, max_size=8), min_size=1, max_size=6))

@@ -49,11 +49,19 @@ def count(records, table):
 def test_headings_in_a_shop_s_own_words_are_matched(records):
     matches = {one.match.heading: one.match for one in tried(records).columns}
     assert {heading: match.column for heading, match in matches.items()} == {
-        "tag no.": "item", "type": "kind", "maker": "label", "size mark": "size",
-        "pilling": "pilling", "holes": "hole", "till clerk": "", "date in": "taken_in_on",
-        "listed": "put_out_on", "tag price": "first_ticket", "sold on": "sold_on",
+        "tag no.": "item",
+        "type": "kind",
+        "maker": "label",
+        "size mark": "size",
+        "pilling": "pilling",
+        "holes": "hole",
+        "till clerk": "",
+        "date in": "taken_in_on",
+        "listed": "put_out_on",
+        "tag price": "first_ticket",
+        "sold on": "sold_on",
         "sold for": "price",
-    }  # fmt: skip
+    }
     assert matches["sold on"].how == "same name"
     assert matches["holes"].how == "much like"
     assert matches["till clerk"].how == "passed over"
@@ -147,9 +155,10 @@ def test_a_load_writes_lives_and_the_sums_are_those_of_the_file(records):
     assert loaded(records, tried(records)) == 4
     life = item_life(records, "A-1")
     assert [(event.what, event.day.isoformat(), event.amount) for event in life.held] == [
-        ("taken_in", "2026-01-05", None), ("put_out", "2026-01-07", 4800),
+        ("taken_in", "2026-01-05", None),
+        ("put_out", "2026-01-07", 4800),
         ("sold", "2026-01-31", 4800),
-    ]  # fmt: skip
+    ]
     assert life.held[0].data["choices"] == {"pilling": "grade_4", "hole": "none"}
     assert life.state.where == "sold"
     book = day_book(records, date(2026, 1, 1), date(2026, 12, 31), "EUR")
@@ -168,10 +177,22 @@ def test_loading_the_same_file_twice_adds_nothing(records):
 def test_the_same_sales_in_another_file_and_another_style_add_nothing(records):
     loaded(records, tried(records))
     rows = [
-        ["A-1", "jacket", "Vellorange", "52", "grade_4", "none", "", "5 Jan 2026", "2026-01-07",
-         "48.00", "2026-01-31", "48.00"],
+        [
+            "A-1",
+            "jacket",
+            "Vellorange",
+            "52",
+            "grade_4",
+            "none",
+            "",
+            "5 Jan 2026",
+            "2026-01-07",
+            "48.00",
+            "2026-01-31",
+            "48.00",
+        ],
         ["A-9", "shirt", "", "", "", "", "", "", "", "", "2026-02-01", "5.00"],
-    ]  # fmt: skip
+    ]
     run = tried(records, messy_csv(rows), name="other.csv")
     assert (run.counts.known, run.counts.fresh, run.counts.bad) == (1, 1, 0)
     assert loaded(records, run) == 1
@@ -190,8 +211,11 @@ def test_a_number_that_means_another_sale_comes_back(records):
 
 
 def test_numbers_of_our_own_making_are_kept_and_never_given_twice(records):
-    rows = [["Q-00007", "shirt", "9", "2026-02-01"], ["", "shirt", "8", "2026-02-01"],
-            ["Q-00001", "shirt", "7", "2026-02-01"]]  # fmt: skip
+    rows = [
+        ["Q-00007", "shirt", "9", "2026-02-01"],
+        ["", "shirt", "8", "2026-02-01"],
+        ["Q-00001", "shirt", "7", "2026-02-01"],
+    ]
     content = messy_csv(rows, ["item", "kind", "price", "sold_on"])
     assert loaded(records, tried(records, content)) == 3
     with records.connect() as one:
@@ -205,8 +229,10 @@ def test_a_load_that_breaks_leaves_nothing_behind(records):
     with pytest.raises(Exception, match=r"(?i)unique"):
         loaded(records, twice)
     assert (count(records, "item"), count(records, "event"), count(records, "import_run")) == (
-        0, 0, 0,
-    )  # fmt: skip
+        0,
+        0,
+        0,
+    )
 
 
 def test_past_sales_are_no_items_that_were_valued_here(records):

@@ -40,8 +40,12 @@ def test_an_item_goes_from_the_back_room_over_the_rail_into_a_bag(shop):
     life = item_life(shop.records, number)
     assert life.state == State("sold", 1800, day("02-20"), 1800)
     assert [event.what for event in life.held] == [
-        "taken_in", "ticketed", "put_out", "marked_down", "sold",
-    ]  # fmt: skip
+        "taken_in",
+        "ticketed",
+        "put_out",
+        "marked_down",
+        "sold",
+    ]
 
 
 def test_a_returned_item_can_be_sold_again(shop):
@@ -166,8 +170,10 @@ def test_a_correction_says_what_holds_and_overwrites_nothing(shop):
     life = item_life(shop.records, number)
     assert life.state == State("sold", 900, day("02-02"))
     assert [(event.what, event.amount) for event in life.written] == [
-        ("taken_in", None), ("sold", 9000), ("corrected", 900),
-    ]  # fmt: skip
+        ("taken_in", None),
+        ("sold", 9000),
+        ("corrected", 900),
+    ]
 
 
 def test_the_last_of_two_corrections_holds(shop):
@@ -216,8 +222,9 @@ def test_the_day_book_adds_up_to_the_cent(shop):
     assert book.sums.net == 2110
     assert book.sums.counts == {"sold": 3, "returned": 1, "passed_on": 1}
     assert {on: sums.net for on, sums in book.days.items()} == {
-        day("02-01"): 2029, day("02-03"): 81,
-    }  # fmt: skip
+        day("02-01"): 2029,
+        day("02-03"): 81,
+    }
     assert day_book(shop.records, day("02-02"), day("02-02"), "EUR").lines == ()
 
 

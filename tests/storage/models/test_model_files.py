@@ -156,10 +156,14 @@ def by_joblib(harm):
         ("prices-000000000000.npz", pickled_array, {}, r"cannot be read \(ValueError\)"),
         ("prices-000000000000.npz", pickle.dumps, {}, r"cannot be read \(BadZipFile\)"),
         ("prices-000000000000.npz", by_joblib, {}, r"cannot be read \(BadZipFile\)"),
-        ("prices-000000000000.joblib", by_joblib, {"format": 1},
-         "can run code when it is opened, so it was not; let prices be learned again"),
+        (
+            "prices-000000000000.joblib",
+            by_joblib,
+            {"format": 1},
+            "can run code when it is opened, so it was not; let prices be learned again",
+        ),
     ],
-)  # fmt: skip
+)
 def test_no_file_runs_code_even_where_its_digest_is_forged_as_well(
     book, folder, tmp_path, name, forge, changes, sentence
 ):

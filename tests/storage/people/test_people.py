@@ -119,9 +119,19 @@ def test_a_password_counts_exactly_as_it_was_sent(records, owner):
 # The first six are among the 25 most used of every published list (from memory, no single source).
 @pytest.mark.parametrize(
     "word",
-    ["password", "12345678", "qwertyuiop", "iloveyou", "111111111", "letmein1", "Ottoline", "short",
-     "ottoline1", "a" * 129],
-)  # fmt: skip
+    [
+        "password",
+        "12345678",
+        "qwertyuiop",
+        "iloveyou",
+        "111111111",
+        "letmein1",
+        "Ottoline",
+        "short",
+        "ottoline1",
+        "a" * 129,
+    ],
+)
 def test_a_password_that_others_would_guess_is_refused(word):
     with pytest.raises(WeakPasswordError):
         check_strength(word, "Ottoline")
@@ -188,8 +198,15 @@ def test_all_sessions_of_a_person_end_at_once(records, owner):
 # ---------------------------------------------------------------- the audit log
 def test_deeds_are_only_ever_added(records):
     for place in range(3):
-        write_audit_entry(records, by_whom="Sunniva", role="sorter", what="saved an item",
-                   about=f"Q-{place}", at=AT, data={"place": place})  # fmt: skip
+        write_audit_entry(
+            records,
+            by_whom="Sunniva",
+            role="sorter",
+            what="saved an item",
+            about=f"Q-{place}",
+            at=AT,
+            data={"place": place},
+        )
     assert [one.about for one in audit_entries(records)] == ["Q-2", "Q-1", "Q-0"]
     assert [one.data for one in audit_entries(records, about="Q-1")] == [{"place": 1}]
     assert [one.about for one in all_audit_entries(records)] == ["Q-0", "Q-1", "Q-2"]

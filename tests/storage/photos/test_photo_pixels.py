@@ -54,9 +54,11 @@ def test_a_picture_stands_upright_whichever_way_the_camera_was_held(turn: int) -
 
 
 def test_a_tag_that_cannot_be_read_leaves_the_picture_as_it_is() -> None:
-    sent = shot(turn=6).replace(b"Exif\0\0II*\0", b"Exif\0\0II*\xff").replace(
-        b"Exif\0\0MM\0*", b"Exif\0\0MM\xff*"
-    )  # fmt: skip
+    sent = (
+        shot(turn=6)
+        .replace(b"Exif\0\0II*\0", b"Exif\0\0II*\xff")
+        .replace(b"Exif\0\0MM\0*", b"Exif\0\0MM\xff*")
+    )
     assert (made(sent).width, made(sent).height) == (400, 300)
 
 

@@ -77,8 +77,9 @@ def test_a_photo_is_kept_under_a_name_of_nobodys(shop: LedgerShop, rules: Settin
     assert found == photo_by_id(shop.records, kept)
     assert (found.number, found.signal, found.by, found.width) == (number, "pilling", "Ann", 90)
     assert [one.name for one in files(rules)] == [
-        f"{found.name}-full.jpg", f"{found.name}-small.jpg",
-    ]  # fmt: skip
+        f"{found.name}-full.jpg",
+        f"{found.name}-small.jpg",
+    ]
     assert all(one.stat().st_mode & 0o777 == 0o600 for one in files(rules))
 
 
@@ -199,8 +200,11 @@ def test_a_photo_teaches_one_sign_with_one_right_option(shop: LedgerShop, rules:
     review_photo(shop.records, kept, "pilling", "light", by="Lea", at=NOON)
     (teaching,) = photos_for_teaching(shop.records)
     assert (teaching.id, teaching.kind, teaching.signal, teaching.option) == (
-        kept, "shirt", "pilling", "light",
-    )  # fmt: skip
+        kept,
+        "shirt",
+        "pilling",
+        "light",
+    )
     assert (rules.data_folder / teaching.file).is_file()
     # The same sign said again changes nothing; another one takes the mark away.
     show_sign(shop.records, kept, "pilling")

@@ -100,11 +100,20 @@ def test_krippendorffs_own_example_with_missing_ratings(level, value):
 @pytest.mark.parametrize(
     ("value", "word"),
     [
-        (-0.01, "poor"), (0.0, "slight"), (0.20, "slight"), (0.21, "fair"), (0.40, "fair"),
-        (0.41, "moderate"), (0.60, "moderate"), (0.61, "substantial"), (0.80, "substantial"),
-        (0.81, "almost perfect"), (1.0, "almost perfect"), (nan, "cannot be said"),
+        (-0.01, "poor"),
+        (0.0, "slight"),
+        (0.20, "slight"),
+        (0.21, "fair"),
+        (0.40, "fair"),
+        (0.41, "moderate"),
+        (0.60, "moderate"),
+        (0.61, "substantial"),
+        (0.80, "substantial"),
+        (0.81, "almost perfect"),
+        (1.0, "almost perfect"),
+        (nan, "cannot be said"),
     ],
-)  # fmt: skip
+)
 def test_words_for_strength_are_those_of_landis_and_koch(value, word):
     """Landis and Koch 1977, Biometrics 33, table 2."""
     assert strength(value) == word

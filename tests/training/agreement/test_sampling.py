@@ -58,13 +58,19 @@ def test_the_table_is_the_whole_table():
 
 # Chances computed from the two distributions: binomial, and for a lot of the size given.
 POINTS = [
-    (800, 0.01, 0.9998, 1.0000), (800, 0.025, 0.9848, 0.9898),
-    (800, 0.05, 0.7892, 0.7983), (800, 0.10, 0.1769, 0.1629),
-    (400, 0.01, 0.9984, 0.9998), (400, 0.025, 0.9638, 0.9743),
-    (400, 0.05, 0.7604, 0.7690), (400, 0.10, 0.2503, 0.2320),
-    (200, 0.01, 0.9960, 1.0000), (200, 0.025, 0.9548, 0.9701),
-    (200, 0.05, 0.7861, 0.7976), (200, 0.10, 0.3667, 0.3456),
-]  # fmt: skip
+    (800, 0.01, 0.9998, 1.0000),
+    (800, 0.025, 0.9848, 0.9898),
+    (800, 0.05, 0.7892, 0.7983),
+    (800, 0.10, 0.1769, 0.1629),
+    (400, 0.01, 0.9984, 0.9998),
+    (400, 0.025, 0.9638, 0.9743),
+    (400, 0.05, 0.7604, 0.7690),
+    (400, 0.10, 0.2503, 0.2320),
+    (200, 0.01, 0.9960, 1.0000),
+    (200, 0.025, 0.9548, 0.9701),
+    (200, 0.05, 0.7861, 0.7976),
+    (200, 0.10, 0.3667, 0.3456),
+]
 
 
 @pytest.mark.parametrize(("lot", "misread", "steady", "in_lot"), POINTS)
@@ -102,12 +108,19 @@ def test_the_words_of_a_day():
 @pytest.mark.parametrize(
     ("chance", "words"),
     [
-        (1.0, "always"), (0.9998, "nearly always"), (0.985, "49 times out of 50"),
-        (0.789, "4 times out of 5"), (0.76, "3 times out of 4"), (0.5, "1 time out of 2"),
-        (0.1769, "9 times out of 50"), (0.1, "1 time out of 10"), (0.01, "1 time out of 100"),
-        (0.001, "hardly ever"), (0.0, "never"),
+        (1.0, "always"),
+        (0.9998, "nearly always"),
+        (0.985, "49 times out of 50"),
+        (0.789, "4 times out of 5"),
+        (0.76, "3 times out of 4"),
+        (0.5, "1 time out of 2"),
+        (0.1769, "9 times out of 50"),
+        (0.1, "1 time out of 10"),
+        (0.01, "1 time out of 100"),
+        (0.001, "hardly ever"),
+        (0.0, "never"),
     ],
-)  # fmt: skip
+)
 def test_chances_are_said_as_small_fractions(chance, words):
     assert times_of(chance) == words
 
@@ -148,10 +161,12 @@ def test_the_draw_is_seeded_fair_and_without_repeats():
 @pytest.mark.parametrize(
     ("lot", "aql", "words"),
     [
-        (0, 2.5, "a day of 0 items"), (10_001, 2.5, "split a larger intake"),
-        (50, 3.0, "no quality level 3"), (-4, 2.5, "a day of -4 items"),
+        (0, 2.5, "a day of 0 items"),
+        (10_001, 2.5, "split a larger intake"),
+        (50, 3.0, "no quality level 3"),
+        (-4, 2.5, "a day of -4 items"),
     ],
-)  # fmt: skip
+)
 def test_what_the_table_lacks_is_said(lot, aql, words):
     with pytest.raises(SettingError, match=words):
         plan(lot, aql)

@@ -187,9 +187,12 @@ def test_what_cannot_be_drawn_is_refused_in_a_sentence(arguments, said):
 
 def test_lettering_and_attributes_are_escaped():
     svg = document(
-        "k", title="a < b & c", description='"x"', size=(10, 10),
+        "k",
+        title="a < b & c",
+        description='"x"',
+        size=(10, 10),
         body=[words((1, 2), "<script>&", fill='"red"')],
-    )  # fmt: skip
+    )
     root = read(svg)
     assert root[0].text == "a < b & c"
     assert root[2].text == "<script>&" and root[2].get("fill") == '"red"'

@@ -167,8 +167,17 @@ def grade_by_instrument(difference: float) -> float:
 
 
 # ISO 105-A05:1996, table 1 (from memory): from which difference on a grade holds.
-FROM = {"5": 0.0, "4-5": 0.40, "4": 1.25, "3-4": 2.10, "3": 2.95, "2-3": 4.10, "2": 5.80,
-        "1-2": 8.20, "1": 11.60}  # fmt: skip
+FROM = {
+    "5": 0.0,
+    "4-5": 0.40,
+    "4": 1.25,
+    "3-4": 2.10,
+    "3": 2.95,
+    "2-3": 4.10,
+    "2": 5.80,
+    "1-2": 8.20,
+    "1": 11.60,
+}
 
 
 def as_number(grade: str) -> float:

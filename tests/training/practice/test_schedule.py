@@ -30,12 +30,15 @@ def test_the_days_between_answers_are_the_librarys_own():
 @pytest.mark.parametrize(
     ("right", "seconds", "first", "rating"),
     [
-        (False, 3, False, Rating.Again), (False, 99, True, Rating.Again),
-        (True, 24, False, Rating.Good), (True, 24.1, False, Rating.Hard),
-        (True, 4.9, False, Rating.Good), (True, 4.7, False, Rating.Easy),
+        (False, 3, False, Rating.Again),
+        (False, 99, True, Rating.Again),
+        (True, 24, False, Rating.Good),
+        (True, 24.1, False, Rating.Hard),
+        (True, 4.9, False, Rating.Good),
+        (True, 4.7, False, Rating.Easy),
         (True, 1, True, Rating.Good),
     ],
-)  # fmt: skip
+)
 def test_answer_and_time_become_a_rating(right, seconds, first, rating):
     assert rate(right, seconds, 12, first=first) is rating
 
@@ -87,9 +90,15 @@ WHOLE = Progress().answered(STITCHES, True, 9, START).as_plain()["stitches/1"]
 
 @pytest.mark.parametrize(
     "broken",
-    [{}, {"card": 3}, {"card": {"card_id": 1}}, "no", {**WHOLE, "recent": []},
-     {**WHOLE, "card": {**WHOLE["card"], "due": "2026-01-01T00:00:00"}}],
-)  # fmt: skip
+    [
+        {},
+        {"card": 3},
+        {"card": {"card_id": 1}},
+        "no",
+        {**WHOLE, "recent": []},
+        {**WHOLE, "card": {**WHOLE["card"], "due": "2026-01-01T00:00:00"}},
+    ],
+)
 def test_a_broken_state_is_named_and_not_guessed(broken):
     with pytest.raises(ResaleError, match="drill stitches/1: the stored training state"):
         Progress.from_plain({"stitches/1": broken})
@@ -110,8 +119,11 @@ def test_drills_are_named_by_family_level_and_what_they_are_about():
 
 
 def test_progress_is_told_by_signal_and_by_zone():
-    drills = [STITCHES, Drill("stitches", 2, signal_ids=("stitch_density",), zone="collar"),
-              Drill("soles", 1, signal_ids=("sole_attach", "false_welt"), zone="sole")]  # fmt: skip
+    drills = [
+        STITCHES,
+        Drill("stitches", 2, signal_ids=("stitch_density",), zone="collar"),
+        Drill("soles", 1, signal_ids=("sole_attach", "false_welt"), zone="sole"),
+    ]
     progress = Progress().answered(STITCHES, True, 9, START)
     by_signal = mastery_by(lambda drill: drill.signal_ids, drills, progress, START)
     assert set(by_signal) == {"stitch_density", "sole_attach", "false_welt"}

@@ -77,9 +77,15 @@ def many_met(count, right=True):
 
 @pytest.mark.parametrize(
     ("met", "right", "places"),
-    [(0, True, 5), (1, False, 5), (2, False, 1), (STARTING - 1, True, 5), (STARTING, True, 3),
-     (STARTING, False, 1)],
-)  # fmt: skip
+    [
+        (0, True, 5),
+        (1, False, 5),
+        (2, False, 1),
+        (STARTING - 1, True, 5),
+        (STARTING, True, 3),
+        (STARTING, False, 1),
+    ],
+)
 def test_whoever_starts_meets_more_that_is_new_unless_most_goes_wrong(met, right, places):
     progress = many_met(met, right)
     assert new_places(progress) == places
@@ -142,9 +148,14 @@ def test_what_the_trainee_often_fails_counts_as_weak_too():
 
 @pytest.mark.parametrize(
     ("answers", "opened"),
-    [([], False), ([True, True], False), ([True, True, False], True), ([True, False, False], False),
-     ([False, False, False, True, True], True)],
-)  # fmt: skip
+    [
+        ([], False),
+        ([True, True], False),
+        ([True, True, False], True),
+        ([True, False, False], False),
+        ([False, False, False, True, True], True),
+    ],
+)
 def test_a_level_opens_once_the_one_below_goes_well(answers, opened):
     progress = after([("soles/1", right) for right in answers])
     assert is_open(by_key("soles/2"), progress) is opened

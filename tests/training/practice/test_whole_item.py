@@ -18,12 +18,18 @@ BOOK = load_rule_book()
 VALUER = Valuer(BOOK, rules_alone(BOOK), ShopTerms())
 JACKET = BOOK.kinds["jacket"]
 LEAD = {
-    "fibre_shell": "wool", "front_canvas": "half_canvas", "moth": "seen_2", "pilling": "grade_4",
+    "fibre_shell": "wool",
+    "front_canvas": "half_canvas",
+    "moth": "seen_2",
+    "pilling": "grade_4",
     "stain": "none",
-}  # fmt: skip
+}
 TRAINEE = {
-    "fibre_shell": "wool", "front_canvas": "full_canvas", "pilling": "grade_4", "odour": "none",
-}  # fmt: skip
+    "fibre_shell": "wool",
+    "front_canvas": "full_canvas",
+    "pilling": "grade_4",
+    "odour": "none",
+}
 
 
 def show(minor):
@@ -45,8 +51,11 @@ def by_signal(found):
 def test_each_signal_is_alike_missed_seen_otherwise_or_extra():
     found = compared()
     assert {key: one.what for key, one in by_signal(found).items()} == {
-        "moth": "missed", "stain": "missed", "front_canvas": "otherwise", "odour": "extra",
-    }  # fmt: skip
+        "moth": "missed",
+        "stain": "missed",
+        "front_canvas": "otherwise",
+        "odour": "extra",
+    }
     assert [signal.id for signal in found.alike] == ["fibre_shell", "pilling"]
 
 
@@ -126,9 +135,11 @@ def test_the_whole_in_one_sentence():
 def test_the_tier_and_the_price_that_were_given_are_judged():
     tiers = {tier.id: tier for tier in BOOK.book.tiers}
     found = compare(
-        VALUER, "jacket",
-        Told(TRAINEE, tiers["showpiece"], 9900), Told(LEAD, tiers["everyday"], 3000),
-    )  # fmt: skip
+        VALUER,
+        "jacket",
+        Told(TRAINEE, tiers["showpiece"], 9900),
+        Told(LEAD, tiers["everyday"], 3000),
+    )
     assert found.tier_sentence().startswith("You said Showpiece; your own readings come to ")
     assert found.tier_sentence().endswith("and the lead said Everyday.")
     assert "You wrote 99.00; your own readings come to" in found.price_sentence(show)

@@ -23,10 +23,19 @@ GOOD = "linen buckle orchard"
 ROLES: tuple[Role, ...] = ("sorter", "lead", "owner")
 # Posts that write nothing that lasts, or only what one practises: no line is kept of them.
 QUIET = {
-    "bench.found_none", "bench.look", "bring.say", "bring.upload", "drill.answer", "drill.start",
-    "own_steps.passkey", "rules.consider", "rules.work_out_again", "settings.look",
-    "settings.save", "whole_items.read",
-}  # fmt: skip
+    "bench.found_none",
+    "bench.look",
+    "bring.say",
+    "bring.upload",
+    "drill.answer",
+    "drill.start",
+    "own_steps.passkey",
+    "rules.consider",
+    "rules.work_out_again",
+    "settings.look",
+    "settings.save",
+    "whole_items.read",
+}
 
 
 def rules(app: Flask):
@@ -225,9 +234,7 @@ def test_what_people_do_stands_beside_their_name(app: Flask) -> None:
     said = words_of(owner.get("/deeds"))
     assert "Sunniva sorter saved an item" in said
     text = owner.get("/deeds/file").get_data(as_text=True)
-    assert text.splitlines()[1].split(",")[2:6] == [
-        "Sunniva", "sorter", "saved an item", "Q-00001"
-    ]  # fmt: skip
+    assert text.splitlines()[1].split(",")[2:6] == ["Sunniva", "sorter", "saved an item", "Q-00001"]
     life = words_of(owner.get("/ledger/item/Q-00001"))
     assert "Sunniva" in life
 

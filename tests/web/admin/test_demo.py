@@ -53,10 +53,13 @@ def test_a_real_shop_never_takes_the_invented_sales_for_its_own(tmp_path: Path) 
 def _all_rows(folder: Path) -> dict[str, int]:
     """Rows of every table, asked by Python's own sqlite3."""
     with closing(sqlite3.connect(folder / FILE_NAME)) as records:
-        names = [row[0] for row in records.execute(
-            "SELECT name FROM sqlite_master WHERE type = 'table'")]  # fmt: skip
-        return {name: records.execute(f"SELECT count(*) FROM {name}").fetchone()[0]  # noqa: S608
-                for name in names}  # fmt: skip
+        names = [
+            row[0] for row in records.execute("SELECT name FROM sqlite_master WHERE type = 'table'")
+        ]
+        return {
+            name: records.execute(f"SELECT count(*) FROM {name}").fetchone()[0]  # noqa: S608
+            for name in names
+        }
 
 
 def _real_shop(folder: Path, *, toml: str = "") -> Path:
@@ -76,8 +79,12 @@ def test_the_demo_refuses_a_real_shop_and_leaves_it_as_it_was(tmp_path: Path, to
     rows, files = _all_rows(folder), sorted(path.name for path in folder.iterdir())
     ran = subprocess.run(
         [*RESALE, "open", "--demo", "--no-browser", "--port", "0", "--folder", str(folder)],
-        capture_output=True, text=True, timeout=120, env=surroundings(), check=False,
-    )  # fmt: skip
+        capture_output=True,
+        text=True,
+        timeout=120,
+        env=surroundings(),
+        check=False,
+    )
     assert ran.returncode == 2
     assert "not known to be invented" in ran.stderr and ran.stderr.count("\n") == 1
     assert _all_rows(folder) == rows and rows["item"] == 1

@@ -136,11 +136,17 @@ def test_what_cannot_be_done_gets_a_sentence(
 @pytest.mark.parametrize(
     "path",
     [
-        "/photos/../shop.toml", "/photos/1/../../session.key", "/photos/1/full.jpg/..",
-        "/photos/1/%2e%2e%2fsession.key.jpg", "/photos/1/x.jpg", "/static/../photos/x",
-        "/static/photos/x.jpg", "/photos/-1/full.jpg", "/photos/2/full.jpg",
+        "/photos/../shop.toml",
+        "/photos/1/../../session.key",
+        "/photos/1/full.jpg/..",
+        "/photos/1/%2e%2e%2fsession.key.jpg",
+        "/photos/1/x.jpg",
+        "/static/../photos/x",
+        "/static/photos/x.jpg",
+        "/photos/-1/full.jpg",
+        "/photos/2/full.jpg",
     ],
-)  # fmt: skip
+)
 def test_no_address_leads_to_another_file(rail: RailShop, number: str, path: str) -> None:
     send(rail, number, shot())
     assert rail.client.get(path).status_code == 404

@@ -30,20 +30,34 @@ def test_a_day_is_one_of_a_shop_s_life(text: str) -> None:
 
 @pytest.mark.parametrize(
     ("name", "text"),
-    [("level", "6,5"), ("effect-worn", "× 1.10"), ("doubt-worn", "12 %"), ("day", "20260331"),
-     ("level", "0"), ("page", ""), ("note", "nan"), ("note", "9" * 400),
-     # No number at all: the view says what it wanted.
-     ("level", "soon"), ("day", "soon"), ("page", "x")],
-)  # fmt: skip
+    [
+        ("level", "6,5"),
+        ("effect-worn", "× 1.10"),
+        ("doubt-worn", "12 %"),
+        ("day", "20260331"),
+        ("level", "0"),
+        ("page", ""),
+        ("note", "nan"),
+        ("note", "9" * 400),
+        # No number at all: the view says what it wanted.
+        ("level", "soon"),
+        ("day", "soon"),
+        ("page", "x"),
+    ],
+)
 def test_what_people_write_passes(name: str, text: str) -> None:
     check_fields([(name, text)])
 
 
 @pytest.mark.parametrize(
     "path",
-    ["/drill/second-looks?day=9999-12-31", "/ledger?day=0001-01-01", "/items?page=" + "9" * 30,
-     "/deeds?before=9223372036854775808"],
-)  # fmt: skip
+    [
+        "/drill/second-looks?day=9999-12-31",
+        "/ledger?day=0001-01-01",
+        "/items?page=" + "9" * 30,
+        "/deeds?before=9223372036854775808",
+    ],
+)
 def test_a_page_says_it_in_a_sentence(client: FlaskClient, path: str) -> None:
     answer = client.get(path)
     assert answer.status_code == 422 and "is out of bounds; write one" in words_of(answer)

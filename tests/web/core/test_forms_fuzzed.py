@@ -14,8 +14,12 @@ from resale.storage.photos.photos import add_photo
 
 QUICK, LONG = 1_200, 20_000
 SELDOM = (
-    "copies.make", "copies.download", "ledger.take_out", "evidence.plot", "prices.learn_again",
-)  # fmt: skip
+    "copies.make",
+    "copies.download",
+    "ledger.take_out",
+    "evidence.plot",
+    "prices.learn_again",
+)
 
 
 @pytest.fixture

@@ -40,10 +40,16 @@ def test_a_search_for_marks_is_a_search_for_those_marks(
 
 @pytest.mark.parametrize(
     "path",
-    ["/static/../records.db", "/static/%2e%2e/records.db", "/static/..%2f..%2fsession.key",
-     "/copies/../records.db", "/copies/..%2Frecords.db", "/ledger/bring/../../records.db",
-     "/evidence/..%2f..%2frecords.db/a.svg"],
-)  # fmt: skip
+    [
+        "/static/../records.db",
+        "/static/%2e%2e/records.db",
+        "/static/..%2f..%2fsession.key",
+        "/copies/../records.db",
+        "/copies/..%2Frecords.db",
+        "/ledger/bring/../../records.db",
+        "/evidence/..%2f..%2frecords.db/a.svg",
+    ],
+)
 def test_no_path_leads_out_of_the_shop(client: FlaskClient, path: str) -> None:
     """ASVS 5.0, 5.3.2."""
     answer = client.get(path)
@@ -87,8 +93,17 @@ def test_trace_is_not_answered(client: FlaskClient) -> None:
 def test_a_field_that_nobody_asked_for_changes_nothing(app: Flask, send: Send) -> None:
     """ASVS 5.0, 15.3.3: no price, route or name can be slipped in with a form."""
     plain = send("save", s__cuff_buttons="working", key="a")
-    send("save", s__cuff_buttons="working", key="b", ticket="1", estimate="1", by="Else",
-         route="put_out", role="owner", client_key="x")  # fmt: skip
+    send(
+        "save",
+        s__cuff_buttons="working",
+        key="b",
+        ticket="1",
+        estimate="1",
+        by="Else",
+        route="put_out",
+        role="owner",
+        client_key="x",
+    )
     assert plain.status_code == 303
     shop = app.extensions["resale"]
     first, second = (item_numbered(shop.records, f"Q-0000{n}").newest for n in (1, 2))
@@ -97,12 +112,24 @@ def test_a_field_that_nobody_asked_for_changes_nothing(app: Flask, send: Send) -
 
 SENT = st.dictionaries(
     st.sampled_from(
-        ["label", "size", "note", "key", "number", "s-cuff_buttons", "t-stitch_density",
-         "t-fibre_shell", "g-stitch_density", "s-hole", "then", "x"]
+        [
+            "label",
+            "size",
+            "note",
+            "key",
+            "number",
+            "s-cuff_buttons",
+            "t-stitch_density",
+            "t-fibre_shell",
+            "g-stitch_density",
+            "s-hole",
+            "then",
+            "x",
+        ]
     ),
     st.text(max_size=60),
     max_size=8,
-)  # fmt: skip
+)
 
 
 @settings(

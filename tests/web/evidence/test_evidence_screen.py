@@ -41,8 +41,14 @@ def past_as_csv(count: int) -> bytes:
     for row in rows.tolist():
         choices = shop.readings.choices(book, row)
         day = shop.sold_on[row].astype("datetime64[D]")
-        cells = [f"P-{row}", kinds[shop.readings.kinds[row]], shop.readings.labels[row],
-                 str(day - 20 - row % 30), str(day), *[f"{shop.price[row]:.2f}"] * 2]  # fmt: skip
+        cells = [
+            f"P-{row}",
+            kinds[shop.readings.kinds[row]],
+            shop.readings.labels[row],
+            str(day - 20 - row % 30),
+            str(day),
+            *[f"{shop.price[row]:.2f}"] * 2,
+        ]
         lines.append(",".join([*cells, *(choices.get(signal, "") for signal in signals)]))
     return "\n".join(lines).encode()
 
@@ -74,9 +80,16 @@ def evidence(learned: Flask) -> TestResponse:
 
 def test_three_questions_are_answered_in_order(evidence: TestResponse) -> None:
     said = words_of(evidence)
-    places = [said.index(question) for question in (
-        "What not to trust yet", "How far off are we?", "Does the band keep its word?",
-        "What have the sales taught?", "How fast do things sell?")]  # fmt: skip
+    places = [
+        said.index(question)
+        for question in (
+            "What not to trust yet",
+            "How far off are we?",
+            "Does the band keep its word?",
+            "What have the sales taught?",
+            "How fast do things sell?",
+        )
+    ]
     assert places == sorted(places)
     assert f"{SALES} sales" in said
     assert re.search(r"Half of all sales were within \d+ %", said)
@@ -85,7 +98,13 @@ def test_three_questions_are_answered_in_order(evidence: TestResponse) -> None:
 def test_every_plot_has_words_and_a_table_with_its_figures(evidence: TestResponse) -> None:
     pictures = re.findall(r'<img src="(/evidence/[^"]+)" alt="([^"]+)"', evidence.text)
     assert [path.split("/")[2] for path, _ in pictures] == [
-        "off", "actual", "drift", "kept", "taught", "hung"]  # fmt: skip
+        "off",
+        "actual",
+        "drift",
+        "kept",
+        "taught",
+        "hung",
+    ]
     assert all(len(words) > 40 for _, words in pictures)
     for section in evidence.text.split('<section class="question"')[1:]:
         assert section.count("<picture") <= section.count("<table")

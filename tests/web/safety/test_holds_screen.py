@@ -198,8 +198,10 @@ def test_held_goods_are_passed_on_by_a_lead_who_read_the_warning(rail: RailShop)
     assert done.status_code == 303
     last = rail.life(number).held[-1]
     assert (last.what, last.note, last.data) == (
-        "passed_on", "to the maker", {"held": ["child_recall"]},
-    )  # fmt: skip
+        "passed_on",
+        "to the maker",
+        {"held": ["child_recall"]},
+    )
     assert "Nothing is held" in clients_words(rail.client, "/held")
 
 

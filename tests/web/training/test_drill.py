@@ -121,9 +121,14 @@ def test_an_answer_sent_twice_counts_once_and_the_first_holds(
     ],
 )
 def test_an_answer_that_is_none_is_asked_again_and_not_counted(
-    app: Flask, client: FlaskClient, session: str, nell: dict[str, str], place: int, answer: str,
+    app: Flask,
+    client: FlaskClient,
+    session: str,
+    nell: dict[str, str],
+    place: int,
+    answer: str,
     sentence: str,
-) -> None:  # fmt: skip
+) -> None:
     page = client.post(f"{session}/{place}", data={**nell, "answer": answer, "shown": "0"})
     assert page.status_code == 422
     assert sentence in unescape(words_of(page))

@@ -49,13 +49,20 @@ def practise(app: Flask, name: str, drill: Drill, right: list[bool], days_ago: f
     many = [
         (
             NewAnswer(
-                f"{name}/{drill.family}/{days_ago}/{place}", person.id, drill, place,
-                drill.signal_ids, "a", "b", one, 9.0,
+                f"{name}/{drill.family}/{days_ago}/{place}",
+                person.id,
+                drill,
+                place,
+                drill.signal_ids,
+                "a",
+                "b",
+                one,
+                9.0,
             ),
             at + timedelta(seconds=20 * place),
         )
         for place, one in enumerate(right)
-    ]  # fmt: skip
+    ]
     assert record_answers(shop.records, many) == len(many)
     assert record_answers(shop.records, many) == 0
 

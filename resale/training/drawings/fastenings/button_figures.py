@@ -36,26 +36,45 @@ def _pearl(dice: Random, centre: Point, radius: float, base: str) -> Figure:
     tints = ("#bcd6d2", "#e0c9d6", "#c3cfe4", "#d3e3c8", "#f7f4ee")
     clouds = []
     for _ in range(11):
-        at = (centre[0] + dice.uniform(-0.8, 0.8) * radius,
-              centre[1] + dice.uniform(-0.8, 0.8) * radius)  # fmt: skip
+        at = (
+            centre[0] + dice.uniform(-0.8, 0.8) * radius,
+            centre[1] + dice.uniform(-0.8, 0.8) * radius,
+        )
         rx, ry = dice.uniform(0.2, 0.5) * radius, dice.uniform(0.08, 0.2) * radius
         wobbly = [
             (x + dice.uniform(-0.05, 0.05) * radius, y + dice.uniform(-0.05, 0.05) * radius)
             for x, y in ring(at, rx, ry, points=9)
         ]
-        clouds.append(path(smooth(wobbly, closed=True), fill=dice.choice(tints),
-                           fill_opacity=0.75, class_="figure"))  # fmt: skip
+        clouds.append(
+            path(
+                smooth(wobbly, closed=True),
+                fill=dice.choice(tints),
+                fill_opacity=0.75,
+                class_="figure",
+            )
+        )
     start = dice.uniform(-0.9, -0.5)
     layers = [
-        path(smooth([
-            (centre[0] + x * radius,
-             centre[1] + (start + k * 0.27 + 0.12 * sin(2.2 * x + k)
-                          + dice.uniform(-0.04, 0.04)) * radius)
-            for x in (-1.0, -0.5, 0.0, 0.5, 1.0)
-        ]), stroke=shade(base, 0.25), stroke_width=FINE, stroke_opacity=0.55, fill="none",
-            class_="figure")
+        path(
+            smooth(
+                [
+                    (
+                        centre[0] + x * radius,
+                        centre[1]
+                        + (start + k * 0.27 + 0.12 * sin(2.2 * x + k) + dice.uniform(-0.04, 0.04))
+                        * radius,
+                    )
+                    for x in (-1.0, -0.5, 0.0, 0.5, 1.0)
+                ]
+            ),
+            stroke=shade(base, 0.25),
+            stroke_width=FINE,
+            stroke_opacity=0.55,
+            fill="none",
+            class_="figure",
+        )
         for k in range(6)
-    ]  # fmt: skip
+    ]
     return (*clouds, *layers)
 
 
@@ -69,13 +88,23 @@ def _horn(dice: Random, centre: Point, radius: float, base: str) -> Figure:
         points = []
         for along in (-1.05, -0.4, 0.3, 1.05):
             side = across + dice.uniform(-0.05, 0.05) * radius
-            points.append((
-                centre[0] + along * radius * cos(lean) - side * sin(lean),
-                centre[1] + along * radius * sin(lean) + side * cos(lean),
-            ))  # fmt: skip
+            points.append(
+                (
+                    centre[0] + along * radius * cos(lean) - side * sin(lean),
+                    centre[1] + along * radius * sin(lean) + side * cos(lean),
+                )
+            )
         width = dice.uniform(0.03, 0.1) * radius
-        streaks.append(path(smooth(points), stroke=tone, stroke_width=width, stroke_opacity=0.55,
-                            fill="none", class_="figure"))  # fmt: skip
+        streaks.append(
+            path(
+                smooth(points),
+                stroke=tone,
+                stroke_width=width,
+                stroke_opacity=0.55,
+                fill="none",
+                class_="figure",
+            )
+        )
     return tuple(streaks)
 
 
@@ -96,10 +125,16 @@ def _corozo(dice: Random, centre: Point, radius: float, base: str) -> Figure:
             ]
             runs[dice.choice(tones)].append(polyline(ends))
     return tuple(
-        path("".join(run), stroke=tone, stroke_width=0.016 * radius, stroke_opacity=0.8,
-             fill="none", class_="figure")
+        path(
+            "".join(run),
+            stroke=tone,
+            stroke_width=0.016 * radius,
+            stroke_opacity=0.8,
+            fill="none",
+            class_="figure",
+        )
         for tone, run in runs.items()
-    )  # fmt: skip
+    )
 
 
 def _wood(dice: Random, centre: Point, radius: float, base: str) -> Figure:
@@ -111,46 +146,81 @@ def _wood(dice: Random, centre: Point, radius: float, base: str) -> Figure:
         away += dice.uniform(0.05, 0.14) * radius
         late = dice.random() < 0.5
         rings.append(
-            circle(heart, away, fill="none", stroke=shade(base, 0.45 if late else 0.22),
-                   stroke_width=(0.035 if late else 0.015) * radius, stroke_opacity=0.7,
-                   class_="figure")
-        )  # fmt: skip
+            circle(
+                heart,
+                away,
+                fill="none",
+                stroke=shade(base, 0.45 if late else 0.22),
+                stroke_width=(0.035 if late else 0.015) * radius,
+                stroke_opacity=0.7,
+                class_="figure",
+            )
+        )
     return tuple(rings)
 
 
 def _plastic(dice: Random, centre: Point, radius: float, base: str) -> Figure:
     """No figure at all: even colour and a gloss."""
     del dice
-    gloss = smooth([(centre[0] - 0.72 * radius, centre[1] - 0.1 * radius),
-                    (centre[0] - 0.45 * radius, centre[1] - 0.58 * radius),
-                    (centre[0] + 0.1 * radius, centre[1] - 0.74 * radius)])  # fmt: skip
-    return (path(gloss, stroke=shade(base, -0.75), stroke_width=0.06 * radius, fill="none",
-                 stroke_linecap="round", stroke_opacity=0.8, class_="gloss"),)  # fmt: skip
+    gloss = smooth(
+        [
+            (centre[0] - 0.72 * radius, centre[1] - 0.1 * radius),
+            (centre[0] - 0.45 * radius, centre[1] - 0.58 * radius),
+            (centre[0] + 0.1 * radius, centre[1] - 0.74 * radius),
+        ]
+    )
+    return (
+        path(
+            gloss,
+            stroke=shade(base, -0.75),
+            stroke_width=0.06 * radius,
+            fill="none",
+            stroke_linecap="round",
+            stroke_opacity=0.8,
+            class_="gloss",
+        ),
+    )
 
 
 def _metal(dice: Random, centre: Point, radius: float, base: str) -> Figure:
     """A bright sheen, and beads pressed round the rim."""
     count = dice.choice((28, 32, 36))
     beads = [
-        circle(at, 0.035 * radius, fill=shade(base, -0.55), stroke=shade(base, 0.5),
-               stroke_width=FINE)
+        circle(
+            at, 0.035 * radius, fill=shade(base, -0.55), stroke=shade(base, 0.5), stroke_width=FINE
+        )
         for at in ring(centre, 0.9 * radius, 0.9 * radius, points=count)
-    ]  # fmt: skip
+    ]
     sheen = [
-        path(polyline([centre, *(
-            (centre[0] + radius * cos(turn + k), centre[1] + radius * sin(turn + k))
-            for k in (-0.16, 0.0, 0.16)
-        )], closed=True), fill=shade(base, -0.7), fill_opacity=0.5)
+        path(
+            polyline(
+                [
+                    centre,
+                    *(
+                        (centre[0] + radius * cos(turn + k), centre[1] + radius * sin(turn + k))
+                        for k in (-0.16, 0.0, 0.16)
+                    ),
+                ],
+                closed=True,
+            ),
+            fill=shade(base, -0.7),
+            fill_opacity=0.5,
+        )
         for turn in (-2.3, 0.84)
-    ]  # fmt: skip
+    ]
     petals = dice.choice((6, 8))
     star = [
-        (centre[0] + (0.52 if k % 2 else 0.24) * radius * cos(pi * k / petals),
-         centre[1] + (0.52 if k % 2 else 0.24) * radius * sin(pi * k / petals))
+        (
+            centre[0] + (0.52 if k % 2 else 0.24) * radius * cos(pi * k / petals),
+            centre[1] + (0.52 if k % 2 else 0.24) * radius * sin(pi * k / petals),
+        )
         for k in range(2 * petals)
-    ]  # fmt: skip
-    return (*sheen, *beads, path(polyline(star, closed=True), fill="none",
-                                 stroke=shade(base, 0.5), stroke_width=1.4))  # fmt: skip
+    ]
+    return (
+        *sheen,
+        *beads,
+        path(polyline(star, closed=True), fill="none", stroke=shade(base, 0.5), stroke_width=1.4),
+    )
 
 
 FIGURES: dict[str, Callable[[Random, Point, float, str], Figure]] = {
@@ -183,18 +253,30 @@ def face(
     ]
     if nib:
         parts.append(
-            path(f"M{centre[0] + radius - 1:.2f} {centre[1] - 4:.2f}h4.5v8h-4.5Z", fill=base,
-                 stroke=INK, stroke_width=1.2, class_="mould-nib")
-        )  # fmt: skip
+            path(
+                f"M{centre[0] + radius - 1:.2f} {centre[1] - 4:.2f}h4.5v8h-4.5Z",
+                fill=base,
+                stroke=INK,
+                stroke_width=1.2,
+                class_="mould-nib",
+            )
+        )
     parts += [
         circle(centre, radius, fill=base),
         node("g", *figure, clip_path=Ref("face-" + name, as_url=True), class_=f"face {name}"),
-        circle(centre, radius * 0.8, fill="none", stroke=INK, stroke_width=1.1,
-               stroke_opacity=0.35),
-        circle(centre, radius * 0.77, fill="none", stroke="#fffdf8", stroke_width=1.1,
-               stroke_opacity=0.5),
+        circle(
+            centre, radius * 0.8, fill="none", stroke=INK, stroke_width=1.1, stroke_opacity=0.35
+        ),
+        circle(
+            centre,
+            radius * 0.77,
+            fill="none",
+            stroke="#fffdf8",
+            stroke_width=1.1,
+            stroke_opacity=0.5,
+        ),
         circle(centre, radius, fill="none", stroke=INK, stroke_width=1.6),
-    ]  # fmt: skip
+    ]
     for k in range(holes):
         turn = pi / 4 + 2 * pi * k / holes
         at = (centre[0] + 0.2 * radius * cos(turn), centre[1] + 0.2 * radius * sin(turn))

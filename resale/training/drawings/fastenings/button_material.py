@@ -94,13 +94,15 @@ def draw(level: int, dice: Random) -> Drawn:
         why=why,
         definitions=definitions,
         answers=tuple(
-            Answer(name, "Plastic made to look natural" if level == 3 and name == "plastic"
-                   else NAMES[name])
+            Answer(
+                name,
+                "Plastic made to look natural" if level == 3 and name == "plastic" else NAMES[name],
+            )
             for name in OFFERED[level]
         ),
         caution="A picture gives no cold and no weight: on the bench, feel it too. A test with a "
         "flame or a solvent is never asked of a sorter.",
-    )  # fmt: skip
+    )
 
 
 FAMILY = Family(

@@ -48,11 +48,24 @@ WHY = {
 
 def _thread(d: str, name: str, width: float = 3.0) -> list[Node]:
     return [
-        path(d, stroke=INK, stroke_width=width + 1.6, fill="none", stroke_linecap="round",
-             stroke_linejoin="round"),
-        path(d, stroke=YARN, stroke_width=width, fill="none", stroke_linecap="round",
-             stroke_linejoin="round", class_=name),
-    ]  # fmt: skip
+        path(
+            d,
+            stroke=INK,
+            stroke_width=width + 1.6,
+            fill="none",
+            stroke_linecap="round",
+            stroke_linejoin="round",
+        ),
+        path(
+            d,
+            stroke=YARN,
+            stroke_width=width,
+            fill="none",
+            stroke_linecap="round",
+            stroke_linejoin="round",
+            class_=name,
+        ),
+    ]
 
 
 def _button(top: float, colour: str, tilt: float) -> list[Node]:
@@ -70,16 +83,28 @@ def _button(top: float, colour: str, tilt: float) -> list[Node]:
     )
     bars = _thread(
         f"M{MIDDLE - 15} {under - thick + 6}C{MIDDLE - 9} {under - thick - 3} {MIDDLE + 9} "
-        f"{under - thick - 3} {MIDDLE + 15} {under - thick + 6}", "bar", 4.0,
-    )  # fmt: skip
+        f"{under - thick - 3} {MIDDLE + 15} {under - thick + 6}",
+        "bar",
+        4.0,
+    )
     return [
-        path(d, fill=colour, stroke=INK, stroke_width=MEDIUM, stroke_linejoin="round",
-             class_="button"),
-        path(f"M{MIDDLE - half + 8} {under - 16 + lift:.2f}H{MIDDLE - half + 50}",
-             stroke=shade(colour, -0.7), stroke_width=BOLD, stroke_opacity=0.6,
-             stroke_linecap="round"),
+        path(
+            d,
+            fill=colour,
+            stroke=INK,
+            stroke_width=MEDIUM,
+            stroke_linejoin="round",
+            class_="button",
+        ),
+        path(
+            f"M{MIDDLE - half + 8} {under - 16 + lift:.2f}H{MIDDLE - half + 50}",
+            stroke=shade(colour, -0.7),
+            stroke_width=BOLD,
+            stroke_opacity=0.6,
+            stroke_linecap="round",
+        ),
         *bars,
-    ]  # fmt: skip
+    ]
 
 
 def _stem(dice: Random, truth: str, gap: float) -> list[Node]:
@@ -94,8 +119,9 @@ def _stem(dice: Random, truth: str, gap: float) -> list[Node]:
             parts += _thread(
                 f"M{MIDDLE + side * 8} {CLOTH_Y + 4}C{MIDDLE + side * 6 + wide:.2f} "
                 f"{CLOTH_Y - gap * 0.2:.2f} {MIDDLE + wide:.2f} {under + gap * 0.3:.2f} "
-                f"{MIDDLE + side * 5} {under - 3:.2f}", "stem-thread",
-            )  # fmt: skip
+                f"{MIDDLE + side * 5} {under - 3:.2f}",
+                "stem-thread",
+            )
         return parts
     threads = (-11, -4, 4, 11)
     for x in threads:
@@ -116,9 +142,11 @@ def _tail(dice: Random, truth: str) -> list[Node]:
         return []
     way = dice.choice((-1, 1))
     points = [
-        (MIDDLE + way * 14, CLOTH_Y + 1), (MIDDLE + way * 32, CLOTH_Y - 12),
-        (MIDDLE + way * 52, CLOTH_Y + 8), (MIDDLE + way * dice.uniform(72, 96), CLOTH_Y + 26),
-    ]  # fmt: skip
+        (MIDDLE + way * 14, CLOTH_Y + 1),
+        (MIDDLE + way * 32, CLOTH_Y - 12),
+        (MIDDLE + way * 52, CLOTH_Y + 8),
+        (MIDDLE + way * dice.uniform(72, 96), CLOTH_Y + 26),
+    ]
     return _thread(smooth(points), "tail")
 
 
@@ -134,9 +162,11 @@ def _cloth(colour: str) -> list[Node]:
 
 def _shown(truth: str, gap: float) -> list[Node]:
     said = {
-        "loose": "slack and a loose end", "flat": "no gap", "shank": "a stem, bare",
+        "loose": "slack and a loose end",
+        "flat": "no gap",
+        "shank": "a stem, bare",
         "wrapped": "a stem, wound round",
-    }[truth]  # fmt: skip
+    }[truth]
     shown: list[Node] = [note((180, 212), said, text_anchor="middle", font_size=14)]
     if gap > 1:
         shown.append(arrow_line((MIDDLE + 104, CLOTH_Y), (MIDDLE + 104, CLOTH_Y - gap)))

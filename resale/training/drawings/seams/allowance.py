@@ -38,36 +38,61 @@ def _edge_at(y: float, allowance: float, scale: float, taper: float) -> float:
 
 
 def _panel_line(side: int) -> list[Point]:
-    return [(SEAM_X, BAND), (SEAM_X, BOTTOM), (SEAM_X + side * 172, BOTTOM),
-            (SEAM_X + side * 172, BAND)]  # fmt: skip
+    return [
+        (SEAM_X, BAND),
+        (SEAM_X, BOTTOM),
+        (SEAM_X + side * 172, BOTTOM),
+        (SEAM_X + side * 172, BAND),
+    ]
 
 
 def _trousers(colour: str, allowance: float, scale: float, taper: float) -> list[Node]:
     parts: list[Node] = []
     for side in (-1, 1):
-        parts.append(path(polyline(_panel_line(side), closed=True), fill=filled("inside"),
-                          stroke=INK, stroke_width=MEDIUM))  # fmt: skip
+        parts.append(
+            path(
+                polyline(_panel_line(side), closed=True),
+                fill=filled("inside"),
+                stroke=INK,
+                stroke_width=MEDIUM,
+            )
+        )
         top, low = (_edge_at(y, allowance, scale, taper) for y in (BAND, BOTTOM))
         outline = [
-            (SEAM_X, BAND), (SEAM_X + side * top, BAND), (SEAM_X + side * low, BOTTOM),
+            (SEAM_X, BAND),
+            (SEAM_X + side * top, BAND),
+            (SEAM_X + side * low, BOTTOM),
             (SEAM_X, BOTTOM),
-        ]  # fmt: skip
+        ]
         shadow = [(x + side * 2.5, y + 1.5) for x, y in outline[1:3]]
         name = "right" if side > 0 else "left"
         parts += [
             path(polyline(shadow), stroke=INK, stroke_width=4, stroke_opacity=0.18),
-            path(polyline(outline, closed=True), fill=shade(colour, -0.25 - 0.06 * side),
-                 stroke=INK, stroke_width=MEDIUM, class_=f"allowance {name}"),
-        ]  # fmt: skip
+            path(
+                polyline(outline, closed=True),
+                fill=shade(colour, -0.25 - 0.06 * side),
+                stroke=INK,
+                stroke_width=MEDIUM,
+                class_=f"allowance {name}",
+            ),
+        ]
         parts += _overlock(side, top, low, colour)
-    parts.append(line((SEAM_X, BAND), (SEAM_X, BOTTOM), stroke=INK, stroke_width=BOLD,
-                      class_="seam"))  # fmt: skip
+    parts.append(
+        line((SEAM_X, BAND), (SEAM_X, BOTTOM), stroke=INK, stroke_width=BOLD, class_="seam")
+    )
     y = BAND + 6
     while y + 6 < BOTTOM:
         parts.append(stitch((SEAM_X, y), (SEAM_X, y + 5), "#f7f0e0", 1.6, class_="stitch"))
         y += 9
-    band = rect(LEFT, TOP, RIGHT - LEFT, BAND - TOP, fill=shade(colour, 0.2), stroke=INK,
-                stroke_width=MEDIUM)  # fmt: skip
+    band = rect(
+        LEFT,
+        TOP,
+        RIGHT - LEFT,
+        BAND - TOP,
+        fill=shade(colour, 0.2),
+        stroke=INK,
+        stroke_width=MEDIUM,
+    )
     seam = line((SEAM_X, TOP), (SEAM_X, BAND), stroke=INK, stroke_width=MEDIUM)
     return [*parts, band, seam]
 
@@ -90,8 +115,16 @@ def _ruler(dice: Random, level: int, scale: float) -> Node:
     """Nought on the seam at level 1; anywhere after that."""
     before = 0 if level == 1 else dice.randint(6, 14)
     length = int((RIGHT - 16 - SEAM_X) / scale + before) * scale
-    return ruler((SEAM_X - before * scale, RULER_Y), length, scale, steps_to_long=10,
-                 steps_to_middle=5, numbers=1, height=38, unit="mm")  # fmt: skip
+    return ruler(
+        (SEAM_X - before * scale, RULER_Y),
+        length,
+        scale,
+        steps_to_long=10,
+        steps_to_middle=5,
+        numbers=1,
+        height=38,
+        unit="mm",
+    )
 
 
 def _shown(allowance: float, scale: float, level: int) -> list[Node]:
@@ -105,9 +138,13 @@ def _shown(allowance: float, scale: float, level: int) -> list[Node]:
         keep, below = edge - KEEP_SEAM_MM * scale, 50.0
         shown += [
             shown_line(f"M{keep:.2f} {RULER_Y}v{below:g}M{edge:.2f} {RULER_Y}v{below:g}", 1.6),
-            note((edge - KEEP_SEAM_MM * scale / 2, RULER_Y + below + 13), "10 stay",
-                 text_anchor="middle", font_size=10),
-        ]  # fmt: skip
+            note(
+                (edge - KEEP_SEAM_MM * scale / 2, RULER_Y + below + 13),
+                "10 stay",
+                text_anchor="middle",
+                font_size=10,
+            ),
+        ]
     return shown
 
 
@@ -122,9 +159,14 @@ def draw(level: int, dice: Random) -> Drawn:
         *_trousers(colour, allowance, scale, taper),
         _ruler(dice, level, scale),
         label((LEFT + 6, TOP + 21), "waistband", fill="#fbf6ea"),
-        label((RIGHT - 2, 256), "seat seam from the inside, allowances laid open",
-              text_anchor="end", font_size=11, fill=SOFT_INK),
-    ]  # fmt: skip
+        label(
+            (RIGHT - 2, 256),
+            "seat seam from the inside, allowances laid open",
+            text_anchor="end",
+            font_size=11,
+            fill=SOFT_INK,
+        ),
+    ]
     question = "How wide is the seam allowance to the right of the seam, in millimetres?"
     why = f"From the stitching to the cut edge the ruler says {allowance:g} mm."
     if level > 1:

@@ -41,14 +41,24 @@ def _lines(places: list[float], way: int, lean: float, colour: str, level: int) 
     for x in places:
         run = lean * far
         parts.append(
-            line((x, SEAM), (x + run, SEAM + far), stroke=colour, stroke_width=2.4,
-                 class_="chalk " + ("upper" if way < 0 else "lower"))
-        )  # fmt: skip
+            line(
+                (x, SEAM),
+                (x + run, SEAM + far),
+                stroke=colour,
+                stroke_width=2.4,
+                class_="chalk " + ("upper" if way < 0 else "lower"),
+            )
+        )
         if level > 1:
             parts.append(
-                line((x + 7, SEAM), (x + 7 + run, SEAM + far), stroke=colour, stroke_width=0.9,
-                     stroke_opacity=0.8)
-            )  # fmt: skip
+                line(
+                    (x + 7, SEAM),
+                    (x + 7 + run, SEAM + far),
+                    stroke=colour,
+                    stroke_width=0.9,
+                    stroke_opacity=0.8,
+                )
+            )
     return parts
 
 
@@ -63,9 +73,14 @@ def _along(repeat: float, way: int, lean: float, colour: str, level: int) -> lis
         parts.append(line(start, end, stroke=colour, stroke_width=2.0, class_="along"))
         if level > 1:
             parts.append(
-                line((start[0], start[1] + 7), (end[0], end[1] + 7), stroke=colour,
-                     stroke_width=0.9, stroke_opacity=0.8)
-            )  # fmt: skip
+                line(
+                    (start[0], start[1] + 7),
+                    (end[0], end[1] + 7),
+                    stroke=colour,
+                    stroke_width=0.9,
+                    stroke_opacity=0.8,
+                )
+            )
     return parts
 
 
@@ -110,22 +125,31 @@ def draw(level: int, dice: Random) -> Drawn:
     panels = [
         group(
             rect(LEFT, TOP, RIGHT - LEFT, BOTTOM - TOP, fill=filled("ground")),
-            _panel(-1, [*_along(repeat, -1, lean, soft, level),
-                        *_lines(upper, -1, lean, chalk, level)]),
-            _panel(1, [*_along(repeat, 1, -lean, soft, level),
-                       *_lines(lower, 1, -lean, chalk, level)]),
+            _panel(
+                -1, [*_along(repeat, -1, lean, soft, level), *_lines(upper, -1, lean, chalk, level)]
+            ),
+            _panel(
+                1, [*_along(repeat, 1, -lean, soft, level), *_lines(lower, 1, -lean, chalk, level)]
+            ),
         ),
-        rect(LEFT, TOP, RIGHT - LEFT, BOTTOM - TOP, fill="none", stroke=SOFT_INK,
-             stroke_width=0.8),
+        rect(LEFT, TOP, RIGHT - LEFT, BOTTOM - TOP, fill="none", stroke=SOFT_INK, stroke_width=0.8),
         rect(LEFT, SEAM, RIGHT - LEFT, 5, fill=INK, fill_opacity=0.14),
         path(f"M{LEFT} {SEAM}H{RIGHT}", stroke=INK, stroke_width=MEDIUM, class_="seam"),
-    ]  # fmt: skip
+    ]
     length = int((RIGHT - RULER_LEFT - 24) / scale) * scale
     clear = group(
-        ruler((RULER_LEFT, SEAM), length, scale, steps_to_long=10, steps_to_middle=5, numbers=1,
-              height=44, unit="mm"),
+        ruler(
+            (RULER_LEFT, SEAM),
+            length,
+            scale,
+            steps_to_long=10,
+            steps_to_middle=5,
+            numbers=1,
+            height=44,
+            unit="mm",
+        ),
         opacity=0.82,
-    )  # fmt: skip
+    )
     return Drawn(
         question="By how many millimetres do the cross lines of the check step at the seam?",
         title="A check at the centre-back seam",
@@ -153,11 +177,16 @@ def _see_through(lower: list[float], scale: float, length: float, lean: float, c
     seen = [x for x in lower if RULER_LEFT - 6 < x < edge]
     return group(
         *(
-            line((x, SEAM), (x - lean * 44, SEAM + 44), stroke=shade(chalk, 0.75),
-                 stroke_width=2.4, stroke_opacity=0.6)
+            line(
+                (x, SEAM),
+                (x - lean * 44, SEAM + 44),
+                stroke=shade(chalk, 0.75),
+                stroke_width=2.4,
+                stroke_opacity=0.6,
+            )
             for x in seen
         )
-    )  # fmt: skip
+    )
 
 
 def _caption() -> Node:

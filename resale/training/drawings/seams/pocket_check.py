@@ -64,9 +64,15 @@ def _check(
             first, last = (turned(end, tilt, MIDDLE) for end in ends)
             name = ("band" if shift == 0 else "fine") + f" {way} {side}"
             parts.append(
-                line(first, last, stroke=colour, stroke_width=width * repeat,
-                     stroke_opacity=0.5 if shift == 0 else 0.9, class_=name)
-            )  # fmt: skip
+                line(
+                    first,
+                    last,
+                    stroke=colour,
+                    stroke_width=width * repeat,
+                    stroke_opacity=0.5 if shift == 0 else 0.9,
+                    class_=name,
+                )
+            )
     return parts
 
 
@@ -75,9 +81,13 @@ def _choose(level: int, dice: Random) -> tuple[str, float, float]:
     truth = dice.choice(OFFERED[level]).id
     across, up = (dice.choice((-1, 1)) * dice.uniform(*OUT_BY[level]) for _ in range(2))
     moved = {
-        "met": (0.0, 0.0), "slant": (across, up), "up": (0.0, up), "sideways": (across, 0.0),
-        "off": (across, up), "both": (across, up),
-    }  # fmt: skip
+        "met": (0.0, 0.0),
+        "slant": (across, up),
+        "up": (0.0, up),
+        "sideways": (across, 0.0),
+        "off": (across, up),
+        "both": (across, up),
+    }
     return truth, *moved[truth]
 
 
@@ -85,13 +95,21 @@ def _shown(truth: str) -> list[Node]:
     sides = [shown_ring((x, 128), 13, 44) for x in (POCKET_LEFT, POCKET_RIGHT)]
     top = [shown_ring((MIDDLE[0], POCKET_TOP), 52, 12)]
     words = {
-        "met": "runs through", "off": "steps all round", "up": "steps here",
-        "sideways": "steps here", "both": "steps both ways", "slant": "laid at an angle",
-    }[truth]  # fmt: skip
+        "met": "runs through",
+        "off": "steps all round",
+        "up": "steps here",
+        "sideways": "steps here",
+        "both": "steps both ways",
+        "slant": "laid at an angle",
+    }[truth]
     rings = {
-        "met": [], "slant": [], "up": sides, "sideways": top, "off": sides + top,
+        "met": [],
+        "slant": [],
+        "up": sides,
+        "sideways": top,
+        "off": sides + top,
         "both": sides + top,
-    }[truth]  # fmt: skip
+    }[truth]
     return [*rings, note((MIDDLE[0], 40), words, text_anchor="middle", font_size=14)]
 
 
@@ -117,25 +135,55 @@ def draw(level: int, dice: Random) -> Drawn:
         f"L{POCKET_RIGHT - 5} {SHOULDER - 3}V{POCKET_TOP + 18}Z"
     )
     body = [
-        group(rect(LEFT, TOP, RIGHT - LEFT, BOTTOM - TOP, fill=filled("ground")),
-              *_check(repeat, start, colours, "front", 0.0), clip_path=clipped("front")),
+        group(
+            rect(LEFT, TOP, RIGHT - LEFT, BOTTOM - TOP, fill=filled("ground")),
+            *_check(repeat, start, colours, "front", 0.0),
+            clip_path=clipped("front"),
+        ),
         path(POCKET, fill=INK, fill_opacity=0.2, transform="translate(2.5 3)"),
-        group(path(POCKET, fill=filled("ground")),
-              *_check(repeat, moved, colours, "pocket", 45.0 if truth == "slant" else 0.0),
-              clip_path=clipped("pocket")),
-        path(POCKET, fill="none", stroke=INK, stroke_width=MEDIUM, stroke_linejoin="round",
-             class_="pocket-edge"),
-        path(inner, fill="none", stroke=shade(ground, 0.62), stroke_width=1.1,
-             stroke_dasharray="4 2.6"),
-        rect(LEFT, TOP, RIGHT - LEFT, BOTTOM - TOP, rx=4, fill="none", stroke=SOFT_INK,
-             stroke_width=0.8),
-    ]  # fmt: skip
+        group(
+            path(POCKET, fill=filled("ground")),
+            *_check(repeat, moved, colours, "pocket", 45.0 if truth == "slant" else 0.0),
+            clip_path=clipped("pocket"),
+        ),
+        path(
+            POCKET,
+            fill="none",
+            stroke=INK,
+            stroke_width=MEDIUM,
+            stroke_linejoin="round",
+            class_="pocket-edge",
+        ),
+        path(
+            inner,
+            fill="none",
+            stroke=shade(ground, 0.62),
+            stroke_width=1.1,
+            stroke_dasharray="4 2.6",
+        ),
+        rect(
+            LEFT,
+            TOP,
+            RIGHT - LEFT,
+            BOTTOM - TOP,
+            rx=4,
+            fill="none",
+            stroke=SOFT_INK,
+            stroke_width=0.8,
+        ),
+    ]
     if level == 1:
         body.append(
             # Below the point: at the top or the sides it would hide the very check that is judged.
-            label((MIDDLE[0], POINT + 20), "pocket", text_anchor="middle", stroke=ground,
-                  stroke_width=4, paint_order="stroke")
-        )  # fmt: skip
+            label(
+                (MIDDLE[0], POINT + 20),
+                "pocket",
+                text_anchor="middle",
+                stroke=ground,
+                stroke_width=4,
+                paint_order="stroke",
+            )
+        )
     return Drawn(
         question="Does the check meet at the pocket?",
         title="A checked pocket on a checked front",

@@ -44,8 +44,14 @@ PANEL_Y = 196.0
 
 def _panels(section: Section, top: float) -> None:
     """Left and right panel, each turned up at the seam to an allowance pressed open."""
-    left: list[Point] = [(36, PANEL_Y), (120, PANEL_Y), (168, PANEL_Y - 4), (173, PANEL_Y - 14),
-                         (160, PANEL_Y - 28), (96, top)]  # fmt: skip
+    left: list[Point] = [
+        (36, PANEL_Y),
+        (120, PANEL_Y),
+        (168, PANEL_Y - 4),
+        (173, PANEL_Y - 14),
+        (160, PANEL_Y - 28),
+        (96, top),
+    ]
     section.layer("panel left", "cloth", band(left, CLOTH))
     section.layer("panel right", "cloth", band([(2 * MID - x, y) for x, y in left], CLOTH))
     section.thread([(160, PANEL_Y - 8), (200, PANEL_Y - 8)], "seam")
@@ -69,9 +75,14 @@ def _loops(section: Section, side: int, over: float = 0.0) -> None:
     for back in (0, 7):
         top, middle = -9 - over, -over / 2
         loop = [
-            (-20 - back, top), (-6 - back, top - 2), (5 - back / 3, top + 2),
-            (8 - back / 2, middle), (5 - back / 3, 7), (-6 - back, 11), (-20 - back, 9),
-        ]  # fmt: skip
+            (-20 - back, top),
+            (-6 - back, top - 2),
+            (5 - back / 3, top + 2),
+            (8 - back / 2, middle),
+            (5 - back / 3, 7),
+            (-6 - back, 11),
+            (-20 - back, 9),
+        ]
         section.thread(sampled([_at_edge(side, *point) for point in loop]), "loop")
 
 
@@ -83,11 +94,22 @@ def _open_pressed(section: Section) -> None:
 
 def _overlocked(section: Section) -> None:
     """Both allowances to the left, the right panel's upon the left one's."""
-    under: list[Point] = [(36, PANEL_Y), (120, PANEL_Y), (168, PANEL_Y - 4), (173, PANEL_Y - 14),
-                          (160, PANEL_Y - 28), (96, 132)]  # fmt: skip
-    upon: list[Point] = [(2 * MID - 36, PANEL_Y), (240, PANEL_Y), (196, PANEL_Y - 5),
-                         (187, PANEL_Y - 18), (166, PANEL_Y - 40),
-                         _at_edge(-1, 0, -LAID)]  # fmt: skip
+    under: list[Point] = [
+        (36, PANEL_Y),
+        (120, PANEL_Y),
+        (168, PANEL_Y - 4),
+        (173, PANEL_Y - 14),
+        (160, PANEL_Y - 28),
+        (96, 132),
+    ]
+    upon: list[Point] = [
+        (2 * MID - 36, PANEL_Y),
+        (240, PANEL_Y),
+        (196, PANEL_Y - 5),
+        (187, PANEL_Y - 18),
+        (166, PANEL_Y - 40),
+        _at_edge(-1, 0, -LAID),
+    ]
     section.layer("panel left", "cloth", band(under, CLOTH))
     section.layer("panel right", "cloth", band(upon, CLOTH))
     section.thread([(160, PANEL_Y - 8), (200, PANEL_Y - 8)], "seam")
@@ -114,8 +136,16 @@ def _flat_felled(section: Section) -> None:
 
 def _french(section: Section) -> None:
     """A fin of two layers: raw edges point down inside it, the second row shuts them in."""
-    left: list[Point] = [(36, 206), (112, 206), (148, 202), (156, 188), (156, 100), (164, 84),
-                         (174, 92), (174, 150)]  # fmt: skip
+    left: list[Point] = [
+        (36, 206),
+        (112, 206),
+        (148, 202),
+        (156, 188),
+        (156, 100),
+        (164, 84),
+        (174, 92),
+        (174, 150),
+    ]
     section.layer("panel left", "cloth", band(left, CLOTH))
     section.layer("panel right", "cloth", band([(2 * MID - x, y) for x, y in left], CLOTH))
     section.thread([(146, 108), (214, 108)], "first")
@@ -159,10 +189,15 @@ def _cut(kind: str, colour: str, level: int) -> tuple[list[Node], list[Node], li
     if level == 1:
         _letter(section, kind)
     words = [
-        label((350, 20), "inside of the garment, above", text_anchor="end", font_size=11,
-              fill=SOFT_INK),
+        label(
+            (350, 20),
+            "inside of the garment, above",
+            text_anchor="end",
+            font_size=11,
+            fill=SOFT_INK,
+        ),
         label((350, 254), "outside, below", text_anchor="end", font_size=11, fill=SOFT_INK),
-    ]  # fmt: skip
+    ]
     said = NAMES[kind].split(":")[0].lower()
     at = (298, 120) if kind == "french" else (180, 50)
     shown = [
@@ -178,8 +213,10 @@ def draw(level: int, dice: Random) -> Drawn:
     colour = CLOTHS[dice.choice(sorted(CLOTHS))]
     if level == 3:
         body, tiles, ring = inside_view(kind, dice, colour)
-        shown = [ring, note((180, 40), NAMES[kind].split(":")[0].lower(), text_anchor="middle",
-                            font_size=14)]  # fmt: skip
+        shown = [
+            ring,
+            note((180, 40), NAMES[kind].split(":")[0].lower(), text_anchor="middle", font_size=14),
+        ]
     else:
         body, tiles, shown = _cut(kind, colour, level)
     seen = "as it looks from the inside" if level == 3 else "cut through, the inside above"

@@ -66,16 +66,20 @@ def _stripe(
     if side == "body":
         at = middle
         corners: list[Point] = [
-            (LEFT, at - half), (seam_x(at - half), at - half),
-            (seam_x(at + half), at + half), (LEFT, at + half),
-        ]  # fmt: skip
+            (LEFT, at - half),
+            (seam_x(at - half), at - half),
+            (seam_x(at + half), at + half),
+            (LEFT, at + half),
+        ]
     else:
         at = middle + layout.out
         top, low = at - half, at + half
         corners = [
-            (seam_x(top), top), (RIGHT, top + layout.slope * (RIGHT - seam_x(top))),
-            (RIGHT, low + layout.slope * (RIGHT - seam_x(low))), (seam_x(low), low),
-        ]  # fmt: skip
+            (seam_x(top), top),
+            (RIGHT, top + layout.slope * (RIGHT - seam_x(top))),
+            (RIGHT, low + layout.slope * (RIGHT - seam_x(low))),
+            (seam_x(low), low),
+        ]
     return path(polyline(corners, closed=True), fill=colour, class_=f"stripe {side}"), at
 
 
@@ -152,19 +156,35 @@ def draw(level: int, dice: Random) -> Drawn:
     )
     curve, body, sleeve = _panels()
     drawn = [
-        group(path(body, fill=filled("ground")), *_stripes(layout, "body"),
-              clip_path=clipped("body")),
-        group(path(sleeve, fill=filled("ground")), *_stripes(layout, "sleeve"),
-              clip_path=clipped("sleeve")),
-        path(curve, stroke=INK, stroke_width=6, stroke_opacity=0.14, fill="none",
-             transform="translate(3 0)"),
+        group(
+            path(body, fill=filled("ground")), *_stripes(layout, "body"), clip_path=clipped("body")
+        ),
+        group(
+            path(sleeve, fill=filled("ground")),
+            *_stripes(layout, "sleeve"),
+            clip_path=clipped("sleeve"),
+        ),
+        path(
+            curve,
+            stroke=INK,
+            stroke_width=6,
+            stroke_opacity=0.14,
+            fill="none",
+            transform="translate(3 0)",
+        ),
         path(f"{body}{sleeve}", fill="none", stroke=SOFT_INK, stroke_width=0.8),
         path(curve, stroke=INK, stroke_width=BOLD, fill="none", class_="seam"),
-        path(curve, stroke=shade(ground, 0.5), stroke_width=MEDIUM, stroke_dasharray="4 3",
-             fill="none", transform="translate(-7 0)"),
+        path(
+            curve,
+            stroke=shade(ground, 0.5),
+            stroke_width=MEDIUM,
+            stroke_dasharray="4 3",
+            fill="none",
+            transform="translate(-7 0)",
+        ),
         label((14, 246), "body"),
         label((346, 246), "sleeve", text_anchor="end"),
-    ]  # fmt: skip
+    ]
     return Drawn(
         question="Do the stripes meet where the sleeve is set in?",
         title="Stripes at the sleeve seam",

@@ -103,10 +103,15 @@ def _collar(dice: Random, colour: str) -> list[Node]:
     return [
         path(edge, fill=filled("main"), stroke=INK, stroke_width=MEDIUM, stroke_linejoin="round"),
         rect(4, EDGE_Y - 6, 352, 6, fill=shade(colour, 0.18), fill_opacity=0.5),
-        path(f"M4 {sheen}C120 {sheen - 9} 240 {sheen - 9} 356 {sheen}",
-             stroke=shade(colour, -0.4), stroke_width=BOLD, stroke_opacity=0.35, fill="none"),
+        path(
+            f"M4 {sheen}C120 {sheen - 9} 240 {sheen - 9} 356 {sheen}",
+            stroke=shade(colour, -0.4),
+            stroke_width=BOLD,
+            stroke_opacity=0.35,
+            fill="none",
+        ),
         path(polyline(fold), stroke=INK, stroke_width=BOLD, fill="none"),
-    ]  # fmt: skip
+    ]
 
 
 def _note_gauge() -> Node:
@@ -115,41 +120,86 @@ def _note_gauge() -> Node:
     Its fold is one mark and its edges the other; the strip goes on below the sheet.
     """
     ornament = [
-        ellipse((LEFT + SPAN / 2, GAUGE_Y + 78), 62 - 9 * k, 25 - 4 * k,
-                fill="none", stroke="#6f7f66", stroke_width=FINE)
+        ellipse(
+            (LEFT + SPAN / 2, GAUGE_Y + 78),
+            62 - 9 * k,
+            25 - 4 * k,
+            fill="none",
+            stroke="#6f7f66",
+            stroke_width=FINE,
+        )
         for k in range(5)
-    ]  # fmt: skip
+    ]
     return group(
         rect(LEFT, GAUGE_Y, SPAN, LONG, fill="#cfd6bd", stroke=INK, stroke_width=MEDIUM),
-        rect(LEFT + 10, GAUGE_Y + 26, SPAN - 20, LONG, fill="none", stroke="#6f7f66",
-             stroke_width=MEDIUM),
-        rect(LEFT + 14, GAUGE_Y + 30, SPAN - 28, LONG, fill="none", stroke="#6f7f66",
-             stroke_width=FINE),
+        rect(
+            LEFT + 10,
+            GAUGE_Y + 26,
+            SPAN - 20,
+            LONG,
+            fill="none",
+            stroke="#6f7f66",
+            stroke_width=MEDIUM,
+        ),
+        rect(
+            LEFT + 14,
+            GAUGE_Y + 30,
+            SPAN - 28,
+            LONG,
+            fill="none",
+            stroke="#6f7f66",
+            stroke_width=FINE,
+        ),
         *ornament,
-        line((LEFT + 3, GAUGE_Y), (LEFT + 3, GAUGE_Y + LONG), stroke="#8d9a80",
-             stroke_width=FINE),
-        words((LEFT + SPAN / 2, GAUGE_Y + 17), "a note folded along its length, 1.25 inch across",
-              font_family=FACE, font_size=11, fill=INK, text_anchor="middle", class_="label"),
+        line((LEFT + 3, GAUGE_Y), (LEFT + 3, GAUGE_Y + LONG), stroke="#8d9a80", stroke_width=FINE),
+        words(
+            (LEFT + SPAN / 2, GAUGE_Y + 17),
+            "a note folded along its length, 1.25 inch across",
+            font_family=FACE,
+            font_size=11,
+            fill=INK,
+            text_anchor="middle",
+            class_="label",
+        ),
         class_="gauge",
-    )  # fmt: skip
+    )
 
 
 def _gauge(gauge: Gauge) -> Node:
     if gauge.id == "folded_note":
         return _note_gauge()
     if gauge.id == "inch":
-        return ruler((LEFT, GAUGE_Y), SPAN, SPAN / 16, steps_to_long=16, steps_to_middle=4,
-                     numbers=16, height=56, unit="inch")  # fmt: skip
-    return ruler((LEFT, GAUGE_Y), SPAN, SPAN / 30, steps_to_long=10, steps_to_middle=5,
-                 numbers=10, height=56, unit="cm")  # fmt: skip
+        return ruler(
+            (LEFT, GAUGE_Y),
+            SPAN,
+            SPAN / 16,
+            steps_to_long=16,
+            steps_to_middle=4,
+            numbers=16,
+            height=56,
+            unit="inch",
+        )
+    return ruler(
+        (LEFT, GAUGE_Y),
+        SPAN,
+        SPAN / 30,
+        steps_to_long=10,
+        steps_to_middle=5,
+        numbers=10,
+        height=56,
+        unit="cm",
+    )
 
 
 def _marks() -> list[Node]:
     """Where the counting begins and ends, carried up from the gauge to the row."""
     flag: dict[str, Value] = {
-        "stroke": INK, "stroke_width": MEDIUM, "stroke_dasharray": "1 3", "class_": "gauge-mark",
+        "stroke": INK,
+        "stroke_width": MEDIUM,
+        "stroke_dasharray": "1 3",
+        "class_": "gauge-mark",
         "stroke_linecap": "round",
-    }  # fmt: skip
+    }
     ends = (LEFT, LEFT + SPAN)
     arrows = [path(f"M{x - 5} 72L{x + 5} 72L{x} 81Z", fill=INK, class_="flag") for x in ends]
     return [*(line((x, 84), (x, GAUGE_Y), **flag) for x in ends), *arrows]
@@ -163,9 +213,13 @@ def _counted(spans: list[tuple[float, float]]) -> list[Node]:
         shown.append(note((at + length / 2, up), str(place), text_anchor="middle", font_size=11))
         if long:
             shown.append(
-                path(f"M{at + 2:.2f} {SEAM_Y + 7}H{at + length - 2:.2f}", stroke=THREAD,
-                     stroke_width=MEDIUM, class_="shown")
-            )  # fmt: skip
+                path(
+                    f"M{at + 2:.2f} {SEAM_Y + 7}H{at + length - 2:.2f}",
+                    stroke=THREAD,
+                    stroke_width=MEDIUM,
+                    class_="shown",
+                )
+            )
     return shown
 
 
@@ -179,8 +233,9 @@ def draw(level: int, dice: Random) -> Drawn:
     if colour == CLOTHS["oat"]:
         # As it is, oat would hide a pale thread altogether.
         colour = shade(colour, 0.25)
-    thread = mix(THREADS["dark" if level == 1 and dice.random() < 0.5 else "pale"], colour,
-                 BLEND[level])  # fmt: skip
+    thread = mix(
+        THREADS["dark" if level == 1 and dice.random() < 0.5 else "pale"], colour, BLEND[level]
+    )
     hole = shade(colour, 0.5)
     lean = 0.0 if level == 1 else dice.choice((-1, 1)) * dice.uniform(9, 16)
     body = [

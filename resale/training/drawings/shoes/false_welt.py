@@ -57,11 +57,16 @@ def _rim(truth: str, pitch: float, leather: str) -> list[Node]:
     """Upper and rim from the side, a little from above."""
     parts: list[Node] = [
         path(f"M{LEFT} 14H{RIGHT}V{RIM_TOP}H{LEFT}Z", fill=LEATHER_DARK),
-        path(smooth([(LEFT, 30), (120, 22), (240, 26), (RIGHT, 18)]), fill="none",
-             stroke=shade(LEATHER_DARK, -0.3), stroke_width=BOLD, stroke_opacity=0.5),
+        path(
+            smooth([(LEFT, 30), (120, 22), (240, 26), (RIGHT, 18)]),
+            fill="none",
+            stroke=shade(LEATHER_DARK, -0.3),
+            stroke_width=BOLD,
+            stroke_opacity=0.5,
+        ),
         rect(LEFT, RIM_TOP - 6, RIGHT - LEFT, 6, fill=INK, fill_opacity=0.3),
         rect(LEFT, RIM_TOP, RIGHT - LEFT, RIM_BOTTOM - RIM_TOP, fill=shade(leather, -0.15)),
-    ]  # fmt: skip
+    ]
     if truth == "no_stitching":
         return parts
     groove = truth == "sham"
@@ -69,17 +74,25 @@ def _rim(truth: str, pitch: float, leather: str) -> list[Node]:
     if groove:
         parts += [
             rect(LEFT, middle - 4.5, RIGHT - LEFT, 9, fill=shade(leather, 0.22)),
-            path(f"M{LEFT} {middle - 4.5}H{RIGHT}M{LEFT} {middle + 4.5}H{RIGHT}",
-                 stroke=shade(leather, 0.5), stroke_width=FINE, class_="groove"),
-        ]  # fmt: skip
+            path(
+                f"M{LEFT} {middle - 4.5}H{RIGHT}M{LEFT} {middle + 4.5}H{RIGHT}",
+                stroke=shade(leather, 0.5),
+                stroke_width=FINE,
+                class_="groove",
+            ),
+        ]
     at = LEFT + pitch * 0.75
     while at + pitch * 0.6 < RIGHT:
         start, end = (at, middle + 1.2), (at + pitch * 0.66, middle - 1.2)
         if not groove:
             parts.append(
-                path(f"M{at - pitch * 0.17:.2f} {middle - 7}q1.5 6 0 12", fill="none",
-                     stroke=shade(leather, 0.45), stroke_width=1.1)
-            )  # fmt: skip
+                path(
+                    f"M{at - pitch * 0.17:.2f} {middle - 7}q1.5 6 0 12",
+                    fill="none",
+                    stroke=shade(leather, 0.45),
+                    stroke_width=1.1,
+                )
+            )
             parts.append(needle_hole(start, radius=1.5))
             parts.append(needle_hole(end, radius=1.5))
         parts.append(stitch(start, end, "#f3e7cf", 3.0, class_="stitch rim"))
@@ -100,13 +113,17 @@ def _edge(truth: str, leather: str, *, painted: bool) -> list[Node]:
         parts.append(path(f"M{LEFT} {y}H{RIGHT}", stroke=INK, stroke_width=MEDIUM, class_="joint"))
     for y in (95, 103, 109, 115):
         parts.append(
-            path(f"M{LEFT} {y + 4}H{RIGHT}", stroke=shade(colour, 0.2), stroke_width=FINE,
-                 stroke_opacity=0.6, stroke_dasharray="30 7 14 9" if jointed else "none")
-        )  # fmt: skip
+            path(
+                f"M{LEFT} {y + 4}H{RIGHT}",
+                stroke=shade(colour, 0.2),
+                stroke_width=FINE,
+                stroke_opacity=0.6,
+                stroke_dasharray="30 7 14 9" if jointed else "none",
+            )
+        )
     parts.append(
-        rect(LEFT, 14, RIGHT - LEFT, EDGE_BOTTOM - 14, fill="none", stroke=INK,
-             stroke_width=MEDIUM)
-    )  # fmt: skip
+        rect(LEFT, 14, RIGHT - LEFT, EDGE_BOTTOM - 14, fill="none", stroke=INK, stroke_width=MEDIUM)
+    )
     return parts
 
 
@@ -117,9 +134,16 @@ def _underside(truth: str, level: int, pitch: float, bottom: str) -> list[Node]:
     rubber = covered or bottom == RUBBER
     colour = RUBBER if rubber else shade(bottom, -0.1)
     parts: list[Node] = [
-        rect(LEFT, UNDER_TOP, RIGHT - LEFT, UNDER_BOTTOM - UNDER_TOP, fill=colour, stroke=INK,
-             stroke_width=MEDIUM),
-    ]  # fmt: skip
+        rect(
+            LEFT,
+            UNDER_TOP,
+            RIGHT - LEFT,
+            UNDER_BOTTOM - UNDER_TOP,
+            fill=colour,
+            stroke=INK,
+            stroke_width=MEDIUM,
+        ),
+    ]
     if rubber:
         parts += [
             path(f"M{LEFT + 14 + 22 * k} {UNDER_TOP + 44}l14 0l-7 24Z", fill=shade(colour, 0.3))
@@ -127,13 +151,24 @@ def _underside(truth: str, level: int, pitch: float, bottom: str) -> list[Node]:
         ]
     if covered:
         parts.append(
-            path(f"M{LEFT} {UNDER_TOP + 8}H{RIGHT}", stroke=shade(colour, -0.4), stroke_width=1.2,
-                 class_="guard")
-        )  # fmt: skip
+            path(
+                f"M{LEFT} {UNDER_TOP + 8}H{RIGHT}",
+                stroke=shade(colour, -0.4),
+                stroke_width=1.2,
+                class_="guard",
+            )
+        )
     if truth == "real" and level == 3:
         wobble = [(LEFT + 34 * k, UNDER_ROW + (1.2 if k % 2 else -1.2)) for k in range(11)]
-        parts.append(path(smooth(wobble), stroke=shade(colour, 0.6), stroke_width=1.4,
-                          fill="none", class_="channel"))  # fmt: skip
+        parts.append(
+            path(
+                smooth(wobble),
+                stroke=shade(colour, 0.6),
+                stroke_width=1.4,
+                fill="none",
+                class_="channel",
+            )
+        )
     below = pitch * 1.45 if moulded and level == 3 else pitch
     if (truth == "real" and level == 2) or (moulded and level == 3):
         at = LEFT + pitch * 0.75
@@ -141,8 +176,15 @@ def _underside(truth: str, level: int, pitch: float, bottom: str) -> list[Node]:
         while at + below * 0.6 < RIGHT:
             if truth == "real":
                 parts.append(needle_hole((at, UNDER_ROW), radius=1.5))
-            parts.append(stitch((at, UNDER_ROW), (at + below * 0.66, UNDER_ROW), tone, 2.6,
-                                class_="stitch under"))  # fmt: skip
+            parts.append(
+                stitch(
+                    (at, UNDER_ROW),
+                    (at + below * 0.66, UNDER_ROW),
+                    tone,
+                    2.6,
+                    class_="stitch under",
+                )
+            )
             at += below
     return parts
 
@@ -150,17 +192,32 @@ def _underside(truth: str, level: int, pitch: float, bottom: str) -> list[Node]:
 def _rim_section(truth: str) -> Section:
     """The rim cut through: upper, welt or rim, outsole, and where the thread goes."""
     section = Section()
-    section.layer("outsole", "leather" if truth == "real" else "rubber", [
-        (96, 204), (316, 204), (320, 208), (320, 238), (316, 242), (96, 242),
-    ])  # fmt: skip
+    section.layer(
+        "outsole",
+        "leather" if truth == "real" else "rubber",
+        [
+            (96, 204),
+            (316, 204),
+            (320, 208),
+            (320, 238),
+            (316, 242),
+            (96, 242),
+        ],
+    )
     if truth == "sham":
         section.block("glue", "glue", 96, 198, 316, 204)
     fall: list[Point] = [(172, 132), (190, 152), (196, 176), (190, 197)]
     section.layer("upper", "upper", band(fall, 12))
-    section.layer("welt", "leather", [
-        (199, 180), (318, 182), (318, 198 if truth == "sham" else 204),
-        (196, 198 if truth == "sham" else 204),
-    ])  # fmt: skip
+    section.layer(
+        "welt",
+        "leather",
+        [
+            (199, 180),
+            (318, 182),
+            (318, 198 if truth == "sham" else 204),
+            (196, 198 if truth == "sham" else 204),
+        ],
+    )
     if truth == "real":
         section.thread([(272, 177), (272, 234)], "outseam")
     else:
@@ -169,8 +226,12 @@ def _rim_section(truth: str) -> Section:
 
 
 def _shown(truth: str, level: int) -> list[Node]:
-    words = {"real": "holds the sole", "sham": "holds nothing", "no_stitching": "no stitches",
-             "unsure": "cannot be seen"}[truth]  # fmt: skip
+    words = {
+        "real": "holds the sole",
+        "sham": "holds nothing",
+        "no_stitching": "no stitches",
+        "unsure": "cannot be seen",
+    }[truth]
     if level == 1:
         said = note((272, 150), words, text_anchor="middle", font_size=13)
         return [shown_ring((272, 202), 34, 44), said]
@@ -191,14 +252,20 @@ def draw(level: int, dice: Random) -> Drawn:
     definitions: list[Node] = []
     if level == 1:
         section = _rim_section(truth)
-        body += [*section.parts, line((84, 246), (330, 246), stroke=INK, stroke_width=BOLD,
-                                      stroke_opacity=0.7)]  # fmt: skip
+        body += [
+            *section.parts,
+            line((84, 246), (330, 246), stroke=INK, stroke_width=BOLD, stroke_opacity=0.7),
+        ]
         body += [
             label((14, 200), "the rim", fill=SOFT_INK),
             label((14, 215), "cut through", fill=SOFT_INK),
-            path(polyline([(14, 134), (346, 134)]), stroke=SOFT_INK, stroke_width=0.6,
-                 stroke_dasharray="1 3"),
-        ]  # fmt: skip
+            path(
+                polyline([(14, 134), (346, 134)]),
+                stroke=SOFT_INK,
+                stroke_width=0.6,
+                stroke_dasharray="1 3",
+            ),
+        ]
         definitions = section.tiles()
     else:
         body += _underside(truth, level, pitch, dice.choice((leather, RUBBER)))

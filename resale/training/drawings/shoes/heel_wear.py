@@ -32,11 +32,19 @@ GROUND, PIECE, STACK_TOP = 226.0, 24.0, 132.0
 BACK, FRONT = 78.0, 232.0
 # Part of the heel's length that is worn, and depth at the back in thicknesses of the top piece.
 WEAR = {
-    2: {"into_heel": ((0.55, 0.8), (1.4, 1.9)), "sloped": ((0.7, 0.9), (0.55, 0.8)),
-        "rounded": ((0.12, 0.18), (0.5, 0.7)), "level": ((0.0, 0.0), (0.0, 0.0))},
-    3: {"into_heel": ((0.5, 0.75), (1.15, 1.3)), "sloped": ((0.5, 0.65), (0.32, 0.5)),
-        "rounded": ((0.14, 0.2), (0.28, 0.42)), "level": ((0.0, 0.0), (0.0, 0.0))},
-}  # fmt: skip
+    2: {
+        "into_heel": ((0.55, 0.8), (1.4, 1.9)),
+        "sloped": ((0.7, 0.9), (0.55, 0.8)),
+        "rounded": ((0.12, 0.18), (0.5, 0.7)),
+        "level": ((0.0, 0.0), (0.0, 0.0)),
+    },
+    3: {
+        "into_heel": ((0.5, 0.75), (1.15, 1.3)),
+        "sloped": ((0.5, 0.65), (0.32, 0.5)),
+        "rounded": ((0.14, 0.2), (0.28, 0.42)),
+        "level": ((0.0, 0.0), (0.0, 0.0)),
+    },
+}
 WHY = {
     "into_heel": "At the back the wear has passed the top piece and cut into the heel: more than a "
     "new top piece is needed.",
@@ -85,15 +93,33 @@ def _heel(wear: _Wear, leather: str) -> list[Node]:
     stack = [(BACK, STACK_TOP), *stack_low, (FRONT, level), (FRONT + 10, STACK_TOP)]
     piece = [*low, *cross] + ([] if high else [(BACK, level)]) + [(FRONT, level)]
     parts: list[Node] = [
-        path(polyline(stack, closed=True), fill=leather, stroke=INK, stroke_width=MEDIUM,
-             stroke_linejoin="round", class_="stack"),
-        path(polyline(piece, closed=True), fill=RUBBER, stroke=INK, stroke_width=MEDIUM,
-             stroke_linejoin="round", class_="top-piece"),
-    ]  # fmt: skip
+        path(
+            polyline(stack, closed=True),
+            fill=leather,
+            stroke=INK,
+            stroke_width=MEDIUM,
+            stroke_linejoin="round",
+            class_="stack",
+        ),
+        path(
+            polyline(piece, closed=True),
+            fill=RUBBER,
+            stroke=INK,
+            stroke_width=MEDIUM,
+            stroke_linejoin="round",
+            class_="top-piece",
+        ),
+    ]
     for k in range(1, 4):
         y = STACK_TOP + k * (level - STACK_TOP) / 4
-        parts.append(line((BACK + 1, y), (FRONT + 10 - 2.5 * k, y), stroke=shade(leather, 0.4),
-                          stroke_width=1.0))  # fmt: skip
+        parts.append(
+            line(
+                (BACK + 1, y),
+                (FRONT + 10 - 2.5 * k, y),
+                stroke=shade(leather, 0.4),
+                stroke_width=1.0,
+            )
+        )
     return parts
 
 
@@ -111,16 +137,24 @@ def _shoe(leather: str) -> list[Node]:
     )
     return [
         path(upper, fill=LEATHER_DARK, stroke=INK, stroke_width=MEDIUM, stroke_linejoin="round"),
-        path(f"M{BACK + 22} 30C{BACK + 12} 66 {BACK + 14} 96 {BACK + 22} {STACK_TOP - 14}",
-             fill="none", stroke=shade(LEATHER_DARK, -0.35), stroke_width=1.2,
-             stroke_dasharray="4 3"),
+        path(
+            f"M{BACK + 22} 30C{BACK + 12} 66 {BACK + 14} 96 {BACK + 22} {STACK_TOP - 14}",
+            fill="none",
+            stroke=shade(LEATHER_DARK, -0.35),
+            stroke_width=1.2,
+            stroke_dasharray="4 3",
+        ),
         path(sole, fill=leather, stroke=INK, stroke_width=MEDIUM, stroke_linejoin="round"),
-    ]  # fmt: skip
+    ]
 
 
 def _shown(truth: str, wear: _Wear) -> list[Node]:
-    words = {"into_heel": "past the top piece", "sloped": "a slope, within the top piece",
-             "rounded": "the corner only", "level": "flat"}[truth]  # fmt: skip
+    words = {
+        "into_heel": "past the top piece",
+        "sloped": "a slope, within the top piece",
+        "rounded": "the corner only",
+        "level": "flat",
+    }[truth]
     worn = wear.bottom()[1:] if wear.run else [(BACK, GROUND), (FRONT - 4, GROUND)]
     return [
         shown_line(polyline(worn)),

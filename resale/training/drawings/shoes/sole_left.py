@@ -76,9 +76,16 @@ def _ticks(x: float, top: float, thick: float, millimetres: int, *, named: bool)
         )
         if long and named:
             parts.append(
-                words((x - 13, y + 4), str(k), font_family=FACE, font_size=10, fill=INK,
-                      text_anchor="end", class_="tick-label")
-            )  # fmt: skip
+                words(
+                    (x - 13, y + 4),
+                    str(k),
+                    font_family=FACE,
+                    font_size=10,
+                    fill=INK,
+                    text_anchor="end",
+                    class_="tick-label",
+                )
+            )
     return parts
 
 
@@ -112,13 +119,22 @@ def _above(sole: Sole) -> list[Node]:
     return [
         path(upper, fill=LEATHER_DARK, stroke=INK, stroke_width=MEDIUM, stroke_linejoin="round"),
         *(
-            path(f"M{x} {y}q8 10 4 26", fill="none", stroke=shade(LEATHER_DARK, -0.3),
-                 stroke_width=1.2)
+            path(
+                f"M{x} {y}q8 10 4 26",
+                fill="none",
+                stroke=shade(LEATHER_DARK, -0.3),
+                stroke_width=1.2,
+            )
             for x, y in creases
         ),
-        path(polyline(bed, closed=True), fill="#d8b78c", stroke=INK, stroke_width=MEDIUM,
-             class_="insole"),
-    ]  # fmt: skip
+        path(
+            polyline(bed, closed=True),
+            fill="#d8b78c",
+            stroke=INK,
+            stroke_width=MEDIUM,
+            class_="insole",
+        ),
+    ]
 
 
 def _ground(sole: Sole, level: int) -> list[Node]:
@@ -127,12 +143,18 @@ def _ground(sole: Sole, level: int) -> list[Node]:
     beside = 30 if level == 1 else 0
     style: dict[str, Value] = {"font_size": 11.0, "fill": SOFT_INK}
     return [
-        line((8, y + 1), (352, y + 1), stroke=INK, stroke_width=BOLD, stroke_opacity=0.6,
-             class_="ground"),
+        line(
+            (8, y + 1),
+            (352, y + 1),
+            stroke=INK,
+            stroke_width=BOLD,
+            stroke_opacity=0.6,
+            class_="ground",
+        ),
         label((WAIST_X, y + 18), "waist", text_anchor="middle", **style),
         label((sole.ball - beside, y + 18), "ball", text_anchor="middle", **style),
         label((RIGHT, y + 18), "toe", text_anchor="end", **style),
-    ]  # fmt: skip
+    ]
 
 
 def draw(level: int, dice: Random) -> Drawn:
@@ -147,10 +169,16 @@ def draw(level: int, dice: Random) -> Drawn:
     percent = round(left * 100, 6)
     body = [
         *_above(sole),
-        path(polyline(sole.outline(), closed=True), fill=material, stroke=INK,
-             stroke_width=MEDIUM, stroke_linejoin="round", class_="outsole"),
+        path(
+            polyline(sole.outline(), closed=True),
+            fill=material,
+            stroke=INK,
+            stroke_width=MEDIUM,
+            stroke_linejoin="round",
+            class_="outsole",
+        ),
         *_ground(sole, level),
-    ]  # fmt: skip
+    ]
     if level < 3:
         body += _rule_at_waist(sole.thick, millimetres)
     if level == 1:

@@ -91,10 +91,22 @@ def _hand(section: Section) -> None:
     _welted(section)
     _welt(section)
     # Insole and holdfast are one piece of leather, carved.
-    section.layer("insole", "pale", [
-        (MIDDLE, 159), (232, 159), (238, 165), (236, 180), (235, 194), (224, 194), (220, 184),
-        (208, 173), (196, 184), (MIDDLE, 184),
-    ])  # fmt: skip
+    section.layer(
+        "insole",
+        "pale",
+        [
+            (MIDDLE, 159),
+            (232, 159),
+            (238, 165),
+            (236, 180),
+            (235, 194),
+            (224, 194),
+            (220, 184),
+            (208, 173),
+            (196, 184),
+            (MIDDLE, 184),
+        ],
+    )
     _seams(section, (210, 181))
 
 
@@ -102,9 +114,19 @@ def _storm(section: Section) -> None:
     _outsole(section, 314)
     _welted(section)
     lip = sampled([(263, 146), (271, 145), (274, 156), (275, 168), (279, 180), (292, 184)])
-    section.layer("welt", "leather", [
-        *lip, (312, 185), (312, SOLE_TOP), (251, SOLE_TOP), (252, 186), (254, 175), (261, 158),
-    ])  # fmt: skip
+    section.layer(
+        "welt",
+        "leather",
+        [
+            *lip,
+            (312, 185),
+            (312, SOLE_TOP),
+            (251, SOLE_TOP),
+            (252, 186),
+            (254, 175),
+            (261, 158),
+        ],
+    )
     section.layer("rib", "canvas", RIB)
     _insole(section)
     _seams(section, (221, 188))
@@ -122,19 +144,43 @@ def _stitch_down(section: Section) -> None:
 
 def _moccasin(section: Section) -> None:
     _outsole(section, 268, "rubber")
-    section.layer("upper", "upper", band([
-        (172, 84), (182, 97), (214, 104), (246, 126), (259, 158), (240, 186), (190, 192),
-        (MIDDLE, 192),
-    ], 11))  # fmt: skip
+    section.layer(
+        "upper",
+        "upper",
+        band(
+            [
+                (172, 84),
+                (182, 97),
+                (214, 104),
+                (246, 126),
+                (259, 158),
+                (240, 186),
+                (190, 192),
+                (MIDDLE, 192),
+            ],
+            11,
+        ),
+    )
     section.layer("plug", "upper", band([(MIDDLE, 104), (120, 103), (152, 96), (163, 83)], 10))
     section.thread([(150, 88), (186, 90)], "plug")
 
 
 def _cup(section: Section) -> None:
-    section.layer("outsole", "rubber", [
-        (MIDDLE, 190), (240, 190), (254, 172), (258, 138), (282, 138), (284, 200),
-        (287, GROUND - 5), (283, GROUND), (MIDDLE, GROUND),
-    ])  # fmt: skip
+    section.layer(
+        "outsole",
+        "rubber",
+        [
+            (MIDDLE, 190),
+            (240, 190),
+            (254, 172),
+            (258, 138),
+            (282, 138),
+            (284, 200),
+            (287, GROUND - 5),
+            (283, GROUND),
+            (MIDDLE, GROUND),
+        ],
+    )
     section.block("filler", "foam", MIDDLE, 177, 178, 190)
     _lasted(section)
     _insole(section, UNDERLAID)
@@ -144,9 +190,18 @@ def _cup(section: Section) -> None:
 def _injected(section: Section) -> None:
     # The lump flows round the lasted edge and up against the upper: no joint, no thread.
     rim = sampled([(262, 160), (270, 156), (280, 162), (287, 182), (288, 206), (281, GROUND)])
-    section.layer("outsole", "foam", [
-        (MIDDLE, 177), (190, 177), (240, 182), (252, 172), *rim, (MIDDLE, GROUND),
-    ])  # fmt: skip
+    section.layer(
+        "outsole",
+        "foam",
+        [
+            (MIDDLE, 177),
+            (190, 177),
+            (240, 182),
+            (252, 172),
+            *rim,
+            (MIDDLE, GROUND),
+        ],
+    )
     _lasted(section)
     _insole(section, UNDERLAID)
 
@@ -169,9 +224,13 @@ PARTS: dict[str, tuple[tuple[str, float, float], ...]] = {
     "moccasin": (("outsole", 42, 218),),
     "blake": (("outsole", 42, 214), ("filling", 94, 171), ("insole", 144, 144)),
     "stitch_down": (("outsole", 42, 218), ("midsole", 96, 184), ("insole", 150, 152)),
-    "goodyear": (("outsole", 42, 218), ("filling", 94, 178), ("insole", 142, 152),
-                 ("rib", 190, 165)),
-}  # fmt: skip
+    "goodyear": (
+        ("outsole", 42, 218),
+        ("filling", 94, 178),
+        ("insole", 142, 152),
+        ("rib", 190, 165),
+    ),
+}
 """Parts to letter at the first level: name, place along the paper, depth of the leader."""
 
 TELLING: dict[str, tuple[tuple[Point, float, float, str], ...]] = {

@@ -57,13 +57,17 @@ def _silhouette(colour: str) -> list[Node]:
     lapel = "M77 27L84 64L112 130C96 122 74 106 58 88L70 80L58 70L64 32Z"
     return [
         path(front, fill=colour, stroke=INK, stroke_width=MEDIUM, stroke_linejoin="round"),
-        path(lapel, fill=shade(colour, 0.12), stroke=INK, stroke_width=1.0,
-             stroke_linejoin="round"),
-        path("M34 172L70 168L71 178L35 182Z", fill=shade(colour, 0.1), stroke=INK,
-             stroke_width=1.0),
-        *(circle((104, y), 3.4, fill=shade(colour, 0.6), stroke=INK, stroke_width=FINE)
-          for y in (136, 168)),
-    ]  # fmt: skip
+        path(
+            lapel, fill=shade(colour, 0.12), stroke=INK, stroke_width=1.0, stroke_linejoin="round"
+        ),
+        path(
+            "M34 172L70 168L71 178L35 182Z", fill=shade(colour, 0.1), stroke=INK, stroke_width=1.0
+        ),
+        *(
+            circle((104, y), 3.4, fill=shade(colour, 0.6), stroke=INK, stroke_width=FINE)
+            for y in (136, 168)
+        ),
+    ]
 
 
 def _line(x: float, swell: float, top: float, bottom: float) -> list[Point]:
@@ -138,11 +142,20 @@ def _window(kind: str, cloth: str, place: str, name: str, top: float) -> tuple[S
     marks: list[Node] = [
         circle((150, top + 10), 8, fill=PAPER, stroke=THREAD, stroke_width=MEDIUM),
         label((150, top + 14), name, text_anchor="middle", fill=THREAD, font_weight="bold"),
-        label((164, top + 14), "cut at the chest" if place == "chest"
-              else "cut above the bottom button", font_size=11, fill=SOFT_INK),
-        label((346, top + 98), f"cloth below, {above} above", font_size=11, fill=SOFT_INK,
-              text_anchor="end"),
-    ]  # fmt: skip
+        label(
+            (164, top + 14),
+            "cut at the chest" if place == "chest" else "cut above the bottom button",
+            font_size=11,
+            fill=SOFT_INK,
+        ),
+        label(
+            (346, top + 98),
+            f"cloth below, {above} above",
+            font_size=11,
+            fill=SOFT_INK,
+            text_anchor="end",
+        ),
+    ]
     return section, marks
 
 

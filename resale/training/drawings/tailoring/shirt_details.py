@@ -68,10 +68,15 @@ def _three(shirt: Shirt, there: dict[str, bool]) -> tuple[list[Node], list[Node]
         body += parts
         tiles += more
         body.append(
-            label((box[0] + 56, 236), {"gusset": "side hem", "yoke": "yoke, from behind",
-                                       "gauntlet": "above the cuff"}[detail],
-                  text_anchor="middle", font_size=11)
-        )  # fmt: skip
+            label(
+                (box[0] + 56, 236),
+                {"gusset": "side hem", "yoke": "yoke, from behind", "gauntlet": "above the cuff"}[
+                    detail
+                ],
+                text_anchor="middle",
+                font_size=11,
+            )
+        )
         x, y, rx, ry = RINGS[detail]
         if there[detail]:
             shown.append(
@@ -104,13 +109,20 @@ def _which(level: int, dice: Random) -> Drawn:
         description="Three close views of a shirt: the end of the side seam at the hem, the yoke "
         "from behind, and the slit above the cuff.",
         body=body,
-        shown=[*shown, note((180, 256), words if len(found) < 2 else f"{len(found)} of three",
-                            text_anchor="middle", font_size=13)],
+        shown=[
+            *shown,
+            note(
+                (180, 256),
+                words if len(found) < 2 else f"{len(found)} of three",
+                text_anchor="middle",
+                font_size=13,
+            ),
+        ],
         truth=truth,
         why=" ".join(TOLD[(detail, there[detail])] for detail in DETAILS),
         definitions=tiles,
         answers=answers,
-    )  # fmt: skip
+    )
 
 
 def draw(level: int, dice: Random) -> Drawn:

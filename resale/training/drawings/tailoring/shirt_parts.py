@@ -83,15 +83,28 @@ def _edge(colour: str) -> dict[str, Value]:
 
 
 def _sewn(d: str, colour: str) -> Node:
-    return path(d, fill="none", stroke=shade(colour, 0.5), stroke_width=1.1,
-                stroke_dasharray="4 2.6", class_="sewn")  # fmt: skip
+    return path(
+        d,
+        fill="none",
+        stroke=shade(colour, 0.5),
+        stroke_width=1.1,
+        stroke_dasharray="4 2.6",
+        class_="sewn",
+    )
 
 
 def _gusset(shirt: Shirt, present: bool, box: Box, name: str) -> tuple[list[Node], list[Node]]:
     """Front and back panel meet in a side seam above a curved hem."""
     place, colour = _Place(box), shirt.colour
-    curve = [(0.5, 0.46), (0.45, 0.58), (0.38, 0.68), (0.29, 0.76), (0.18, 0.83), (0.05, 0.87),
-             (-0.1, 0.89)]  # fmt: skip
+    curve = [
+        (0.5, 0.46),
+        (0.45, 0.58),
+        (0.38, 0.68),
+        (0.29, 0.76),
+        (0.18, 0.83),
+        (0.05, 0.87),
+        (-0.1, 0.89),
+    ]
     other = [(1 - x, y) for x, y in curve]
     back = place.run((-0.1, -0.1), (0.5, -0.1), *curve, closed=True)
     front = place.run((1.1, -0.1), (0.5, -0.1), *other, closed=True)
@@ -118,8 +131,15 @@ def _gusset(shirt: Shirt, present: bool, box: Box, name: str) -> tuple[list[Node
 def _yoke(shirt: Shirt, present: bool, box: Box, name: str) -> tuple[list[Node], list[Node]]:
     """Back of a striped shirt: collar, yoke, and the panel below it."""
     place, colour, stripe = _Place(box), shirt.colour, shirt.stripe
-    yoke = [(-0.1, 0.3), (0.3, 0.13), (0.5, 0.17), (0.7, 0.13), (1.1, 0.3), (1.1, 0.58),
-            (-0.1, 0.58)]  # fmt: skip
+    yoke = [
+        (-0.1, 0.3),
+        (0.3, 0.13),
+        (0.5, 0.17),
+        (0.7, 0.13),
+        (1.1, 0.3),
+        (1.1, 0.58),
+        (-0.1, 0.58),
+    ]
     window = clip(name + "-yoke", path(place.run(*yoke, closed=True)))
     drop = 0.16 if present else 0.0
     lines: list[Node] = []
@@ -127,29 +147,48 @@ def _yoke(shirt: Shirt, present: bool, box: Box, name: str) -> tuple[list[Node],
         y = 0.1 + k * 0.075
         run = place.run((-0.1, y - drop * 1.2), (0.5, y), (1.1, y - drop * 1.2))
         lines.append(
-            path(run, stroke=stripe, stroke_width=place.height * 0.014, fill="none",
-                 class_="yoke-stripe")
-        )  # fmt: skip
+            path(
+                run,
+                stroke=stripe,
+                stroke_width=place.height * 0.014,
+                fill="none",
+                class_="yoke-stripe",
+            )
+        )
     below = [
         path(place.run((x, 0.58), (x, 1.1)), stroke=stripe, stroke_width=place.height * 0.014)
         for x in (0.03 + 0.094 * k for k in range(11))
     ]
-    collar = place.run((0.28, 0.15), (0.36, 0.04), (0.5, 0.02), (0.64, 0.04), (0.72, 0.15),
-                       (0.5, 0.2), closed=True, curved=True)  # fmt: skip
+    collar = place.run(
+        (0.28, 0.15),
+        (0.36, 0.04),
+        (0.5, 0.02),
+        (0.64, 0.04),
+        (0.72, 0.15),
+        (0.5, 0.2),
+        closed=True,
+        curved=True,
+    )
     parts = [
-        path(place.run((-0.1, 0.58), (1.1, 0.58), (1.1, 1.1), (-0.1, 1.1), closed=True),
-             **_edge(colour)),
+        path(
+            place.run((-0.1, 0.58), (1.1, 0.58), (1.1, 1.1), (-0.1, 1.1), closed=True),
+            **_edge(colour),
+        ),
         *below,
         path(place.run(*yoke, closed=True), **_edge(shade(colour, 0.05))),
         group(*lines, clip_path=clipped(name + "-yoke")),
         path(place.run((-0.1, 0.58), (1.1, 0.58)), stroke=INK, stroke_width=MEDIUM),
         _sewn(place.run((-0.1, 0.555), (1.1, 0.555)), colour),
-    ]  # fmt: skip
+    ]
     if present:
         parts.append(
-            path(place.run((0.5, 0.17), (0.5, 0.58)), stroke=INK, stroke_width=1.8,
-                 class_="yoke-seam")
-        )  # fmt: skip
+            path(
+                place.run((0.5, 0.17), (0.5, 0.58)),
+                stroke=INK,
+                stroke_width=1.8,
+                class_="yoke-seam",
+            )
+        )
     parts.append(path(collar, **_edge(shade(colour, -0.3))))
     drawn, tiles = _scene(box, name, parts)
     return drawn, [*tiles, window]
@@ -162,23 +201,25 @@ def _gauntlet(shirt: Shirt, present: bool, box: Box, name: str) -> tuple[list[No
     # The cuff is shut: its one end lies upon the other, in line with the strip above.
     under = place.run((0.56, 0.645), (0.87, 0.645), (0.87, 0.93), (0.56, 0.93), closed=True)
     over = place.run((0.13, 0.64), (0.6, 0.64), (0.6, 0.935), (0.13, 0.935), closed=True)
-    strip = place.run((0.46, 0.14), (0.53, 0.08), (0.6, 0.14), (0.6, 0.64), (0.46, 0.64),
-                      closed=True)  # fmt: skip
+    strip = place.run(
+        (0.46, 0.14), (0.53, 0.08), (0.6, 0.14), (0.6, 0.64), (0.46, 0.64), closed=True
+    )
     radius = min(place.width, place.height) * 0.045
     parts = [
         path(sleeve, **_edge(colour)),
         path(place.run((0.3, 0.64), (0.31, 0.56)), stroke=INK, stroke_width=FINE),
         path(place.run((0.72, 0.64), (0.71, 0.54)), stroke=INK, stroke_width=FINE),
         path(strip, **_edge(shade(colour, 0.08)), class_="strip"),
-        _sewn(place.run((0.485, 0.62), (0.485, 0.16), (0.53, 0.115), (0.575, 0.16),
-                        (0.575, 0.62)), colour),
+        _sewn(
+            place.run((0.485, 0.62), (0.485, 0.16), (0.53, 0.115), (0.575, 0.16), (0.575, 0.62)),
+            colour,
+        ),
         path(under, **_edge(shade(colour, -0.12)), class_="cuff under"),
         _sewn(place.run((0.6, 0.68), (0.84, 0.68), (0.84, 0.895), (0.6, 0.895)), colour),
         path(over, **_edge(shade(colour, -0.25)), class_="cuff over"),
-        _sewn(place.run((0.16, 0.68), (0.58, 0.68), (0.58, 0.9), (0.16, 0.9), closed=True),
-              colour),
+        _sewn(place.run((0.16, 0.68), (0.58, 0.68), (0.58, 0.9), (0.16, 0.9), closed=True), colour),
         *_small_button(place.at(0.51, 0.79), radius * 1.25, "cuff-button", shirt),
-    ]  # fmt: skip
+    ]
     if present:
         parts += _small_button(place.at(0.53, 0.36), radius, "gauntlet-button", shirt)
     return _scene(box, name, parts)

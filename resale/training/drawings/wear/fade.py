@@ -64,13 +64,21 @@ def _patches(kept: str, worn: str) -> list[Node]:
     """Kept on the left, worn on the right, edge to edge with nothing between."""
     return [
         rect(LEFT, TOP, WIDE, HIGH, fill=kept, shape_rendering="crispEdges", class_="patch kept"),
-        rect(LEFT + WIDE, TOP, WIDE, HIGH, fill=worn, shape_rendering="crispEdges",
-             class_="patch worn"),
+        rect(
+            LEFT + WIDE,
+            TOP,
+            WIDE,
+            HIGH,
+            fill=worn,
+            shape_rendering="crispEdges",
+            class_="patch worn",
+        ),
         rect(LEFT, TOP, 2 * WIDE, HIGH, fill="none", stroke=INK, stroke_width=MEDIUM),
-        label((LEFT + WIDE / 2, TOP + HIGH + 17), "kept under the pocket flap",
-              text_anchor="middle"),
+        label(
+            (LEFT + WIDE / 2, TOP + HIGH + 17), "kept under the pocket flap", text_anchor="middle"
+        ),
         label((LEFT + 1.5 * WIDE, TOP + HIGH + 17), "worn in the light", text_anchor="middle"),
-    ]  # fmt: skip
+    ]
 
 
 def _chips(grades: tuple[float, ...]) -> tuple[list[Node], dict[float, float]]:
@@ -85,17 +93,32 @@ def _chips(grades: tuple[float, ...]) -> tuple[list[Node], dict[float, float]]:
         places[grade] = x + wide / 2
         for half, colour in enumerate((first, second)):
             parts.append(
-                rect(x + half * wide / 2, SCALE_TOP, wide / 2, 36, fill=colour,
-                     shape_rendering="crispEdges", class_=f"chip {'kept' if not half else 'worn'}")
-            )  # fmt: skip
+                rect(
+                    x + half * wide / 2,
+                    SCALE_TOP,
+                    wide / 2,
+                    36,
+                    fill=colour,
+                    shape_rendering="crispEdges",
+                    class_=f"chip {'kept' if not half else 'worn'}",
+                )
+            )
         parts.append(
-            label((x + wide / 2, SCALE_TOP + 52), name_of(grade), text_anchor="middle",
-                  class_="label chip-name")
-        )  # fmt: skip
+            label(
+                (x + wide / 2, SCALE_TOP + 52),
+                name_of(grade),
+                text_anchor="middle",
+                class_="label chip-name",
+            )
+        )
     parts.append(
-        path(f"M{LEFT} {SCALE_TOP - 8}H{LEFT + 312}", stroke=SOFT_INK, stroke_width=0.6,
-             stroke_dasharray="1 3")
-    )  # fmt: skip
+        path(
+            f"M{LEFT} {SCALE_TOP - 8}H{LEFT + 312}",
+            stroke=SOFT_INK,
+            stroke_width=0.6,
+            stroke_dasharray="1 3",
+        )
+    )
     return parts, places
 
 
@@ -108,9 +131,10 @@ def draw(level: int, dice: Random) -> Drawn:
     chips, places = _chips(grades)
     shown = [
         shown_line(f"M{places[grade] - 14:.2f} {SCALE_TOP + 57}h28"),
-        note((180, TOP + HIGH / 2 + 5), f"grade {name_of(grade)}", text_anchor="middle",
-             font_size=16),
-    ]  # fmt: skip
+        note(
+            (180, TOP + HIGH / 2 + 5), f"grade {name_of(grade)}", text_anchor="middle", font_size=16
+        ),
+    ]
     first, second = lab_from_hex(kept), lab_from_hex(worn)
     seen = WearGrade(WearScale.COLOUR_CHANGE, grade).wording
     return Drawn(

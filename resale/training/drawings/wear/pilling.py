@@ -94,9 +94,13 @@ def _pill(dice: Random, at: Point, size: float, colour: str) -> Node:
         circle((at[0] + 0.8, at[1] + 1.6), size, fill=INK, fill_opacity=0.26),
         path(hairs, stroke=colour, stroke_width=0.8, fill="none"),
         circle(at, size, fill=colour, class_="pill"),
-        circle((at[0] - size * 0.2, at[1] - size * 0.25), size * 0.55, fill="#ffffff",
-               fill_opacity=0.22),
-    )  # fmt: skip
+        circle(
+            (at[0] - size * 0.2, at[1] - size * 0.25),
+            size * 0.55,
+            fill="#ffffff",
+            fill_opacity=0.22,
+        ),
+    )
 
 
 def _flecks(dice: Random, count: int, colour: str) -> list[Node]:
@@ -117,7 +121,7 @@ def _shown(grade: int, places: list[Point]) -> list[Node]:
             # A pill at the lower edge is underlined on the cloth, not in the margin.
             shown_line(f"M{x - 8:.2f} {min(y + 8, BOTTOM - 3):.2f}h16", width=1.6)
             for x, y in places
-        ]  # fmt: skip
+        ]
     return shown
 
 
@@ -142,8 +146,16 @@ def draw(level: int, dice: Random) -> Drawn:
                 *pills,
                 clip_path=clipped("patch"),
             ),
-            rect(LEFT, TOP, RIGHT - LEFT, BOTTOM - TOP, rx=4, fill="none", stroke=INK,
-                 stroke_width=MEDIUM),
+            rect(
+                LEFT,
+                TOP,
+                RIGHT - LEFT,
+                BOTTOM - TOP,
+                rx=4,
+                fill="none",
+                stroke=INK,
+                stroke_width=MEDIUM,
+            ),
         ],
         shown=_shown(grade, places),
         truth=str(grade),
@@ -159,7 +171,7 @@ def draw(level: int, dice: Random) -> Drawn:
             for each in OFFERED[level]
         ),
         height=256,
-    )  # fmt: skip
+    )
 
 
 FAMILY = Family(

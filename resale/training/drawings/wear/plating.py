@@ -63,8 +63,13 @@ def _blob(dice: Random, at: Point, size: float, colour: str, name: str) -> Node:
         (x + dice.uniform(-0.18, 0.18) * size, y + dice.uniform(-0.18, 0.18) * size)
         for x, y in ring(at, size, size * dice.uniform(0.55, 0.8), points=10)
     ]
-    return path(smooth(points, closed=True), fill=colour, stroke=shade(colour, 0.3),
-                stroke_width=0.7, class_=name)  # fmt: skip
+    return path(
+        smooth(points, closed=True),
+        fill=colour,
+        stroke=shade(colour, 0.3),
+        stroke_width=0.7,
+        class_=name,
+    )
 
 
 def _wear(dice: Random, truth: str, bare: str, level: int) -> list[Node]:
@@ -79,17 +84,21 @@ def _wear(dice: Random, truth: str, bare: str, level: int) -> list[Node]:
     if truth == "pitted":
         green = mix(VERDIGRIS, bare, 0.25 * (level - 2) + 0.05)
         return [
-            _blob(dice, _on_band(dice.uniform(0, 2 * pi), dice.uniform(0.1, 0.9)),
-                  dice.uniform(2.2, 5), dice.choice((green, shade(green, 0.5))), "pit")
+            _blob(
+                dice,
+                _on_band(dice.uniform(0, 2 * pi), dice.uniform(0.1, 0.9)),
+                dice.uniform(2.2, 5),
+                dice.choice((green, shade(green, 0.5))),
+                "pit",
+            )
             for _ in range(44)
-        ]  # fmt: skip
+        ]
     if truth == "edges":
         width = 6.0 if level < 3 else 5.0
         return [
-            circle(CENTRE, radius, fill="none", stroke=bare, stroke_width=width,
-                   class_="bare edge")
+            circle(CENTRE, radius, fill="none", stroke=bare, stroke_width=width, class_="bare edge")
             for radius in (INNER + width / 2 - 0.5, OUTER - width / 2 + 0.5)
-        ]  # fmt: skip
+        ]
     return []
 
 
@@ -98,24 +107,45 @@ def _gloss(colour: str) -> list[Node]:
     parts: list[Node] = []
     for start, end in ((3.5, 4.6), (0.5, 1.1)):
         run = [_on_band(start + (end - start) * k / 6, 0.7) for k in range(7)]
-        parts.append(path(smooth(run), stroke=shade(colour, -0.75), stroke_width=4.5, fill="none",
-                          stroke_linecap="round", stroke_opacity=0.55))  # fmt: skip
+        parts.append(
+            path(
+                smooth(run),
+                stroke=shade(colour, -0.75),
+                stroke_width=4.5,
+                fill="none",
+                stroke_linecap="round",
+                stroke_opacity=0.55,
+            )
+        )
     return parts
 
 
 def _strap() -> list[Node]:
     """A leather loop that holds the ring, so that it reads as a fitting."""
     return [
-        path("M142 8H218V70Q218 82 206 82H154Q142 82 142 70Z", fill=LEATHER, stroke=INK,
-             stroke_width=MEDIUM),
-        path("M149 8V68Q149 75 156 75H204Q211 75 211 68V8", fill="none", stroke=LEATHER_DARK,
-             stroke_width=1.2, stroke_dasharray="5 3"),
-    ]  # fmt: skip
+        path(
+            "M142 8H218V70Q218 82 206 82H154Q142 82 142 70Z",
+            fill=LEATHER,
+            stroke=INK,
+            stroke_width=MEDIUM,
+        ),
+        path(
+            "M149 8V68Q149 75 156 75H204Q211 75 211 68V8",
+            fill="none",
+            stroke=LEATHER_DARK,
+            stroke_width=1.2,
+            stroke_dasharray="5 3",
+        ),
+    ]
 
 
 def _shown(truth: str) -> list[Node]:
-    words = {"pitted": "pits all over", "patches": "bare patches", "edges": "edges only",
-             "whole": "even"}[truth]  # fmt: skip
+    words = {
+        "pitted": "pits all over",
+        "patches": "bare patches",
+        "edges": "edges only",
+        "whole": "even",
+    }[truth]
     rings = {
         "pitted": [shown_ring(_on_band(0.4, 0.5), 30, 30)],
         "patches": [shown_ring(CENTRE, OUTER + 6, OUTER + 6)],
@@ -132,13 +162,18 @@ def draw(level: int, dice: Random) -> Drawn:
     bare = mix(BASE, plating, CLOSE[level])
     window = clip("ring", path(_ring_path(), clip_rule="evenodd"))
     body = [
-        path(_ring_path(), fill=INK, fill_opacity=0.16, fill_rule="evenodd",
-             transform="translate(3 4)"),
+        path(
+            _ring_path(),
+            fill=INK,
+            fill_opacity=0.16,
+            fill_rule="evenodd",
+            transform="translate(3 4)",
+        ),
         path(_ring_path(), fill=plating, fill_rule="evenodd", class_="plating"),
         group(*_wear(dice, truth, bare, level), *_gloss(plating), clip_path=clipped("ring")),
         path(_ring_path(), fill="none", stroke=INK, stroke_width=MEDIUM),
         *_strap(),
-    ]  # fmt: skip
+    ]
     return Drawn(
         question="What has become of the plating on this ring?",
         title="A ring of a bag",
