@@ -47,7 +47,7 @@ def clock(monkeypatch: pytest.MonkeyPatch):
     return on
 
 
-def sitting(app: Flask, person: Person) -> FlaskClient:
+def user_session(app: Flask, person: Person) -> FlaskClient:
     shop = app.extensions["resale"]
     client = stranger(app)
     with client.session_transaction() as session:
@@ -62,7 +62,7 @@ def post(client: FlaskClient, path: str, page: str, **fields: str) -> TestRespon
 
 def set_up(app: Flask, person: Person) -> tuple[pyotp.TOTP, list[str]]:
     """Set an app up as its owner does; give the app, and the codes for a bad day."""
-    client, shop = sitting(app, person), app.extensions["resale"]
+    client, shop = user_session(app, person), app.extensions["resale"]
     begun = post(client, "/you/second/app", "/you/second", password=GOOD)
     page = client.get(begun.location).text
     assert "<svg" in page
@@ -139,7 +139,7 @@ def test_guesses_at_the_second_step_are_counted_for_the_person(app: Flask, lead:
 
 
 def test_changing_it_asks_for_the_password_again(app: Flask, lead: Person) -> None:
-    client = sitting(app, lead)
+    client = user_session(app, lead)
     for path in ("/you/second/app", "/you/second/passkey", "/you/second/codes"):
         answer = post(client, path, "/you/second", password="another")  # noqa: S106
         assert answer.status_code == 422 and "write it again" in words_of(answer)
@@ -167,7 +167,7 @@ def test_a_shop_may_ask_leads_and_owners_for_one(app: Flask, lead: Person) -> No
     shop = app.extensions["resale"]
     asks = shop.settings.model_copy(update={"second_step": True})
     app.extensions["resale"] = replace(shop, settings=asks)
-    client = sitting(app, lead)
+    client = user_session(app, lead)
     assert client.get("/items").location == "/you/second"
     token = hidden_fields(client, "/you/second")
     assert client.post("/ledger/prices/learn", data=token).status_code == 403
