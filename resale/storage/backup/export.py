@@ -21,17 +21,21 @@ from resale import __version__
 from resale.config.settings import Settings
 from resale.errors import ResaleError
 from resale.garments.rulebook.overlay import overlay_text
+from resale.storage.backup.whole_tables import photo_files, whole_tables
 from resale.storage.db.hold_tables import HoldEventRow
 from resale.storage.db.photo_tables import PhotoRow
+from resale.storage.db.shared_files import fetch
 from resale.storage.db.tables import ColumnMemory, EventRow, ImportRun, ItemRow, ValuationRow
 from resale.storage.imports.table_files import write_rows
+from resale.storage.models.book_archive import BOOKS
 from resale.storage.models.model_files import MANIFEST
-from resale.storage.models.model_runs import MODELS, fitted_models
+from resale.storage.models.model_runs import MODELS, fitted_models, model_at_hand
 from resale.storage.models.rule_changes import FILE_NAME as RULES
 from resale.storage.models.rule_changes import overlay_of
 
 FORMAT = 1
 AT_ONCE = 1000
+SETTINGS = "settings.json"
 _ABOUT = {
     "items.csv": "a line for each item",
     "events.csv": "what happened, as written, corrections among them; money in minor units",
@@ -42,8 +46,9 @@ _ABOUT = {
     "files.csv": "files of past sales that were loaded",
     "words.csv": "what headings and words in such files mean",
     "models.csv": "models fitted to the ledger",
+    SETTINGS: "every setting of the shop, as JSON",
     RULES: "what the shop changed in the rule book, oldest first, as TOML",
-    "photos.csv": "a line for each photo; the files lie in the shop's folder, in photos",
+    "photos.csv": "a line for each photo; the files lie in photos",
 }
 _SHARE = ("signal", "name", "option", "rule_factor", "sales_factor", "rule_money", "sales_money")
 
@@ -109,8 +114,14 @@ def write_records(engine: Engine, settings: Settings, stream: Any, at: datetime)
             archive.writestr(name, content)
             digests[name] = hashlib.sha256(content).hexdigest()
         rules = overlay_text(overlay_of(engine, settings.data_folder)).encode()
-        archive.writestr(RULES, rules)
-        digests[RULES] = hashlib.sha256(rules).hexdigest()
+        for name, content in ((RULES, rules), (SETTINGS, _settings(settings).encode())):
+            archive.writestr(name, content)
+            digests[name] = hashlib.sha256(content).hexdigest()
+        for name, lines in whole_tables(session):
+            counts[name], digests[name] = _write_lines(archive, name, lines)
+        for name, path in _files(engine, settings, session):
+            archive.write(path, name, zipfile.ZIP_STORED)
+            digests[name] = hashlib.sha256(path.read_bytes()).hexdigest()
         manifest = {
             "format": FORMAT,
             "program": f"resale {__version__}",
@@ -147,6 +158,34 @@ def _write(archive: zipfile.ZipFile, name: str, rows: Cells) -> tuple[int, str]:
             digest.update(content)
             file.write(content)
     return count, digest.hexdigest()
+
+
+def _write_lines(archive: zipfile.ZipFile, name: str, lines: Iterable[str]) -> tuple[int, str]:
+    digest, count = hashlib.sha256(), 0
+    with archive.open(name, "w", force_zip64=True) as file:
+        for count, line in enumerate(lines, start=1):  # noqa: B007 - the last is how many
+            content = line.encode()
+            digest.update(content)
+            file.write(content)
+    return count, digest.hexdigest()
+
+
+def _settings(settings: Settings) -> str:
+    """Every setting as JSON, but where the records lie, which may hold a password."""
+    return settings.model_dump_json(indent=2, exclude={"records_url", "data_folder"})
+
+
+def _files(engine: Engine, settings: Settings, session: Session) -> Iterator[tuple[str, Path]]:
+    """Photos, kept books and the models of the ledger, whichever machine has them."""
+    folder = settings.data_folder
+    for name in photo_files(session):
+        if fetch(engine, folder, name):
+            yield name, folder / name
+    for path in sorted((folder / BOOKS).glob("*.json")):
+        yield path.relative_to(folder).as_posix(), path
+    for model in fitted_models(engine, settings):
+        for path in sorted(model_at_hand(engine, settings, model.model_id).glob("*")):
+            yield path.relative_to(folder).as_posix(), path
 
 
 def _tables(session: Session, engine: Engine, settings: Settings) -> dict[str, Cells]:
