@@ -41,4 +41,4 @@ class DeviceRequest(Base):
     client_key: Mapped[str] = mapped_column(String(64), primary_key=True)
     digest: Mapped[str] = mapped_column(String(64))
     answer: Mapped[dict[str, Any] | None] = mapped_column(JSON)
-    made_at: Mapped[datetime]
+    made_at: Mapped[datetime] = mapped_column(index=True)

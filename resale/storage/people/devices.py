@@ -17,7 +17,7 @@ from resale.storage.db.text_search import is_word
 from resale.storage.db.utc import stored, told
 
 # What a device may be let do: look and value; save items; write down what happened to them.
-SCOPES = ("read", "save", "sell")
+SCOPES = ("read", "save", "sell", "clear")
 LONGEST_NAME = 60
 SECRET_BYTES = 32
 """256 bits, which nobody guesses: the digest alone then needs no salt and no slow hash."""

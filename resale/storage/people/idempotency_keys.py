@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import hashlib
 import json
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
+from sqlalchemy import delete
 from sqlalchemy.orm import Session
 
 from resale.errors import ResaleError
@@ -19,6 +20,9 @@ from resale.storage.db.upsert import insert
 from resale.storage.db.utc import stored
 
 Answer = dict[str, Any]
+
+GOOD_FOR = timedelta(days=30)
+"""So long what was sent is known again; no device tries a sending for longer (own choice)."""
 
 
 class KeyTakenError(ResaleError):
@@ -44,6 +48,7 @@ def answer_before(session: Session, key: str, asked: Answer, at: datetime) -> An
     """
     digest = hashlib.sha256(json.dumps(asked, sort_keys=True).encode()).hexdigest()
     claim = {"client_key": key, "digest": digest, "made_at": stored(at)}
+    session.execute(delete(DeviceRequest).where(DeviceRequest.made_at < stored(at - GOOD_FOR)))
     session.execute(
         insert(session, DeviceRequest)
         .values(claim)

@@ -27,8 +27,9 @@ from resale.web.core.shop import current_shop
 screen = Blueprint("devices", __name__)
 MAY = {
     "read": "look, and value without keeping",
-    "save": "save items",
+    "save": "save items, and hold them",
     "sell": "write down what is sold, returned, put out",
+    "clear": "clear holds, on the word of a lead whom it names",
 }
 
 

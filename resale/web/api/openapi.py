@@ -41,6 +41,7 @@ _HEADERS = defaultdict(str, {401: "WWW-Authenticate", 403: "WWW-Authenticate", 4
 _PARTS = {
     "number": ("Number of the item, as on its ticket or as scanned.", "Q-00001"),
     "day": ("A day as 2026-03-31, or today.", "today"),
+    "hold": ("Id of a hold that is open on it.", "mould"),
 }
 
 

@@ -13,7 +13,7 @@ from pydantic import BaseModel, ConfigDict
 
 from resale.web.api.parsing import read_body, read_query
 
-Scope = Literal["read", "save", "sell"]
+Scope = Literal["read", "save", "sell", "clear"]
 View = Callable[..., BaseModel | Response]
 
 

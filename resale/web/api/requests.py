@@ -10,6 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 from resale.services.items.entry import LONGEST, LONGEST_TYPED
 from resale.storage.ledger.event_checks import LONGEST as EVENT_LONGEST
 from resale.storage.ledger.event_checks import MOST
+from resale.storage.ledger.write_holds import LONGEST_NOTE
 
 MOST_ITEMS = 200
 MOST_LINES = 200
@@ -85,6 +86,31 @@ class EventSent(Key):
     )
     day: date | None = Field(None, description="The shop's own day; today where left out.")
     note: Annotated[str, _text(EVENT_LONGEST["note"])] = ""
+
+
+class HoldSent(Key):
+    """A hold raised by hand."""
+
+    hold: Annotated[str, _text(40, 1)] = Field(
+        description="Id of a hold that people raise.", examples=["mould"]
+    )
+    note: Annotated[str, _text(LONGEST_NOTE)] = ""
+
+
+class ClearSent(Key):
+    """A lead's word that a hold may be cleared."""
+
+    lead: Annotated[str, _text(60, 1)] = Field(
+        description="Name of the lead or owner whose word it is; it stands beside the clearing."
+    )
+    reason: Annotated[str, _text(400, 3)]
+    confirmed: list[Annotated[str, _text(400)]] = Field(
+        default_factory=list,
+        max_length=30,
+        description="Points of the hold's list that the lead confirms, in its own words.",
+    )
+    mistake: bool = Field(False, description="It was raised by mistake: nothing to confirm.")
+    early: bool = Field(False, description="The lead knows that its waiting time still runs.")
 
 
 class KindAsked(BaseModel):

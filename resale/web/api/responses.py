@@ -261,6 +261,14 @@ class Recorded(Answer):
     where: str
 
 
+class HoldState(Answer):
+    """Whether a hold is open on an item now."""
+
+    number: str
+    hold: str
+    open: bool
+
+
 class Totals(Answer):
     """What came in and went out on a day."""
 

@@ -33,7 +33,7 @@ CHECKS = [
     promised.response_schema_conformance,
     promised.negative_data_rejection,
 ]
-QUICK, LONG = 240, 10_000
+QUICK, LONG = 300, 10_000
 # An address without a parameter has too few different questions for an equal share.
 SPARE = 1.25
 OFTEN_TYPED = [
@@ -90,6 +90,12 @@ def real_bodies(label: str) -> st.SearchStrategy[Any]:
         more = {"amount_minor": st.integers(1, 9_000), "note": typed()}
         events = st.fixed_dictionaries({"what": what}, optional=more)
         return st.builds(lambda *parts: parts[0] | parts[1], events, keyed)
+    if label.endswith("/holds"):
+        told = st.fixed_dictionaries({"hold": st.sampled_from(["mould", "pests", "no such"])})
+        return st.builds(lambda *parts: parts[0] | parts[1], told, keyed)
+    if label.endswith("/clear"):
+        word = st.fixed_dictionaries({"lead": st.just("Leopold"), "reason": typed()})
+        return st.builds(lambda *parts: parts[0] | parts[1], word, keyed)
     if label.endswith("/items"):
         return st.builds(lambda *parts: parts[0] | parts[1], real_items(), keyed)
     return real_items()

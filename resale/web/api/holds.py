@@ -1,0 +1,63 @@
+"""Holds: raised by a device, and cleared on a lead's word that it passes on."""
+
+from __future__ import annotations
+
+from resale.services.actor import Actor
+from resale.services.holds.clear_hold import clear_hold
+from resale.services.holds.raise_hold import raise_hold
+from resale.services.sent import Sent
+from resale.storage.ledger.hold_rows import HandRaised
+from resale.storage.ledger.write_holds import Clearing, HoldError
+from resale.storage.people.people import person_named
+from resale.web.api import responses as a
+from resale.web.api.blueprint import api
+from resale.web.api.items import own_key
+from resale.web.api.operations import operation
+from resale.web.api.parsing import read_key
+from resale.web.api.requests import ClearSent, HoldSent
+from resale.web.api.tokens import this_device
+from resale.web.core.item_number import number_in
+from resale.web.core.shop import Shop, current_shop
+
+
+@api.post("/items/<number>/holds")
+@operation("save", a.HoldState, body=HoldSent, status=201, keyed=True)
+def hold_item(number: str, body: HoldSent) -> a.HoldState:
+    """Hold an item: it gets no ticket and leaves no shop until a lead clears it.
+
+    One that is open already is not raised twice. Which holds people raise stands in the catalogue.
+    """
+    shop, number = current_shop(), number_in(number)
+    sent = _sent(number, body.hold, body)
+    note = " ".join(body.note.split())
+    raised = HandRaised(body.hold, note)
+    raise_hold(shop, this_device(), number, raised, sent.key, shop.here(), sent)
+    return a.HoldState(number=number, hold=body.hold, open=True)
+
+
+@api.post("/items/<number>/holds/<hold>/clear")
+@operation("clear", a.HoldState, body=ClearSent, status=201, keyed=True)
+def clear_item(number: str, hold: str, body: ClearSent) -> a.HoldState:
+    """Clear a hold on the word of a lead, whose name stands beside it with the device's.
+
+    The owner lets a device do this where a lead gives their word at another desk. What has to be
+    confirmed stands with the hold itself.
+    """
+    shop, number = current_shop(), number_in(number)
+    sent = _sent(number, hold, body)
+    said = Clearing(" ".join(body.reason.split()), tuple(body.confirmed), body.mistake, body.early)
+    actor = _lead(shop, body.lead)
+    clear_hold(shop, actor, number, hold, said, sent.key, shop.here(), sent)
+    return a.HoldState(number=number, hold=hold, open=False)
+
+
+def _sent(number: str, hold: str, body: HoldSent | ClearSent) -> Sent:
+    asked = {"number": number, "on": hold, **body.model_dump(mode="json", exclude={"key"})}
+    return Sent(own_key(read_key(body.key)), asked)
+
+
+def _lead(shop: Shop, name: str) -> Actor:
+    person = person_named(shop.records, name)
+    if person is None or not person.may("lead"):
+        raise HoldError("no lead of this name works here", where="lead", remedy="name a lead")
+    return Actor(f"{person.name}, by {this_device().name}", person.role)
