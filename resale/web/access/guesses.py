@@ -11,7 +11,7 @@ import threading
 import time
 from collections import defaultdict, deque
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 
 from flask import current_app
@@ -24,6 +24,10 @@ class Limit:
 
     most: int
     seconds: float
+
+
+BY_ADDRESS, BY_NAME = Limit(20, 60), Limit(6, 300)
+MOST_NAMES = 10_000
 
 
 @dataclass
@@ -59,6 +63,7 @@ class Guesses:
         """
         at = time.monotonic()
         with self._lock:
+            self._forget_old(at)
             for who, limit in limits.items():
                 self._wait_for_a_place(who, limit, at)
             for who in limits:
@@ -68,7 +73,7 @@ class Guesses:
             yield guess
         finally:
             if guess.right:
-                with self._lock:
+                with self._lock, suppress(ValueError):
                     for who in limits:
                         self._made[who].remove(at)
 
@@ -78,9 +83,14 @@ class Guesses:
             made.popleft()
         if len(made) >= limit.most:
             raise TooManyRequests(retry_after=max(1, round(made[0] + limit.seconds - at)))
-        if not made:
-            # A name that nobody guesses at any more takes no memory.
-            del self._made[who]
+
+    def _forget_old(self, at: float) -> None:
+        """Forget names that nobody guesses at any more, once they are many."""
+        if len(self._made) > MOST_NAMES:
+            late = at - BY_NAME.seconds
+            self._made = defaultdict(
+                deque, {who: made for who, made in self._made.items() if made and made[-1] > late}
+            )
 
 
 EXTENSION = "resale.guesses"

@@ -14,7 +14,7 @@ from resale.storage.people.sessions import end_session, person_of_half_session, 
 from resale.web.access import passkeys
 from resale.web.access.current_user import BROWSER_UNKNOWN, sign_in
 from resale.web.access.guard import note_attempt
-from resale.web.core.rate_limits import limiter
+from resale.web.access.guesses import BY_ADDRESS, BY_NAME, guesses
 from resale.web.core.shop import Shop, current_shop
 
 screen = Blueprint("second_step", __name__, url_prefix="/sign-in/second")
@@ -46,13 +46,6 @@ def come_in(shop: Shop, person: Person, wanted: str, how: str) -> ResponseReturn
     return redirect(address_of("second_step.ask"), 303)
 
 
-def _who_waits() -> str:
-    """Guesses are counted for the person, whichever browser makes them."""
-    shop = current_shop()
-    person = person_of_half_session(shop.records, session.get(HALF, ""), shop.now())
-    return f"second step of {person.id}" if person else "second step of nobody"
-
-
 @screen.get("")
 def ask() -> ResponseReturnValue:
     """Ask for the second step."""
@@ -61,17 +54,16 @@ def ask() -> ResponseReturnValue:
 
 
 @screen.post("")
-@limiter.limit("20 per minute", deduct_when=lambda answer: answer.status_code == 401)
-@limiter.limit(
-    "6 per 5 minutes", key_func=_who_waits, deduct_when=lambda answer: answer.status_code == 401
-)
 def do() -> ResponseReturnValue:
     """Let in whoever shows what only they have."""
     shop = current_shop()
     person = _waiting(shop)
     if person is None:
         return redirect(address_of("sign_in.ask"), 303)
-    how = _shown(shop, person)
+    limits = {f"from {request.remote_addr}": BY_ADDRESS, f"second step of {person.id}": BY_NAME}
+    with guesses().guess(limits) as guess:
+        how = _shown(shop, person)
+        guess.right = bool(how)
     if not how:
         note_attempt(person, "failed the second step")
         return make_response(_page(person, WRONG), 401)

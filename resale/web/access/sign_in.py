@@ -23,14 +23,13 @@ from resale.storage.people.people import (
 from resale.storage.people.sessions import end_all_sessions, end_session, sessions_of
 from resale.web.access.current_user import here, sign_in, signed_in
 from resale.web.access.guard import STEPPED_OUT, note_attempt
-from resale.web.access.guesses import Limit, guesses
+from resale.web.access.guesses import BY_ADDRESS, BY_NAME, guesses
 from resale.web.access.second_step import come_in
 from resale.web.core.rate_limits import limiter
 from resale.web.core.shop import Shop, current_shop
 
 screen = Blueprint("sign_in", __name__)
 
-BY_ADDRESS, BY_NAME = Limit(20, 60), Limit(6, 300)
 WRONG = "This name and password do not belong together; write both again."
 DIFFER = "The two passwords differ; write the same one twice."
 
