@@ -88,12 +88,12 @@ _CUFF_RULES: dict[str, tuple[float, float, str]] = {
     "sewn_on": (
         FREE_CUFF_CM,
         FREE_CUFF_CM,
-        "The cuff buttons are only sewn on, so the sleeve moves about 2 inches either way.",
+        "The cuff buttons are only sewn on, so the sleeve shortens by about 2 inches.",
     ),
     "none": (
         FREE_CUFF_CM,
         FREE_CUFF_CM,
-        "The cuff has no buttons, so the sleeve moves about 2 inches either way.",
+        "The cuff has no buttons, so the sleeve shortens by about 2 inches.",
     ),
 }
 
@@ -109,7 +109,8 @@ def sleeve_reach(cuff: Cuff, sleeve_cm: ArrayLike, turned_up_cm: ArrayLike | Non
         Sleeve length in centimetres.
     turned_up_cm : float or array, optional
         Cloth turned up inside the cuff, centimetres. If measured, the sleeve cannot be let down
-        by more than this less 1 cm; if not, the usual amount is taken to be there.
+        by more than this less 1 cm; if not, nothing is promised: what is not measured may not be
+        there.
 
     Returns
     -------
@@ -123,12 +124,13 @@ def sleeve_reach(cuff: Cuff, sleeve_cm: ArrayLike, turned_up_cm: ArrayLike | Non
 
     Notes
     -----
-    Common practice, no source: working cuffs 0.75 to 1 inch, sewn-on about 2 inches either way.
+    Common practice, no source: working cuffs 0.75 to 1 inch, sewn-on about 2 inches shorter;
+    longer by the cloth inside alone, mostly 1 to 1.5 inches.
 
     Examples
     --------
-    >>> sleeve_reach("sewn_on", 60.0).longest_cm
-    65.08
+    >>> sleeve_reach("sewn_on", 60.0).shortest_cm, sleeve_reach("sewn_on", 60.0).longest_cm
+    (54.92, 60.0)
     """
     if cuff not in _CUFF_RULES:
         raise ReadingError(
@@ -139,12 +141,14 @@ def sleeve_reach(cuff: Cuff, sleeve_cm: ArrayLike, turned_up_cm: ArrayLike | Non
     sure, most, note = _CUFF_RULES[cuff]
     sleeve = _measure(sleeve_cm, "sleeve length")
     shorten = np.minimum(sure, sleeve)
-    lengthen = np.full_like(sleeve, sure)
+    lengthen = np.zeros_like(sleeve)
     if turned_up_cm is not None:
         inside = _measure(turned_up_cm, "cloth turned up in the cuff")
-        lengthen = np.minimum(lengthen, np.maximum(inside - KEEP_HEM_CM, 0.0))
+        lengthen = np.minimum(sure, np.maximum(inside - KEEP_HEM_CM, 0.0))
         most = sure
         note += " The cloth turned up inside sets how far it can be let down."
+    else:
+        note += " Longer only by the cloth turned up inside: measure it before you promise any."
     return _reach(sleeve, shorten, lengthen, most, note)
 
 

@@ -7,13 +7,14 @@ chosen beforehand: nobody stops half way because the first stitch went wrong.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import prod
 
 import numpy as np
 
 from resale.garments.rulebook.readings import Readings, option_code
+from resale.garments.rulebook.rule_book import Kind
 from resale.pricing.model.terms import Array
 from resale.pricing.valuation.tiers import ROUTES
 from resale.pricing.valuation.valuer import Valuer
@@ -75,6 +76,8 @@ class MendingPlan:
         Of the chosen set; gain is after less before, times the share that counts.
     route : str
         'mend_first' where mending pays; else the route that the valuation gave.
+    read_first : tuple of str
+        Remedies that wait for a sign to be read, one sentence each.
     left_out : tuple of Remedy
         Remedies not tried, because the outcomes would have been too many to value.
     """
@@ -91,6 +94,7 @@ class MendingPlan:
     route: str
     text: str
     left_out: tuple[Remedy, ...]
+    read_first: tuple[str, ...] = ()
 
     @property
     def chosen(self) -> tuple[Offer, ...]:
@@ -140,9 +144,10 @@ def best_mending(
     book = valuer.book
     kind = tuple(book.kinds)[readings.kinds[0]]
     chosen = readings.choices(book, 0)
+    all_remedies = remedies or load_remedies(book)
     fitting = [
         Case.of(remedy, treatments, chosen, valuer.terms.wage / MINUTES_AN_HOUR)
-        for remedy in (remedies or load_remedies(book))
+        for remedy in all_remedies
         if (treatments := remedy.treatments_for(kind, chosen))
     ]
     waiting = [case for case in fitting if case.remedy.after_hold and not hold_cleared]
@@ -165,7 +170,18 @@ def best_mending(
         "mend_first" if choice.chosen and gate != "hold" else gate,
         totals.text(choice) if choice.chosen else _nothing_pays(gate, bool(tried)),
         left_out,
+        _read_first(all_remedies, book.kinds[kind], chosen),
     )
+
+
+def _read_first(remedies: Remedies, kind: Kind, chosen: Mapping[str, str]) -> tuple[str, ...]:
+    """Say what has to be read before a remedy that could spoil the thing."""
+    said = []
+    for remedy in remedies:
+        names = [kind.by_id[one].name for one in remedy.asks_first(kind.id, chosen)]
+        if names:
+            said.append(f"{remedy.name}: read first: {', '.join(names).lower()}.")
+    return tuple(dict.fromkeys(said))
 
 
 @dataclass(frozen=True)

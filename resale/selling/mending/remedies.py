@@ -65,6 +65,9 @@ class Remedy(Strict):
         Kinds it is meant for; empty for all that have the signal.
     only_if, not_if : mapping of signal to options
         The remedy wants one of these to have been seen, or is forbidden where one was.
+    harmful_on : mapping of signal to options
+        As `not_if`, and nothing is done before the sign was read: what nobody read could be the
+        fibre, dye or finish that the remedy spoils.
     trade_only : str, optional
         Why only a licensed or skilled trade may do it.
     after_hold : bool
@@ -80,6 +83,7 @@ class Remedy(Strict):
     kinds: tuple[Ident, ...] = ()
     only_if: Seen = Field(default_factory=dict)
     not_if: Seen = Field(default_factory=dict)
+    harmful_on: Seen = Field(default_factory=dict)
     caution: Line | None = None
     trade_only: Line | None = None
     after_hold: bool = False
@@ -95,12 +99,36 @@ class Remedy(Strict):
         return self
 
     def treatments_for(self, kind_id: str, chosen: Mapping[str, str]) -> list[Treatment]:
-        """Treatments that apply to an item of this kind, as it was seen."""
+        """Treatments that apply to an item of this kind, as it was seen.
+
+        Parameters
+        ----------
+        kind_id : str
+        chosen : mapping of signal id to option id
+            What was looked at.
+
+        Returns
+        -------
+        list of Treatment
+            None where something that could forbid it was not read.
+        """
+        return [] if self.to_read_first(chosen) else self._fitting(kind_id, chosen)
+
+    def asks_first(self, kind_id: str, chosen: Mapping[str, str]) -> tuple[str, ...]:
+        """Signs to read before this remedy may be done; none where it would not fit anyway."""
+        return self.to_read_first(chosen) if self._fitting(kind_id, chosen) else ()
+
+    def to_read_first(self, chosen: Mapping[str, str]) -> tuple[str, ...]:
+        """Signs that could forbid it and that nobody read."""
+        return tuple(signal for signal in self.harmful_on if signal not in chosen)
+
+    def _fitting(self, kind_id: str, chosen: Mapping[str, str]) -> list[Treatment]:
         if self.kinds and kind_id not in self.kinds:
             return []
         if any(chosen.get(signal) not in wanted for signal, wanted in self.only_if.items()):
             return []
-        if any(chosen.get(signal) in barred for signal, barred in self.not_if.items()):
+        barring = (*self.not_if.items(), *self.harmful_on.items())
+        if any(chosen.get(signal) in barred for signal, barred in barring):
             return []
         return [one for one in self.treats if chosen.get(one.signal) in one.after]
 
@@ -209,7 +237,7 @@ def _kinds_of(remedy: Remedy, signal_id: str, book: RuleBook) -> list[Kind]:
 
 
 def _check_seen(remedy: Remedy, book: RuleBook, where: str) -> None:
-    for condition in (remedy.only_if, remedy.not_if):
+    for condition in (remedy.only_if, remedy.not_if, remedy.harmful_on):
         for signal_id, options in condition.items():
             known = {
                 option
