@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -16,7 +16,7 @@ from resale.storage.db.hold_tables import HoldEventRow
 from resale.storage.db.tables import ItemRow
 from resale.storage.ledger.effective_events import event_key
 from resale.storage.ledger.hold_rows import add_row, last_rows, open_rows
-from resale.storage.ledger.holds import OpenHold, open_hold
+from resale.storage.ledger.holds import RAISED_AT, TREATED_ON, OpenHold, open_hold
 from resale.storage.ledger.ledger import item_row
 
 REASON = range(3, 401)
@@ -90,6 +90,69 @@ def raise_hold(
     if any(one.hold == hold_id for one in open_rows(session, [item.number])):
         return False
     add_row(session, item.id, hold_id, "raised", _key("raised", key), at, reason=note, by=by)
+    return True
+
+
+def begin_treatment(
+    session: Session,
+    number: str,
+    hold_id: str,
+    day: date,
+    *,
+    note: str,
+    by: str,
+    key: str,
+    at: datetime,
+) -> bool:
+    """Start a hold's clock: from this day its quarantine runs.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction that writes.
+    day : date
+        On which the treatment began.
+    note : str
+        How: cold or heat, the temperature at the core and for how long.
+    at : datetime
+        Now, in the shop's zone.
+
+    Returns
+    -------
+    bool
+        Whether this call wrote it, not an earlier one with the same key.
+
+    Raises
+    ------
+    NotSavedError
+        If there is no such item.
+    HoldError
+        If the hold is not open, has no quarantine, or the day or the note cannot be.
+    """
+    item = item_row(session, number)
+    if _sent(session, item, hold_id, "treated", key):
+        return False
+    held = _open_one(session, item.number, hold_id)
+    if held.rule.days is None:
+        raise HoldError(
+            "this hold has no quarantine", where=item.number, remedy="clear it with its points"
+        )
+    if not held.since.astimezone(at.tzinfo).date() <= day <= at.date():
+        raise HoldError(
+            f"no treatment can have begun on {day}",
+            where=item.number,
+            remedy="give a day from the one on which it was held until today",
+        )
+    if len(note) not in REASON:
+        raise HoldError(
+            f"how it is treated has {len(note)} characters",
+            where=item.number,
+            remedy="write cold or heat, the temperature at the core and for how long",
+        )
+    last = next(one for one in last_rows(session, [item.number]) if one.hold == hold_id)
+    data = {**last.data, TREATED_ON: day.isoformat(), RAISED_AT: held.since.isoformat()}
+    own = _key("treated", key)
+    add_row(session, item.id, hold_id, "raised", own, at, reason=note, by=by, data=data)
     return True
 
 
@@ -172,10 +235,13 @@ def _check(held: OpenHold, said: Clearing, at: datetime) -> None:
             remedy=f"write {REASON.start} to {REASON.stop - 1}: who did what, and when",
         )
     if held.is_early(at) and not (said.early or said.mistake):
+        runs = f"its quarantine runs until {held.until}"
         raise HoldError(
-            f"its quarantine runs until {held.until(at)}",
+            runs if held.until else "no treatment is entered, so its quarantine has not begun",
             where=held.number,
-            remedy="wait, or say that you clear it earlier and why",
+            remedy="wait, or say that you clear it earlier and why"
+            if held.until
+            else "enter the day of the treatment, or say that you clear it earlier and why",
         )
 
 

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from ledger_shop import NOON, LedgerShop, day
 from sqlalchemy import event, text
 from sqlalchemy.exc import DatabaseError
+from sqlalchemy.orm import Session
 from writing import add_event, clear_hold, raise_hold, save_item
 
 from resale.config.settings import Settings
@@ -31,7 +32,7 @@ from resale.storage.ledger.holds import (
     refuse_if_held,
     waiting,
 )
-from resale.storage.ledger.write_holds import Clearing, HoldError
+from resale.storage.ledger.write_holds import Clearing, HoldError, begin_treatment
 
 MUSTY = {"kind": "jacket", "choices": {"mould": "musty"}}
 CLEAN = {"kind": "jacket", "choices": {"mould": "none"}}
@@ -61,6 +62,13 @@ def clear(records, number, hold_id="mould", key="clear-1", at=NOON, **more):
 
 def raised(records, number, hold_id="mould", key="raise-1", at=NOON):
     return raise_hold(records, number, hold_id, note="smells", by="Sunniva", key=key, at=at)
+
+
+def treated(records, number, hold_id, at, key="treat-1"):
+    with Session(records.execution_options(writes=True)) as session, session.begin():
+        begin_treatment(
+            session, number, hold_id, at.date(), note="-20 °C", by="Sunniva", key=key, at=at
+        )
 
 
 def ids(records, number):
@@ -176,13 +184,20 @@ def test_a_quarantine_runs_its_days_and_is_cleared_earlier_with_eyes_open_alone(
     number = shop.item()
     raised(shop.records, number, "moth")
     held = open_holds(shop.records, [number])[number][0]
-    assert held.until(NOON) == NOON.date() + timedelta(days=shipped_holds()["moth"].days)
+    assert held.until is None
+    with pytest.raises(HoldError, match="no treatment is entered, so its quarantine has not begun"):
+        clear(shop.records, number, "moth", at=NOON + timedelta(days=400))
+    treated(shop.records, number, "moth", NOON)
+    held = open_holds(shop.records, [number])[number][0]
+    assert held.until == NOON.date() + timedelta(days=shipped_holds()["moth"].days)
+    assert held.since == NOON
     a_day_short = NOON + timedelta(days=13)
     with pytest.raises(HoldError, match="its quarantine runs until 2026-07-14"):
         clear(shop.records, number, "moth", at=a_day_short)
     clear(shop.records, number, "moth", at=a_day_short, early=True)
     assert hold_history(shop.records, number)[-1].data["early"] is True
     raised(shop.records, number, "moth", key="raise-2")
+    treated(shop.records, number, "moth", NOON, key="treat-2")
     clear(shop.records, number, "moth", key="clear-2", at=NOON + timedelta(days=14))
     assert hold_history(shop.records, number)[-1].data["early"] is False
 
