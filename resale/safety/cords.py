@@ -235,3 +235,52 @@ def _above(size: ChildSize, age: float, cm: int) -> bool:
 
 def _asked(clause: str, source: str) -> CordAnswer:
     return CordAnswer("ask", f"{clause}: a lead decides before it is priced.", source)
+
+
+# Where a cord may be found, and which of the two rules' places it belongs to. Others than hood,
+# neck, waist and hem are in neither rule as far as it was read, so they are asked.
+_RULE_PLACES: dict[str, Place] = {
+    "neck": "neck",
+    "halter": "neck",
+    "scarf": "neck",
+    "waist": "waist",
+    "hem": "waist",
+}
+_REGIONS = {"us": "In the US", "eu": "In the EU"}
+
+
+def cord_words(size_or_age: str, place: str, length_in: float = 0.0) -> tuple[str, ...]:
+    """Say what the rules make of a cord that was found, for the page of the lead.
+
+    Parameters
+    ----------
+    size_or_age : str
+        As on the label.
+    place : str
+        'neck', 'halter', 'scarf', 'waist', 'hem', 'back' or 'sleeve'; nothing is said of 'none'.
+    length_in : float
+        Inches outside the channel, where it was measured.
+
+    Returns
+    -------
+    tuple of str
+        One sentence for each rule; none of them lets it out, a lead does.
+
+    Examples
+    --------
+    >>> cord_words("8", "neck")[0]
+    'In the US: No drawstring at hood or neck in sizes 2T to 12, however short. (16 CFR 1120, ASTM F1816-97)'
+    """  # noqa: E501 - an example shows its whole answer
+    if place in {"", "none"}:
+        return ()
+    if place not in _RULE_PLACES:
+        return (
+            "Ties at the back and cords at sleeves: EN 14682 has rules for them that were not "
+            "read here. A lead looks them up, or asks the product-safety authority.",
+        )
+    said = []
+    for region, name in _REGIONS.items():
+        answer = cord_rule(size_or_age, _RULE_PLACES[place], length_in, region)
+        source = f" ({answer.source})" if answer.source else ""
+        said.append(f"{name}: {answer.sentence}{source}")
+    return tuple(said)

@@ -18,6 +18,8 @@ from resale.safety.holds import shipped_holds
 from resale.safety.looks import Look, shipped_looks
 
 CHILD = "look_child"
+# Signs of the rule book that a hold names.
+HOLDING = frozenset(rule.signal for hold in shipped_holds().values() for rule in hold.raised_by)
 # Asked with the maker, and only where there is a name to doubt.
 _MAKER_SIGNALS = frozenset({"maker_doubt", "bag_date"})
 NOTHING = "none"
@@ -77,13 +79,17 @@ def nothing_found(kind: Kind, inputs: Mapping[str, Any]) -> dict[str, str]:
     return {one.id: one.harmless for one in missing_looks(kind, inputs) if one.harmless}
 
 
+def glance_answers(kind: Kind, inputs: Mapping[str, Any]) -> dict[str, str]:
+    """Give all that one tap on 'nothing found' is about, answered already or not."""
+    return {one.id: one.harmless for one in required_looks(kind, inputs) if one.harmless}
+
+
 def signals_that_hold(kind: Kind, inputs: Mapping[str, Any]) -> Iterator[Signal]:
     """Signs of this kind with an answer that holds, as far as they apply to the item."""
-    named = {rule.signal for hold in shipped_holds().values() for rule in hold.raised_by}
     choices = inputs.get("choices", {})
     for signal in kind.signals:
         gated = any(one.gate and one.gate.route == "hold" for one in signal.options)
-        if not (gated or signal.id in named):
+        if not (gated or signal.id in HOLDING):
             continue
         if signal.id in _MAKER_SIGNALS and not _standing_in(inputs, shipped_looks().costly):
             continue

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from counted import counted
+from looked_over import answers
 
 from resale.config.settings import Settings
 from resale.services.actor import Actor, NobodyError
@@ -38,7 +39,8 @@ def shop(tmp_path: Path, empty_records: Path) -> Shop:
 
 
 def saved(shop: Shop, key: str = "a" * 16, **picked: str) -> str:
-    entry = entry_of(shop.kind("jacket"), picked, {}, key=key)
+    signs, looks = answers("jacket", picked)
+    entry = entry_of(shop.kind("jacket"), {**signs, **picked}, {}, key=key, looks=looks)
     return save_item(shop, SORTER, entry, shop.here()).number
 
 

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from itertools import count
+from typing import Any
 
 from flask import Flask
+from looked_over import answers
 from werkzeug.test import TestResponse
 
 from resale.storage.people.devices import SCOPES, add_device
@@ -13,7 +15,7 @@ from resale.storage.people.devices import SCOPES, add_device
 Ask = Callable[..., TestResponse]
 V1 = "/api/v1"
 _NUMBERS = count(1)
-JACKET = {
+JACKET: dict[str, Any] = {
     "kind": "jacket",
     "label": "Harrowmere",
     "size": "50",
@@ -25,6 +27,10 @@ JACKET = {
         "fibre_shell": "100% wool",
     },
 }
+
+_SIGNS, _LOOKS = answers("jacket", JACKET["readings"], label="Harrowmere")
+LOOKED_OVER = {**JACKET, "readings": {**_SIGNS, **JACKET["readings"]}, "looks": _LOOKS}
+"""The same jacket, looked over with nothing found, so that it may have a ticket."""
 
 
 def token_of(app: Flask, name: str, *scopes: str) -> str:

@@ -9,6 +9,7 @@ import pytest
 from bench_forms import hidden_fields
 from flask import Flask
 from flask.testing import FlaskClient
+from looked_over import looked_over
 from werkzeug.test import TestResponse
 
 from resale.storage.ledger.ledger import ItemLife, item_life
@@ -33,10 +34,12 @@ class RailShop:
     def later(self, days: int) -> None:
         self.day += timedelta(days=days)
 
-    def save(self, kind: str, size: str = "", **readings: str) -> str:
+    def save(self, kind: str, size: str = "", looked: bool = True, **readings: str) -> str:
+        """Save an item from the bench, looked over with nothing found unless told otherwise."""
         fields = hidden_fields(self.client, f"/bench/{kind}")
         chosen = {f"s-{signal}": option for signal, option in readings.items()}
-        data = {**fields, "size": size, **chosen}
+        looks = looked_over(kind, readings, size=size) if looked else {}
+        data = {**fields, "size": size, **looks, **chosen}
         answer = self.client.post(f"/bench/{kind}/save", data=data)
         return answer.location.split("=")[-1]
 

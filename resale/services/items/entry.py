@@ -13,6 +13,7 @@ from resale.garments.measures.grading import Measured, measure
 from resale.garments.measures.stitch_gauge import GAUGES
 from resale.garments.rulebook.rule_book import Kind
 from resale.garments.rulebook.signals import Signal, Stitches
+from resale.safety.required_looks import HOLDING, missing_looks, signed
 
 # Names of the parts of an entry, as faults name them: option of a signal, its measure as typed.
 OPTION, TYPED = "s-", "m-"
@@ -52,6 +53,10 @@ class Entry:
         Makes saving twice save once.
     number : str
         The saved item that is on the bench again; empty for a new one.
+    looks, looks_by : dict of str to str
+        Answers to what is asked before a ticket, and who gave each answer there.
+    unlooked : dict of str to str
+        What is still to be looked at before it gets a ticket: names by id.
     hold, hold_note : str
         Id of a hold raised by hand, and what was written beside it.
     faults : dict of str to str
@@ -72,6 +77,9 @@ class Entry:
     hold: str = ""
     hold_note: str = ""
     left_out: tuple[str, ...] = ()
+    looks: dict[str, str] = field(default_factory=dict)
+    looks_by: dict[str, str] = field(default_factory=dict)
+    unlooked: dict[str, str] = field(default_factory=dict)
     faults: dict[str, str] = field(default_factory=dict)
 
     @property
@@ -95,7 +103,25 @@ class Entry:
             "label": self.label,
             "size": self.size,
             "note": self.note,
+            "looks": self.looks,
+            "looks_by": self.looks_by,
+            "unlooked": self.unlooked,
         }
+
+    def signed(self, by: str, before: Mapping[str, Any]) -> Entry:
+        """Write beside each look who gave its answer: who gave it first, until it changes.
+
+        Parameters
+        ----------
+        by : str
+            Who saves now.
+        before : mapping
+            Inputs of the valuation before; empty for a new item.
+        """
+        kept = {**before.get("choices", {}), **before.get("looks", {})}
+        asked = {**self.choices, **self.looks}
+        now = {name: asked[name] for name in asked if name in self.looks or name in HOLDING}
+        return replace(self, looks_by=signed(now, kept, before.get("looks_by", {}), by))
 
 
 def new_key() -> str:
@@ -118,6 +144,7 @@ def entry_of(
     label: str = "",
     size: str = "",
     note: str = "",
+    looks: Mapping[str, str] | None = None,
 ) -> Entry:
     """Make an entry of readings that came by another way than the bench's form.
 
@@ -130,6 +157,8 @@ def entry_of(
         Makes saving twice save once.
     number : str
         A saved item to value again; empty for a new one.
+    looks : mapping of look id to answer id, optional
+        What was looked at before a ticket.
     """
     line = {"label": label, "size": size, "note": note}
     line = {name: " ".join(text.split()) for name, text in line.items()}
@@ -150,6 +179,7 @@ def entry_of(
         label=line["label"],
         size=line["size"],
         note=line["note"],
+        looks=dict(looks or {}),
     )
     return finished(kind, entry)
 
@@ -176,6 +206,8 @@ def entry_from_inputs(kind: Kind, inputs: Mapping[str, Any], number: str) -> Ent
         note=str(inputs.get("note", "")),
         key=new_key(),
         number=number,
+        looks={name: str(answer) for name, answer in inputs.get("looks", {}).items()},
+        looks_by={name: str(who) for name, who in inputs.get("looks_by", {}).items()},
     )
     return finished(kind, entry)
 
@@ -196,7 +228,9 @@ def finished(kind: Kind, entry: Entry) -> Entry:
         and signal.only_if
         and chosen.get(signal.only_if.signal) not in signal.only_if.options
     )
-    return replace(graded, left_out=left_out)
+    whole = replace(graded, left_out=left_out)
+    unlooked = {one.id: one.name for one in missing_looks(kind, whole.inputs())}
+    return replace(whole, unlooked=unlooked)
 
 
 def too_long(lines: Mapping[str, str]) -> dict[str, str]:

@@ -15,12 +15,14 @@ from resale.garments.rulebook.signals import Signal
 from resale.pricing.valuation.next_check import STOP, best_checks
 from resale.pricing.valuation.tiers import ROUTES, Index
 from resale.pricing.valuation.valuer import Valuations, Valuer
+from resale.safety.required_looks import missing_looks
 from resale.services.standing.decide import decide
 from resale.services.standing.desk import Desk
 from resale.services.standing.fresh import holds_of_inputs
 from resale.services.standing.standing import Standing, standing_of
 from resale.storage.imports.item_cells import named_option
 from resale.storage.imports.item_files import ItemFile
+from resale.storage.ledger.looked import names_of
 
 HEADING = (
     "item",
@@ -36,6 +38,8 @@ HEADING = (
     "why",
     "rests_on",
     "next_check",
+    "holds",
+    "look_first",
 )
 CHUNK = 5_000
 LEVEL = "Sales of this kind"
@@ -72,7 +76,9 @@ class RackRows:
         settings = self.desk.settings
         tiers = [settings.tier_names.get(t.id, t.name) for t in self.valuer.book.book.tiers]
         chance = now.chances[np.arange(len(readings)), now.tier]
-        standings = self._standings(file, chosen, readings, now)
+        inputs = list(inputs_of(file, chosen, self.valuer.book))
+        missing = [self._missing(said) for said in inputs]
+        standings = self._standings(inputs, missing, readings, now)
         columns = (
             file.items[chosen],
             (self._kinds[place].id for place in readings.kinds),
@@ -87,20 +93,36 @@ class RackRows:
             self._why(readings, now),
             (self._rests_on[place] for place in readings.kinds),
             self._next_checks(readings, now),
+            ("; ".join(hold.name for hold in one.holds) for one in standings),
+            ("; ".join(names.values()) for names in missing),
         )
         yield from zip(*columns, strict=True)
 
     def _standings(
-        self, file: ItemFile, chosen: slice, readings: Readings, now: Valuations
+        self,
+        inputs: list[dict[str, Any]],
+        missing: list[dict[str, str]],
+        readings: Readings,
+        now: Valuations,
     ) -> list[Standing]:
         """How each item would stand if it were saved now."""
         tiers = self.valuer.book.book.tiers
         decided = decide(self.desk, readings, now)
-        inputs = inputs_of(file, chosen, self.valuer.book)
+        rows = zip(decided, now.tier, inputs, now.route, missing, strict=True)
         return [
-            standing_of(one, tiers[tier].id, holds_of_inputs(said, ROUTES[route]))
-            for one, tier, said, route in zip(decided, now.tier, inputs, now.route, strict=True)
+            standing_of(
+                one,
+                tiers[tier].id,
+                holds_of_inputs(said, ROUTES[route]),
+                look_first=names_of(names),
+            )
+            for one, tier, said, route, names in rows
         ]
+
+    def _missing(self, inputs: dict[str, Any]) -> dict[str, str]:
+        """What is to be looked at before an item gets its ticket: names by id."""
+        kind = self.valuer.book.kinds[inputs["kind"]]
+        return {one.id: one.name for one in missing_looks(kind, inputs)}
 
     @cached_property
     def _kinds(self) -> tuple[Kind, ...]:
@@ -186,6 +208,7 @@ def inputs_of(file: ItemFile, chosen: slice, book: RuleBook) -> Iterator[dict[st
             "label": readings.labels[row],
             "choices": choices,
             "typed": typed,
+            "looks": dict(file.looks[chosen][row]) if file.looks else {},
             **texts,
         }
 

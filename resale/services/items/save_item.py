@@ -14,6 +14,7 @@ from resale.services.standing.fresh import Looked, look_at
 from resale.services.transaction import Work, transaction
 from resale.storage.items.new_save import NewSave
 from resale.storage.items.save import save_items
+from resale.storage.items.store import item_numbered
 from resale.storage.ledger.hold_rows import HandRaised, open_rows
 
 ACTION = "saved an item"
@@ -29,6 +30,8 @@ class Saved:
         None while it is held.
     holds : tuple of str
         Ids of the holds that are open now.
+    look_first : tuple of str
+        Ids of what is still to be looked at before a first ticket.
     """
 
     number: str
@@ -38,6 +41,7 @@ class Saved:
     tier: str
     route: str
     holds: tuple[str, ...]
+    look_first: tuple[str, ...] = ()
 
 
 def save_item(
@@ -63,6 +67,7 @@ def save_item(
     KeyTakenError
         If the device's key came with something else.
     """
+    entry = signed_entry(shop, entry, actor)
     looked = look_at(shop, entry, at.date())
     new = to_save(shop, entry, looked)
     with transaction(shop.records, actor, at) as work:
@@ -90,6 +95,18 @@ def write_saves(work: Work, many: Sequence[NewSave], action: str = ACTION) -> li
         if one.fresh:
             work.log(action, one.number)
     return [one.number for one in saved]
+
+
+def signed_entry(shop: Shop, entry: Entry, actor: Actor) -> Entry:
+    """Write beside each look who gave its answer.
+
+    Parameters
+    ----------
+    actor : Actor
+        Whoever read it now; answers that stood before keep who gave them.
+    """
+    before = item_numbered(shop.records, entry.number).newest.inputs if entry.number else {}
+    return entry.signed(actor.name, before)
 
 
 def to_save(shop: Shop, entry: Entry, looked: Looked | None = None) -> NewSave:
@@ -126,9 +143,10 @@ def _save(work: Work, new: NewSave, looked: Looked) -> Saved:
     return Saved(
         number,
         new.valued.estimate,
-        None if holds else standing.price,
+        None if holds else standing.ticket,
         new.valued.currency,
         new.valued.tier,
         "hold" if holds else standing.route,
         holds,
+        tuple(new.inputs.get("unlooked", {})),
     )

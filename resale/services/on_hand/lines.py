@@ -21,6 +21,8 @@ from resale.storage.db.hold_tables import HoldEventRow
 from resale.storage.db.tables import EventRow
 
 _KEPT = "rail"
+WAITS = frozenset({"held", "look"})
+"""Standings that get no ticket."""
 
 
 @dataclass(frozen=True)
@@ -69,6 +71,11 @@ class RailLine:
     due_price: int
     plan: tuple[int | None, ...]
     out: date | None
+
+    @property
+    def waits(self) -> bool:
+        """Whether it gets no ticket yet: held, or not looked over."""
+        return self.standing in WAITS
 
     @property
     def standing_name(self) -> str:

@@ -19,9 +19,10 @@ from resale.storage.items.latest_readings import items_read, readings_of
 from resale.storage.ledger.effective_events import effective_events
 from resale.storage.ledger.ledger import ItemOnHand, items_on_hand
 
-Place = Literal["ready", "mend", "held", "pass_on", "on_rail"]
+Place = Literal["ready", "look", "mend", "held", "pass_on", "on_rail"]
 STANDINGS: dict[Place, str] = {
     "ready": "Ready",
+    "look": "Look first",
     "mend": "Mend first",
     "held": "Held",
     "pass_on": "Pass on",
@@ -83,6 +84,8 @@ class Stock:
         standing = self.standings[row]
         if standing.on_rail and not standing.holds:
             return "on_rail"
+        if standing.look_first:
+            return "look"
         return _BY_ROUTE[standing.route]
 
 

@@ -30,6 +30,12 @@ def refuse_held(lines: Iterable[RailLine]) -> None:
                 where=line.number,
                 remedy="do what the Held screen says; a lead clears it there",
             )
+        if line.standing == "look":
+            raise RailFormError(
+                f"it was not looked over, so it gets no ticket. {line.why.rstrip('.')}",
+                where=line.number,
+                remedy="open it on the bench, answer what is missing, and save",
+            )
 
 
 def rail_event(

@@ -19,6 +19,7 @@ from resale.services.standing.saved import saved_standings
 from resale.services.standing.standing import Decided, Standing, standing_of
 from resale.storage.items.snapshot import Valued
 from resale.storage.ledger.holds import held_if_saved
+from resale.storage.ledger.looked import names_of
 
 
 @dataclass(frozen=True)
@@ -56,6 +57,7 @@ def look_at(shop: Shop, entry: Entry, today: date) -> Looked:
         written=known.price if known and known.written else None,
         hand=known.hand if known else None,
         on_rail=known.on_rail if known else False,
+        look_first=names_of(entry.unlooked),
     )
     return Looked(explanation, valued, decided, standing)
 

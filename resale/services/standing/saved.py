@@ -19,6 +19,7 @@ from resale.storage.db.tables import ItemRow, ValuationRow
 from resale.storage.items.latest_readings import ItemRead, items_read, readings_of
 from resale.storage.ledger.effective_events import effective_events
 from resale.storage.ledger.holds import open_holds
+from resale.storage.ledger.looked import names_of, unlooked_by_item
 from resale.storage.ledger.transitions import VALUED, Event, State, follow, held
 
 _MEMORY = "decided"
@@ -50,6 +51,7 @@ def saved_standings(shop: Shop, numbers: Collection[str], today: date) -> dict[s
         lives = _lives(session, ids)
         tiers = _tiers(session, ids)
         undecided = [one for one in ids if one in lives and lives[one].decided is None]
+        missing = unlooked_by_item(session, ids)
         found = _decided_now(shop, session, undecided, lives, today)
     opened = open_holds(shop.records, numbers)
     standings = {}
@@ -66,6 +68,7 @@ def saved_standings(shop: Shop, numbers: Collection[str], today: date) -> dict[s
             written=life.state.ticket,
             hand=life.hand,
             on_rail=life.state.where == "on_rail",
+            look_first=names_of(missing.get(item, {})),
         )
     return standings
 

@@ -61,6 +61,8 @@ class Standing:
         What is open: then it has no ticket.
     on_rail : bool
         Whether it hangs.
+    look_first : str
+        What is still to be looked at before a first ticket, named in a line; empty for nothing.
     """
 
     price: int
@@ -72,11 +74,12 @@ class Standing:
     reason: str
     holds: tuple[Hold, ...]
     on_rail: bool = False
+    look_first: str = ""
 
     @property
     def ticket(self) -> int | None:
-        """What its ticket may say now; None while it is held."""
-        return None if self.holds else self.price
+        """What its ticket may say now; None while it is held, or not looked over."""
+        return None if self.holds or self.look_first else self.price
 
 
 def standing_of(
@@ -87,6 +90,7 @@ def standing_of(
     written: int | None = None,
     hand: HandPrice | None = None,
     on_rail: bool = False,
+    look_first: str = "",
 ) -> Standing:
     """Decide how an item stands; every screen, file and device asks here.
 
@@ -102,13 +106,27 @@ def standing_of(
         Who set that price, where a person did.
     on_rail : bool
         What hangs is out already: where else it might go is past.
+    look_first : str
+        What is still to be looked at; no matter any more once a ticket was written.
     """
     route, reason = decided.route, decided.reason
     if holds:
         route, reason = "hold", "; ".join(f"{one.name}: {one.why.rstrip('.')}" for one in holds)
     elif on_rail:
         route, reason = "put_out", ""
+    look_first = look_first if written is None and not on_rail else ""
+    if look_first and not holds:
+        reason = f"look first: {look_first}"
     price = decided.suggested if written is None else written
     return Standing(
-        price, decided.suggested, written is not None, hand, tier, route, reason, holds, on_rail
+        price,
+        decided.suggested,
+        written is not None,
+        hand,
+        tier,
+        route,
+        reason,
+        holds,
+        on_rail,
+        look_first,
     )

@@ -11,6 +11,7 @@ from resale.errors import ReadingError
 from resale.garments.measures.grading import measure
 from resale.garments.rulebook.rule_book import Kind, RuleBook
 from resale.garments.rulebook.signals import Fibres, Signal
+from resale.safety.looks import Look
 from resale.storage.imports.table_files import unguarded
 
 NOT_LOOKED = frozenset({"", "?", "not looked at"})
@@ -91,6 +92,25 @@ def read_option(text: str, kind: Kind, signal_id: str) -> int:
             remedy="then write the label again, an option, or ? to leave it open",
         )
     return signal.option_ids.index(found.option_id)
+
+
+def read_look(look: Look, text: str) -> str:
+    """Answer to a look that a cell gives by its id or its name; '' for not looked at.
+
+    Raises
+    ------
+    ReadingError
+        If it is no answer to this look.
+    """
+    if folded(text) in NOT_LOOKED:
+        return ""
+    for answer in look.answers:
+        if folded(text) in {answer.id, answer.id.replace("_", " "), folded(answer.name)}:
+            return answer.id
+    raise ReadingError(
+        f"{text[:40]!r} is no answer to {look.id}",
+        remedy=f"use one of {', '.join(look.answer_ids)}, or leave it empty for not looked at",
+    )
 
 
 def named_option(text: str, signal: Signal) -> int | None:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from pathlib import Path
 from typing import IO
 
@@ -14,11 +14,13 @@ import numpy.typing as npt
 from resale.errors import ItemFileError, ReadingError
 from resale.garments.rulebook.readings import NOT_LOOKED_AT, Readings
 from resale.garments.rulebook.rule_book import RuleBook
+from resale.safety.looks import shipped_looks
 from resale.storage.imports.item_cells import (
     NOT_LOOKED,
     closest,
     folded,
     read_kind,
+    read_look,
     read_option,
     read_text,
 )
@@ -55,6 +57,7 @@ class ItemFile:
     sizes: tuple[str, ...]
     notes: tuple[str, ...]
     problems: tuple[Problem, ...]
+    looks: tuple[Mapping[str, str], ...] = ()
 
     @cached_property
     def reasons(self) -> dict[int, str]:
@@ -102,7 +105,8 @@ def read_items(path: Path, book: RuleBook) -> ItemFile:
 
 def known_columns(book: RuleBook) -> tuple[str, ...]:
     """Columns that a file of items or sales may have."""
-    return ("kind", *TEXT_COLUMNS, *SALE_COLUMNS, REASON, *book.signal_ids)
+    looks = shipped_looks().by_id
+    return ("kind", *TEXT_COLUMNS, *SALE_COLUMNS, REASON, *book.signal_ids, *looks)
 
 
 def items_of(table: Table, book: RuleBook, read_more: ReadMore | None = None) -> ItemFile:
@@ -123,6 +127,11 @@ def items_of(table: Table, book: RuleBook, read_more: ReadMore | None = None) ->
         if columns.has(signal_id):
             codes[:, column] = _codes(columns, signal_id, kinds, book)
     texts = {name: columns.read(name, read_text, "") for name in TEXT_COLUMNS}
+    looks = {
+        name: columns.read(name, partial(read_look, look), "")
+        for name, look in shipped_looks().by_id.items()
+        if columns.has(name)
+    }
     if read_more is not None:
         read_more(columns)
     kept = ~np.isin(whole, problems.bad())
@@ -136,6 +145,10 @@ def items_of(table: Table, book: RuleBook, read_more: ReadMore | None = None) ->
         tuple(texts["size"][kept]),
         tuple(texts["note"][kept]),
         problems.all(),
+        tuple(
+            {name: str(said[place]) for name, said in looks.items() if said[place]}
+            for place in np.flatnonzero(kept)
+        ),
     )
 
 

@@ -7,6 +7,7 @@ from typing import Any
 from resale.garments.rulebook.readings import kind_called
 from resale.garments.rulebook.rule_book import Kind, RuleBook
 from resale.garments.rulebook.signals import Option, Signal
+from resale.safety.looks import shipped_looks
 
 
 def catalogue_of(book: RuleBook, kind_id: str | None = None) -> dict[str, Any]:
@@ -25,7 +26,15 @@ def catalogue_of(book: RuleBook, kind_id: str | None = None) -> dict[str, Any]:
     kinds = book.kinds.values() if kind_id is None else [kind_called(book, kind_id)]
     return {
         "rule_book": book.version,
-        "columns": ["item", "kind", "label", "size", "note", "one for each signal, by its id"],
+        "columns": [
+            "item",
+            "kind",
+            "label",
+            "size",
+            "note",
+            "one for each signal and look, by its id",
+        ],
+        "looks": [look.model_dump(mode="json") for look in shipped_looks().look],
         "not_looked_at": ["", "?", "not looked at"],
         "kinds": [_kind(book, kind) for kind in kinds],
     }

@@ -25,6 +25,8 @@ from resale.storage.ledger.hold_rows import (
 from resale.storage.ledger.ledger import item_row
 
 OVER = ("sold", "passed_on")
+# Beside a hold whose treatment was entered: the day, and when it was raised first.
+TREATED_ON, RAISED_AT = "treated_on", "raised_at"
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +41,8 @@ class OpenHold:
         Who raised it; empty where a rule did before anybody was asked for a name.
     since : datetime
         When it was raised.
+    treated : date or None
+        Day on which its treatment began; None while nobody entered one.
     """
 
     number: str
@@ -46,15 +50,21 @@ class OpenHold:
     note: str
     by: str
     since: datetime
+    treated: date | None = None
 
-    def until(self, where: datetime) -> date | None:
-        """First day on which its quarantine is over, in the zone of a moment; None without one."""
-        return self.rule.may_end_on(self.since.astimezone(where.tzinfo).date())
+    @property
+    def until(self) -> date | None:
+        """First day on which its quarantine is over; None without one, or before it began.
+
+        The clock runs from the treatment: a bag that waits untreated is no safer for waiting.
+        """
+        return None if self.treated is None else self.rule.may_end_on(self.treated)
 
     def is_early(self, at: datetime) -> bool:
-        """Whether its quarantine still runs."""
-        until = self.until(at)
-        return until is not None and at.date() < until
+        """Whether its quarantine still runs, or has not begun."""
+        if self.rule.days is None:
+            return False
+        return self.until is None or at.date() < self.until
 
 
 def open_holds(
@@ -130,4 +140,13 @@ def _grouped(rows: Iterable[HoldEvent]) -> dict[str, tuple[OpenHold, ...]]:
 
 def open_hold(row: HoldEvent) -> OpenHold:
     """Give the row that raised a hold as what waits."""
-    return OpenHold(row.number, hold_of(row.hold), row.reason, row.by, row.made_at)
+    treated = row.data.get(TREATED_ON)
+    since = row.data.get(RAISED_AT)
+    return OpenHold(
+        row.number,
+        hold_of(row.hold),
+        row.reason,
+        row.by,
+        datetime.fromisoformat(since) if since else row.made_at,
+        date.fromisoformat(treated) if treated else None,
+    )

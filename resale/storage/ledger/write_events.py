@@ -14,6 +14,7 @@ from resale.storage.ledger.effective_events import event_values
 from resale.storage.ledger.event_checks import NewEvent, check_event
 from resale.storage.ledger.hold_rows import refuse_held
 from resale.storage.ledger.ledger import events_of, item_row
+from resale.storage.ledger.looked import refuse_unlooked
 from resale.storage.ledger.transitions import (
     CORRECTED,
     SAID,
@@ -78,6 +79,7 @@ def _add(session: Session, new: NewEvent, currency: str, at: datetime, by: str) 
         return WrittenEvent(_same(known, new, item), False)
     refuse_held(session, item.number, new.what, lead_knows=new.lead_knows)
     before = events_of(session, item.id)
+    refuse_unlooked(session, item.id, item.number, new.what, held(before))
     amount = _amount(new, before)
     _check_refund(new, amount, before)
     candidate = Event(_next_id(before), new.what, new.day, amount, corrects=new.corrects)

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
+from typing import Any
 from uuid import NAMESPACE_URL, uuid5
 
 from platformdirs import user_data_path
@@ -16,9 +17,11 @@ from resale.config.paths import shipped
 from resale.config.private import private_folder
 from resale.config.settings import FILE_NAME, Settings
 from resale.errors import ResaleError
+from resale.garments.rulebook.rule_book import Kind
+from resale.safety.required_looks import CHILD, missing_looks, nothing_found
 from resale.services.actor import INVENTED
 from resale.services.items.entry import entry_of
-from resale.services.items.save_item import save_many, to_save
+from resale.services.items.save_item import save_many, signed_entry, to_save
 from resale.storage.db.database import FILE_NAME as RECORDS
 from resale.storage.db.database import engine_of, records_as_they_are, records_of
 from resale.storage.imports.demo_ledger import seed_demo_ledger
@@ -28,6 +31,13 @@ from resale.storage.people.invented_mark import is_empty, is_invented, mark_inve
 from resale.web.core.shop import Shop
 
 DEMO_KEY = "invented"
+# What the invented sorter saw where 'nothing found' is no answer.
+_FINE = {
+    "lock_keys": "no_lock",
+    "bag_date": "none",
+    "pair_match": "matched",
+    "maker_doubt": "nothing_odd",
+}
 
 
 class NotInventedError(ResaleError):
@@ -115,6 +125,15 @@ def fill_demo(shop: Shop) -> None:
     seed_demo_ledger(shop.records, shop.book, shop.settings)
 
 
+def _looked_over(kind: Kind, inputs: Mapping[str, Any]) -> dict[str, str]:
+    """Answers of the invented sorter, who looked everything over and found nothing."""
+    looks = {CHILD: "no", **nothing_found(kind, inputs)}
+    for one in missing_looks(kind, inputs):
+        fine = _FINE.get(one.id, one.answers[0][0])
+        looks.setdefault(one.id, fine)
+    return looks
+
+
 def _to_save(shop: Shop, row: Mapping[str, str]) -> NewSave:
     kind = shop.kind(row["kind"])
     picked, typed = {}, {}
@@ -125,5 +144,10 @@ def _to_save(shop: Shop, row: Mapping[str, str]) -> NewSave:
         elif cell:
             typed[signal.id] = cell
     key = str(uuid5(NAMESPACE_URL, f"invented/{row['item']}"))
-    entry = entry_of(kind, picked, typed, key=key, label=row["label"], size=row["size"])
+    line = {"label": row["label"], "size": row["size"]}
+    inputs = {"kind": kind.id, "choices": picked, "looks": {CHILD: "no"}, **line}
+    looks = _looked_over(kind, inputs)
+    picked |= {name: looks.pop(name) for name in [*looks] if name in kind.by_id}
+    entry = entry_of(kind, picked, typed, key=key, looks=looks, **line)
+    entry = signed_entry(shop, entry, INVENTED)
     return replace(to_save(shop, entry), wanted=int(row["item"].removeprefix("Q-")))

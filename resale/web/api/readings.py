@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from resale.errors import ReadingError
 from resale.garments.rulebook.rule_book import Kind, RuleBook
+from resale.safety.looks import shipped_looks
 from resale.services.items.entry import Entry
 from resale.services.items.entry import entry_of as made
 from resale.storage.imports.item_cells import (
@@ -35,8 +36,42 @@ def entry_of(book: RuleBook, sent: ItemSent, key: str = "", number: str = "") ->
     picked, typed, faults = _readings(kind, sent.readings)
     if faults:
         raise _bad(faults)
-    line = {"label": sent.label, "size": sent.size, "note": sent.note}
-    return made(kind, picked, typed, key=key, number=number, **line)
+    looks = _looks(sent.looks)
+    return made(
+        kind,
+        picked,
+        typed,
+        key=key,
+        number=number,
+        label=sent.label,
+        size=sent.size,
+        note=sent.note,
+        looks=looks,
+    )
+
+
+def _looks(sent: Mapping[str, str]) -> dict[str, str]:
+    """Check answers to what is asked before a ticket."""
+    looks, faults, known = shipped_looks().by_id, [], {}
+    for name, answer in sent.items():
+        if name not in looks:
+            fault = ReadingError(
+                f"there is no look {name[:40]!r}", remedy=f"use one of {', '.join(looks)}"
+            )
+            faults.append(_fault(fault, "looks", name))
+        elif folded(answer) in NOT_LOOKED:
+            continue
+        elif answer not in looks[name].answer_ids:
+            answers = ", ".join(looks[name].answer_ids)
+            fault = ReadingError(
+                f"{answer[:40]!r} is no answer to {name}", remedy=f"use one of {answers}"
+            )
+            faults.append(_fault(fault, "looks", name))
+        else:
+            known[name] = answer
+    if faults:
+        raise _bad(faults)
+    return known
 
 
 def _readings(

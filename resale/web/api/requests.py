@@ -54,6 +54,13 @@ class ItemSent(Sent):
         "place and extent; empty or ? is not looked at.",
         examples=[{"cuff_buttons": "working", "stain": "hidden 2", "stitch_density": "14 in 1 in"}],
     )
+    looks: dict[Annotated[str, _text(60)], Annotated[str, _text(60)]] = Field(
+        default_factory=dict,
+        max_length=60,
+        description="What was looked at before a ticket, by the id of a look: an answer's id. "
+        "Nothing gets a ticket while `look_first` names something.",
+        examples=[{"look_pockets": "nothing", "look_child": "no"}],
+    )
 
 
 class ManySent(Sent):

@@ -27,6 +27,7 @@ class Catalogue(Answer):
 
     rule_book: str
     columns: list[str]
+    looks: list[dict[str, Any]]
     not_looked_at: list[str]
     kinds: list[dict[str, Any]]
 
@@ -151,6 +152,13 @@ class Kept(Answer):
     model: str
 
 
+class LookFirst(Answer):
+    """What is still to be looked at before a first ticket."""
+
+    id: str
+    name: str
+
+
 class Value(Kept):
     """A valuation made now, and how the item would stand."""
 
@@ -159,6 +167,10 @@ class Value(Kept):
     route_words: str
     reason: str = Field(description="Why it goes there; empty where it is simply ready.")
     holds: list[Hold]
+    look_first: list[LookFirst] = Field(
+        description="Nothing gets a ticket while this names something: looks by their id, to be "
+        "answered in `looks`, and signs, to be answered in `readings`."
+    )
     next_check: Check | None = Field(description="None: stop, no check is worth the time.")
     left_out: list[str] = Field(description="Signs that the item's other answers rule out.")
 
@@ -186,6 +198,9 @@ class Saved(Answer):
     tier: str
     route: str
     holds: list[str] = Field(description="Ids of the holds that were raised.")
+    look_first: list[str] = Field(
+        [], description="Ids of what is still to be looked at before a first ticket."
+    )
 
 
 class ItemLine(Answer):

@@ -25,6 +25,7 @@ def value_of(shop: Shop, entry: Entry) -> a.Value:
         route_words=route_words(looked.valued, shop.money, standing).now,
         reason=standing.reason,
         holds=[hold(one) for one in standing.holds],
+        look_first=[a.LookFirst(id=one, name=name) for one, name in entry.unlooked.items()],
         next_check=_check(shop, looked.explanation),
         left_out=list(entry.left_out),
     )

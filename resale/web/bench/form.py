@@ -17,6 +17,7 @@ from resale.services.items.entry import (
     own_or_new_key,
     too_long,
 )
+from resale.web.bench.looks import looks_in
 
 # Names of further fields: gauge of a count, a flat measure, a hold raised by hand.
 GAUGE, FLAT = "g-", "f-"
@@ -69,6 +70,7 @@ def entry_from_form(kind: Kind, form: Mapping[str, str]) -> Entry:
             note=lines["note"],
             key=own_or_new_key(form.get("key", "")),
             number=form.get("number", "").strip()[:20],
+            looks=looks_in(form),
             hold=hold[:40],
             hold_note=hold_note,
             faults=faults,

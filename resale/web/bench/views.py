@@ -20,6 +20,7 @@ from resale.storage.ledger.holds import open_holds, waiting
 from resale.web.access.current_user import me
 from resale.web.bench.alterations import still_changeable
 from resale.web.bench.form import entry_from_form
+from resale.web.bench.looks import looks_view, with_nothing_found
 from resale.web.bench.page import said_views, zones_of
 from resale.web.core.shop import Shop, current_shop
 
@@ -50,7 +51,7 @@ def open_bench(kind: str) -> ResponseReturnValue:
         item = item_numbered(shop.records, again)
         entry = entry_from_inputs(shop.kind(item.kind), item.newest.inputs, item.number)
         return laid_out(shop, shop.kind(item.kind), entry)
-    entry = Entry(chosen.id, key=new_key())
+    entry = finished(chosen, Entry(chosen.id, key=new_key()))
     just_saved = item_numbered(shop.records, saved) if saved else None
     just_held = open_holds(shop.records, [saved]).get(saved, ()) if just_saved else ()
     return laid_out(shop, chosen, entry, just_saved=just_saved, just_held=just_held)
@@ -99,6 +100,14 @@ def found_none(kind: str, zone: str) -> ResponseReturnValue:
     return laid_out(shop, chosen, finished(chosen, replace(entry, picked={**none, **entry.picked})))
 
 
+@screen.post("/bench/<kind>/nothing-found")
+def nothing_found(kind: str) -> ResponseReturnValue:
+    """Answer everything that was looked at in one go; the way without JavaScript."""
+    shop = current_shop()
+    chosen = shop.kind(kind)
+    return laid_out(shop, chosen, with_nothing_found(chosen, entry_from_form(chosen, request.form)))
+
+
 def laid_out(shop: Shop, kind: Kind, entry: Entry, **more: Any) -> str:
     """Write the page of the bench with an item on it."""
     parts = _result(shop, kind, entry)
@@ -127,4 +136,5 @@ def _result(shop: Shop, kind: Kind, entry: Entry) -> dict[str, Any]:
         "valued": looked.valued,
         "changeable": changeable,
         "measured": said_views(kind, entry),
+        "looks": looks_view(kind, entry),
     }

@@ -90,7 +90,7 @@ def table_of(shop: Shop, rail: Rail, asked: Asked) -> TablePage:
     plans = {
         line.number: mending_of(shop, rail.stock, line.row)
         for line in shown
-        if line.where == "back_room" and line.standing != "held"
+        if line.where == "back_room" and not line.waits
     }
     mending = {number: plan for number, plan in plans.items() if plan.chosen}
     counts = Counter(line.standing for line in rail.lines)

@@ -26,8 +26,8 @@ def tickets_asked(
         lines = lines_numbered(rail, args.getlist("pick"))
     else:
         lines = []
-    held = [line for line in lines if line.standing == "held"]
-    return [line for line in lines if line.standing != "held"], held
+    held = [line for line in lines if line.waits]
+    return [line for line in lines if not line.waits], held
 
 
 def ticket_of(shop: Shop, line: RailLine, today: date) -> Ticket:

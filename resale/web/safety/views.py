@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from flask import Blueprint, make_response, redirect, render_template, request, url_for
@@ -10,6 +10,7 @@ from flask.typing import ResponseReturnValue
 
 from resale.errors import ResaleError
 from resale.safety.holds import WHO, hand_holds
+from resale.services.holds.begin_treatment import begin_treatment
 from resale.services.holds.clear_hold import clear_hold
 from resale.services.holds.pass_on_held import pass_on_held
 from resale.services.holds.raise_hold import raise_hold
@@ -81,6 +82,30 @@ def clear(number: str, hold: str) -> ResponseReturnValue:
         typed = {"clearing": hold, "said": said}
         return make_response(_page(shop, number, fault=fault.sentence, typed=typed), 422)
     return redirect(url_for("holds.one", number=number, said="cleared"), 303)
+
+
+@screen.post("/<number>/<hold>/treated")
+def treated(number: str, hold: str) -> ResponseReturnValue:
+    """Enter the day on which a treatment began; the quarantine runs from there."""
+    shop = current_shop()
+    form = request.form
+    how = " ".join(form.get("how", "").split())
+    try:
+        day = _day(form.get("day", ""), number)
+        begin_treatment(shop, me(), number, hold, day, how, _key(), shop.here())
+    except HoldError as fault:
+        typed = {"treating": hold, "how": how, "day": form.get("day", "")}
+        return make_response(_page(shop, number, fault=fault.sentence, typed=typed), 422)
+    return redirect(url_for("holds.one", number=number, said="treated"), 303)
+
+
+def _day(text: str, number: str) -> date:
+    try:
+        return date.fromisoformat(text.strip())
+    except ValueError:
+        raise HoldError(
+            f"{text[:20]!r} is no day", where=number, remedy="write it as 2026-11-28"
+        ) from None
 
 
 @screen.post("/<number>/away")

@@ -55,7 +55,7 @@ class Line:
 
 def views_of(held: tuple[OpenHold, ...], at: datetime) -> tuple[HeldView, ...]:
     """Give holds as a page shows them at a moment in the shop's zone."""
-    return tuple(HeldView(one, one.until(at), one.is_early(at)) for one in held)
+    return tuple(HeldView(one, one.until, one.is_early(at)) for one in held)
 
 
 def lines_of(events: tuple[HoldEvent, ...]) -> tuple[Line, ...]:

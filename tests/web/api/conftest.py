@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from api_shop import JACKET, V1, Ask, token_of
+from api_shop import LOOKED_OVER, V1, Ask, token_of
 from flask import Flask
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
@@ -41,4 +41,4 @@ def ask(app: Flask) -> Ask:
 @pytest.fixture
 def saved(ask: Ask) -> str:
     """Number of a saved jacket."""
-    return ask("POST", "/items", json=JACKET, key="saved").json["number"]
+    return ask("POST", "/items", json=LOOKED_OVER, key="saved").json["number"]

@@ -8,6 +8,7 @@ from datetime import timedelta
 import pytest
 from bench_forms import hidden_fields, words_of
 from flask import Flask
+from looked_over import looked_over
 from rail_shop import FIRST_DAY, RailShop, clients_words
 from signed_in import NAMES, signed_in
 
@@ -16,6 +17,7 @@ from resale.storage.ledger.holds import open_holds
 from resale.storage.people.audit_log import audit_entries
 
 SAID = "it is held"
+LOOKED = looked_over("jacket", {})
 REASON = "Cleaned by Somebody & Co., dry, on Monday"
 
 
@@ -75,13 +77,13 @@ def test_no_way_leads_to_a_ticket_until_all_that_holds_it_is_cleared(
         number, hold_id = rail.save("jacket", label_standing="premium"), "unknown_fur"
     if how == "label":
         fields = hidden_fields(rail.client, f"/bench/jacket?item={number}")
-        data = {**fields, "m-fibre_shell": "100% fur"}
+        data = {**fields, **LOOKED, "m-fibre_shell": "100% fur"}
         rail.client.post("/bench/jacket/save", data=data)
     if how == "by hand":
         assert hold(rail, number, hold_id).status_code == 303
     if how == "on the bench":
         fields = hidden_fields(rail.client, f"/bench/jacket?item={number}")
-        data = {**fields, "hold": hold_id, "hold-note": "long hair at the collar"}
+        data = {**fields, **LOOKED, "hold": hold_id, "hold-note": "long hair at the collar"}
         rail.client.post("/bench/jacket/save", data=data)
     assert open_ids(rail, number) == [hold_id]
     no_ticket(rail, number)
@@ -112,7 +114,7 @@ def test_a_later_valuation_lifts_nothing_and_a_cleared_one_is_priced_by_its_rout
 ) -> None:
     number = rail.save("jacket", mould="growth", label_standing="premium")
     fields = hidden_fields(rail.client, f"/bench/jacket?item={number}")
-    rail.client.post("/bench/jacket/save", data={**fields, "s-mould": "none"})
+    rail.client.post("/bench/jacket/save", data={**fields, **LOOKED})
     no_ticket(rail, number)
     clear(rail, number)
     assert number in clients_words(rail.client, "/rail?state=ready")
@@ -173,11 +175,24 @@ def test_cleared_twice_or_unknown_is_said(rail: RailShop) -> None:
     assert rail.client.get("/held/Q-99999").status_code == 404
 
 
-def test_a_quarantine_says_until_when_and_warns(rail: RailShop) -> None:
+def test_a_quarantine_runs_from_its_treatment_says_until_when_and_warns(rail: RailShop) -> None:
     number = rail.save("jacket", moth="hidden_2")
-    until = FIRST_DAY + timedelta(days=shipped_holds()["moth"].days or 0)
+    assert "begins with its treatment, which nobody entered" in clients_words(
+        rail.client, f"/held/{number}"
+    )
+    rail.later(3)
+    unbegun = clear(rail, number, "moth", key="too soon")
+    assert unbegun.status_code == 422 and "its quarantine has not begun" in words_of(unbegun)
+    form = hidden_fields(rail.client, f"/held/{number}")
+    own = {"csrf_token": form["csrf_token"], "key": "treated", "how": "-20 °C in the closed bag"}
+    for day in ("soon", str(FIRST_DAY - timedelta(days=1))):
+        wrong = rail.client.post(f"/held/{number}/moth/treated", data={**own, "day": day})
+        assert wrong.status_code == 422
+    begun = rail.client.post(f"/held/{number}/moth/treated", data={**own, "day": str(rail.day)})
+    assert begun.status_code == 303
+    until = rail.day + timedelta(days=shipped_holds()["moth"].days or 0)
     page = clients_words(rail.client, f"/held/{number}")
-    assert f"Waits until {until:%a} {until.day} {until:%b} {until.year}" in page
+    assert f"waits until {until:%a} {until.day} {until:%b} {until.year}" in page
     assert "Clearing it now is early" in page
     early = clear(rail, number, "moth")
     assert early.status_code == 422 and f"runs until {until}" in words_of(early)

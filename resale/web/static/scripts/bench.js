@@ -163,11 +163,25 @@ import { askNow, tellWhenBack } from "./waiting.js";
   });
   form.addEventListener("submit", async (event) => {
     const by = event.submitter;
+    if (by && by.dataset.nothingFound) { event.preventDefault(); nothingFound(JSON.parse(by.dataset.nothingFound)); return; }
     if (by && by.dataset.foundNone) { event.preventDefault(); foundNone(by.dataset.foundNone); return; }
     if (!by || by.formAction !== new URL(form.dataset.save, location).href) return;
     event.preventDefault();
     await saving.save(by);
   });
+
+  // One tap stores each answer that is still open; what was answered otherwise stays.
+  function nothingFound(answers) {
+    for (const [id, value] of Object.entries(answers)) {
+      const sign = document.getElementById(`sign-${id}`);
+      const answer = sign && chosen(sign);
+      if (!sign || (answer && answer.value)) continue;
+      for (const one of radios(sign)) one.checked = one.value === value;
+    }
+    countZones();
+    saving.keepDraft();
+    work();
+  }
 
   function foundNone(zone) {
     for (const sign of signs) {
