@@ -6,6 +6,7 @@ over the API and in a file; what each says is read from what it answers, not fro
 
 from __future__ import annotations
 
+import csv
 import re
 from collections.abc import Callable
 from pathlib import Path
@@ -18,10 +19,11 @@ from rail_shop import clients_words
 from resale.config.paths import shipped
 from resale.services.items.rack_rows import HEADING, RackRows
 from resale.services.on_hand.lines import mending_of, rail_of
+from resale.services.shop import Shop
 from resale.services.standing.desk import desk_of
 from resale.services.standing.saved import saved_standings
 from resale.storage.imports.item_files import read_items
-from resale.storage.items.store import items_page
+from resale.storage.items.store import item_numbered, items_page
 from resale.web import create_app
 
 WAYS = {"put_out": "Put out", "mend_first": "Mend first", "pass_on": "Pass on", "hold": "Hold"}
@@ -112,10 +114,26 @@ def test_the_pages_show_what_is_decided(app: Flask) -> None:
         assert [hold["id"] for hold in life["holds"]] == [hold.id for hold in one.holds]
 
 
-def test_a_file_of_the_stock_says_what_the_screens_say(app: Flask) -> None:
+def with_looks(shop: Shop, folder: Path) -> Path:
+    """The invented items with what their sorter looked over, as the invented shop has them."""
+    with (shipped("demo_data") / "items.csv").open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    for row in rows:
+        kept = item_numbered(shop.records, row["item"]).newest.inputs
+        row.update({**kept["choices"], **kept["looks"], **kept["typed"]})
+    names = dict.fromkeys(name for row in rows for name in row)
+    path = folder / "items.csv"
+    with path.open("w", encoding="utf-8", newline="") as file:
+        table = csv.DictWriter(file, list(names), restval="")
+        table.writeheader()
+        table.writerows(rows)
+    return path
+
+
+def test_a_file_of_the_stock_says_what_the_screens_say(app: Flask, tmp_path: Path) -> None:
     shop = app.extensions["resale"]
     today = shop.here().date()
-    path = shipped("demo_data") / "items.csv"
+    path = with_looks(shop, tmp_path)
     file = read_items(path, shop.book)
     rows = RackRows(desk_of(shop, today)).rows(file, slice(0, len(file.good)))
     lines = [dict(zip(HEADING, row, strict=True)) for row in rows]
