@@ -23,6 +23,7 @@ from resale.storage.models.model_runs import (
     share_model,
     store_model,
 )
+from resale.storage.models.taught_worths import taught_worths
 
 # Called with steps done, steps in all, and what comes next.
 Progress = Callable[[int, int, str], None]
@@ -41,7 +42,7 @@ def fit_from_ledger(
     progress: Progress | None = None,
     note: str = "",
 ) -> FittedModel:
-    """Learn prices from all that sold, and keep the model's files for good.
+    """Learn prices from all that hung and all that sold, and keep the model's files for good.
 
     The records know nothing of it before `resale.storage.models.model_runs.register`.
 
@@ -75,9 +76,10 @@ def fit_from_ledger(
             remedy="record sales, or bring your past sales in",
         )
     at_step(1)
-    weights = sold.weights(at.date(), settings.half_life_days)
+    taught = taught_worths(engine, book, settings, sold, at.date())
+    weights = taught.weights(at.date(), settings.half_life_days)
     # Where a screen says how many sales a price rests on, it means sales, not their weights.
-    learned = learn(book, sold.readings, sold.price, weights, sold_on=sold.sold_on)
+    learned = learn(book, taught.readings, taught.price, weights, sold_on=taught.sold_on)
     model = replace(learned, sales=float(len(sold)))
     at_step(2)
     store_book(book, settings.data_folder)
