@@ -50,7 +50,7 @@ class _Things:
 
     numbers: tuple[str, ...]
     readings: Readings
-    last: Days
+    since: Days
     ripe: npt.NDArray[np.bool_]
     chance: Array
     periods: PricePeriods
@@ -108,14 +108,14 @@ def _things_hung(engine: Engine, book: RuleBook, settings: Settings, today: date
     ids, thing = np.unique(periods.item, return_inverse=True)
     if not len(ids):
         return None
+    # The day of putting out, not of the sale: what is slow ends late, and a level of prices by
+    # quarter would take that for a fall of prices.
     first: dict[int, date] = {}
-    last: dict[int, date] = {}
     for one in hung:
         first.setdefault(one.item, one.first)
-        last[one.item] = one.first
     readings = readings_of([read[item] for item in ids], book)
-    days = np.array([last[item] for item in ids], dtype="datetime64[D]")
-    months = [last[item].month for item in ids]
+    days = np.array([first[item] for item in ids], dtype="datetime64[D]")
+    months = [first[item].month for item in ids]
     out = np.array([(today - first[item]).days for item in ids])
     return _Things(
         tuple(read[item].number for item in ids),
@@ -147,7 +147,7 @@ def _once_more(
     kinds = np.eye(len(book.kinds))
     hung = Hung(
         kinds[things.readings.kinds],
-        weights(things.last),
+        weights(things.since),
         things.thing,
         things.periods.ratio / at[things.thing],
         things.periods.days,
@@ -164,7 +164,7 @@ def _once_more(
         tuple(things.numbers[row] for row in ripe),
         things.readings.rows(ripe),
         worth[ripe],
-        things.last[ripe],
+        things.since[ripe],
         0,
     )
     return _joined(mine, replace(bare, price=at_bare * np.exp(worth_of_sold(found, sales))))
