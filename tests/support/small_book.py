@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 
 from resale.pricing.model.estimator import RulePriorRegressor
-from resale.pricing.model.priors import Beliefs, Opinions
+from resale.pricing.model.priors import Opinions, Priors
 
 WEAR = ["worn", "good", "as new"]
 SHARE = {
@@ -23,14 +23,14 @@ USED = {"shirt": ("wear", "button"), "boot": ("wear", "sole")}
 NOTHING = {"wear": None, "button": None, "sole": None}
 
 
-def rule_book(**changes: object) -> Beliefs:
+def rule_book(**changes: object) -> Priors:
     """Two kinds; wear is a ladder that both share."""
     inputs = {
         (kind, name): Opinions(EFFECT[name], dict.fromkeys(EFFECT[name], 0.15), SHARE[name])
         for kind, names in USED.items()
         for name in names
     }
-    book = Beliefs(
+    book = Priors(
         inputs,
         anchor={"shirt": np.log(12.0), "boot": np.log(40.0)},
         anchor_doubt={"shirt": 0.3, "boot": 0.3},
@@ -53,7 +53,7 @@ def drawn(rng: np.random.Generator, count: int, seen: float = 0.8) -> pd.DataFra
 
 
 def fitted(items: pd.DataFrame, price: np.ndarray, **changes: object) -> RulePriorRegressor:
-    model = RulePriorRegressor(beliefs=rule_book(**changes), groups="kind")
+    model = RulePriorRegressor(priors=rule_book(**changes), groups="kind")
     return model.fit(items, price)
 
 
@@ -62,13 +62,13 @@ def unsold(**changes: object) -> RulePriorRegressor:
     return fitted(drawn(np.random.default_rng(0), 0), np.empty(0), **changes)
 
 
-def priced(rng: np.random.Generator, items: pd.DataFrame, book: Beliefs) -> np.ndarray:
+def priced(rng: np.random.Generator, items: pd.DataFrame, book: Priors) -> np.ndarray:
     """Prices as this book would have them, with its noise."""
-    exact = RulePriorRegressor(beliefs=book, groups="kind").fit(items.head(0), np.empty(0))
+    exact = RulePriorRegressor(priors=book, groups="kind").fit(items.head(0), np.empty(0))
     return exact.predict(items) * np.exp(rng.normal(scale=0.3, size=len(items)))
 
 
-def true_book() -> Beliefs:
+def true_book() -> Priors:
     """A shop where shell buttons are worth more and wear less than the book believes."""
     told = {
         "wear": dict(zip(WEAR, [-0.1, 0.0, 0.05], strict=True)),

@@ -16,7 +16,7 @@ from pydantic import Field
 from resale.errors import RuleBookError
 from resale.garments.rulebook.checks import check_across
 from resale.garments.rulebook.rule_book import Kind, RuleBook, checked
-from resale.garments.rulebook.shares import with_held
+from resale.garments.rulebook.shares import with_fixed
 from resale.garments.rulebook.signals import Ident, Signal, Strict
 
 EVERY_KIND = "*"
@@ -128,7 +128,7 @@ def _changed_signal(
     held = {option for field, option in changes if field == "share"}
     if held:
         shares = {name: option["share"] for name, option in options.items()}
-        for name, share in with_held(shares, held, where).items():
+        for name, share in with_fixed(shares, held, where).items():
             options[name]["share"] = share
     return checked(Signal, {**dict(signal), "options": list(options.values())}, where)
 

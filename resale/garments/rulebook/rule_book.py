@@ -21,7 +21,7 @@ from resale.garments.rulebook.checked_book import Kind, RuleBook
 from resale.garments.rulebook.checks import check_across
 from resale.garments.rulebook.findings import FindingText
 from resale.garments.rulebook.schema import Book, Change, KindText
-from resale.garments.rulebook.shares import parts_of_one, with_held
+from resale.garments.rulebook.shares import parts_of_one, with_fixed
 from resale.garments.rulebook.signals import Signal, Strict
 
 __all__ = ["SHIPPED_BOOK", "Kind", "RuleBook", "checked", "load_rule_book", "read_toml"]
@@ -168,7 +168,7 @@ def _with_changes(
             held.add(option_id)
     if held:
         shares = {name: option["share"] for name, option in options.items()}
-        for name, share in with_held(shares, held, where).items():
+        for name, share in with_fixed(shares, held, where).items():
             options[name]["share"] = share
     return list(options.values())
 

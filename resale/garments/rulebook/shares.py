@@ -29,14 +29,14 @@ def parts_of_one(weights: Mapping[str, float]) -> dict[str, float]:
     }
 
 
-def with_held(shares: Mapping[str, float], held: Collection[str], where: str) -> dict[str, float]:
+def with_fixed(shares: Mapping[str, float], fixed: Collection[str], where: str) -> dict[str, float]:
     """Keep the shares that were said, and let the others fill up the whole.
 
     Parameters
     ----------
     shares : mapping of option id to float
         As they stand now, with what was said already in its place.
-    held : collection of str
+    fixed : collection of str
         Options about which something was said. Where that is every option, all are weights.
     where : str
         The place in the book, for the sentence of a fault.
@@ -53,16 +53,16 @@ def with_held(shares: Mapping[str, float], held: Collection[str], where: str) ->
 
     Examples
     --------
-    >>> with_held({"flap": 0.6, "patch": 0.3, "jetted": 0.2}, {"flap"}, "kind coat")
+    >>> with_fixed({"flap": 0.6, "patch": 0.3, "jetted": 0.2}, {"flap"}, "kind coat")
     {'flap': 0.6, 'patch': 0.24, 'jetted': 0.16}
     """
-    taken = sum(shares[name] for name in held)
+    taken = sum(shares[name] for name in fixed)
     rest = 1 - taken
     if rest < -ROUNDING:
         raise RuleBookError(
             f"the shares that were set sum to {taken:.3f}", where=where, remedy="keep them within 1"
         )
-    free = {name: share for name, share in shares.items() if name not in held}
+    free = {name: share for name, share in shares.items() if name not in fixed}
     before = sum(free.values())
     if before == 0 and rest > ROUNDING:
         raise RuleBookError(

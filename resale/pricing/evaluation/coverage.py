@@ -9,7 +9,7 @@ import numpy.typing as npt
 from scipy.stats import binomtest
 
 from resale.garments.rulebook.rule_book import RuleBook
-from resale.pricing.evaluation.cross_validation import COVERAGES, HeldOutSales
+from resale.pricing.evaluation.cross_validation import COVERAGES, ValidationSales
 
 SURE = 0.95
 
@@ -61,7 +61,7 @@ def share_interval(count: int, of: int, sure: float = SURE) -> tuple[float, floa
     return float(interval.low), float(interval.high)
 
 
-def bands_kept(book: RuleBook, held: HeldOutSales, sure: float = SURE) -> tuple[Kept, ...]:
+def bands_kept(book: RuleBook, validation: ValidationSales, sure: float = SURE) -> tuple[Kept, ...]:
     """For each promise: all kinds together, then each kind that has sales.
 
     Parameters
@@ -70,9 +70,9 @@ def bands_kept(book: RuleBook, held: HeldOutSales, sure: float = SURE) -> tuple[
         How sure each interval is to hold the true share, in the long run. Where many are looked
         at, ask for more, or some will be off by luck.
     """
-    inside = held.inside
-    groups = [("", np.ones(len(held), dtype=bool))]
-    groups += [(kind, held.kinds == place) for place, kind in enumerate(book.kinds)]
+    inside = validation.inside
+    groups = [("", np.ones(len(validation), dtype=bool))]
+    groups += [(kind, validation.kinds == place) for place, kind in enumerate(book.kinds)]
     return tuple(
         _kept(kind, promised, inside[rows, column], sure)
         for column, promised in enumerate(COVERAGES)

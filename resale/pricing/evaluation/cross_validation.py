@@ -72,7 +72,7 @@ class Guesses:
 
 
 @dataclass(frozen=True)
-class HeldOutSales:
+class ValidationSales:
     """Sales with what a model that had not seen them, and the rules alone, said of them.
 
     Attributes
@@ -146,7 +146,7 @@ def can_go_forward(sold_on: Days) -> bool:
     return bool((sold_on.max() - sold_on.min()).astype(int) >= SHORTEST_FORWARD)
 
 
-def held_out_errors(
+def validation_errors(
     book: RuleBook,
     readings: Readings,
     price: Array,
@@ -156,7 +156,7 @@ def held_out_errors(
     forward: bool | None = None,
     folds: int = FOLDS,
     along: Callable[[Sequence[Fold]], Iterable[Fold]] = iter,
-) -> HeldOutSales:
+) -> ValidationSales:
     """Judge sales by models that had not seen them.
 
     Parameters
@@ -172,7 +172,7 @@ def held_out_errors(
 
     Returns
     -------
-    HeldOutSales
+    ValidationSales
         In order of fold; forward, the first part of the sales is not judged.
 
     Raises
@@ -189,7 +189,7 @@ def held_out_errors(
     )
     sale = np.concatenate([fold.judge for fold in planned])
     rules = Valuer(book, rules_alone(book), ShopTerms())
-    return HeldOutSales(
+    return ValidationSales(
         sale,
         readings.kinds[sale],
         days[sale],

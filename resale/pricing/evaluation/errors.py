@@ -8,7 +8,7 @@ import numpy as np
 from scipy.stats import quantile_test
 
 from resale.garments.rulebook.rule_book import RuleBook
-from resale.pricing.evaluation.cross_validation import HeldOutSales
+from resale.pricing.evaluation.cross_validation import ValidationSales
 from resale.pricing.model.recency import Days
 from resale.pricing.model.terms import Array
 
@@ -90,12 +90,12 @@ class Drift:
         return self.low > 0 or self.high < 0
 
 
-def how_far_off(book: RuleBook, held: HeldOutSales) -> tuple[Off, ...]:
+def how_far_off(book: RuleBook, validation: ValidationSales) -> tuple[Off, ...]:
     """Return all kinds together, then each kind that has sales, in order of the book."""
-    error, rules = np.abs(held.error), np.abs(held.rules_error)
+    error, rules = np.abs(validation.error), np.abs(validation.rules_error)
     found = [_off("", error, rules)]
     for place, kind in enumerate(book.kinds):
-        rows = held.kinds == place
+        rows = validation.kinds == place
         if rows.any():
             found.append(_off(kind, error[rows], rules[rows]))
     return tuple(found)
@@ -107,27 +107,27 @@ def _off(kind: str, error: Array, rules: Array) -> Off:
     return Off(kind, len(error), *(percent_off(value) for value in found))
 
 
-def predicted_against_actual(held: HeldOutSales, bins: int = BINS) -> tuple[Bin, ...]:
+def predicted_against_actual(validation: ValidationSales, bins: int = BINS) -> tuple[Bin, ...]:
     """Sort sales by estimate, cut them into parts of like size, and look at what was paid."""
-    bins = max(min(bins, len(held) // FEWEST_A_BIN), 1)
-    order = np.argsort(held.model.middle, kind="stable")
-    estimate = held.model.estimate
+    bins = max(min(bins, len(validation) // FEWEST_A_BIN), 1)
+    order = np.argsort(validation.model.middle, kind="stable")
+    estimate = validation.model.estimate
     return tuple(
         Bin(
             len(rows),
             float(np.median(estimate[rows])),
-            float(np.median(held.price[rows])),
-            *(float(price) for price in np.quantile(held.price[rows], [0.1, 0.9])),
+            float(np.median(validation.price[rows])),
+            *(float(price) for price in np.quantile(validation.price[rows], [0.1, 0.9])),
         )
         for rows in np.array_split(order, bins)
     )
 
 
-def drift_by_month(held: HeldOutSales) -> tuple[Drift, ...]:
+def drift_by_month(validation: ValidationSales) -> tuple[Drift, ...]:
     """Median log error of each month that has sales, oldest first."""
-    months = held.sold_on.astype("datetime64[M]")
+    months = validation.sold_on.astype("datetime64[M]")
     return tuple(
-        drift_of(held.error[rows], held.sold_on[rows])
+        drift_of(validation.error[rows], validation.sold_on[rows])
         for rows in (months == month for month in np.unique(months))
     )
 

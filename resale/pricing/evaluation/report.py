@@ -13,7 +13,7 @@ import numpy as np
 from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.evaluation.coverage import Kept, bands_kept
-from resale.pricing.evaluation.cross_validation import HeldOutSales
+from resale.pricing.evaluation.cross_validation import ValidationSales
 from resale.pricing.evaluation.errors import (
     Bin,
     Drift,
@@ -44,7 +44,7 @@ class EvidenceReport:
         Past sales that the present model was fitted to.
     sold : mapping of kind id to int
         The same by kind, kinds without sales too.
-    held : HeldOutSales
+    validation : ValidationSales
         Each judged sale, for a scatter of predicted against actual.
     off : tuple of Off
         How far estimates were off: all kinds together first, rules alone beside.
@@ -63,7 +63,7 @@ class EvidenceReport:
 
     sales: int
     sold: dict[str, int]
-    held: HeldOutSales
+    validation: ValidationSales
     off: tuple[Off, ...]
     kept: tuple[Kept, ...]
     bins: tuple[Bin, ...]
@@ -81,7 +81,7 @@ class EvidenceReport:
 
 
 def evidence_report(
-    book: RuleBook, model: PriceModel, readings: Readings, held: HeldOutSales
+    book: RuleBook, model: PriceModel, readings: Readings, validation: ValidationSales
 ) -> EvidenceReport:
     """Gather the report.
 
@@ -91,18 +91,18 @@ def evidence_report(
         The present model.
     readings : Readings
         The past sales that it was fitted to.
-    held : HeldOutSales
-        The same sales as `resale.pricing.evaluation.cross_validation.held_out_errors` judged them.
+    validation : ValidationSales
+        The same sales as judged by `cross_validation.validation_errors`.
     """
     counts = np.bincount(readings.kinds, minlength=len(book.kinds)).tolist()
     return EvidenceReport(
         len(readings),
         dict(zip(book.kinds, counts, strict=True)),
-        held,
-        how_far_off(book, held),
-        bands_kept(book, held),
-        predicted_against_actual(held),
-        drift_by_month(held),
+        validation,
+        how_far_off(book, validation),
+        bands_kept(book, validation),
+        predicted_against_actual(validation),
+        drift_by_month(validation),
         rule_shifts(book, model, readings),
         label_shifts(model, readings),
         season_shifts(model, readings),

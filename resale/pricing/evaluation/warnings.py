@@ -8,14 +8,14 @@ import numpy as np
 
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.evaluation.coverage import Kept, bands_kept
-from resale.pricing.evaluation.cross_validation import HeldOutSales
+from resale.pricing.evaluation.cross_validation import ValidationSales
 from resale.pricing.evaluation.errors import Drift, Off, drift_of, percent_off
 from resale.pricing.evaluation.report import EvidenceReport
 from resale.pricing.evaluation.rule_shifts import Looked, RuleShift
 from resale.pricing.model.conformal import ENOUGH_SALES
 
 # Opinions, no source: from here on a sentence is worth a reader's time.
-FEW_HELD_OUT = 120
+FEW_VALIDATED = 120
 FEW_SALES, STRONG = 5, 0.15
 RECENT_DAYS, NOTABLE_DRIFT = 91, 0.03
 SELDOM, TELLING = 0.10, 0.05
@@ -35,19 +35,19 @@ def not_yet_trusted(
         The promise of the shop's bands, one of `COVERAGES`.
     """
     return (
-        *_few_held_out(report.held),
+        *_few_validated(report.validation),
         *_no_better(report.off),
-        *_bands_off(book, report.held, coverage),
-        *_drifted(report.held),
+        *_bands_off(book, report.validation, coverage),
+        *_drifted(report.validation),
         *_few_of_a_kind(book, report.sold),
         *_strong_on_few(book, report.rules),
         *_seldom_looked_at(book, report.looked),
     )
 
 
-def _few_held_out(held: HeldOutSales) -> Iterable[str]:
-    if len(held) < FEW_HELD_OUT:
-        yield f"Only {_sales(len(held))} could be held out, so every figure here is rough."
+def _few_validated(validation: ValidationSales) -> Iterable[str]:
+    if len(validation) < FEW_VALIDATED:
+        yield f"Only {_sales(len(validation))} could be held out, so every figure here is rough."
 
 
 def _no_better(off: Sequence[Off]) -> Iterable[str]:
@@ -59,8 +59,8 @@ def _no_better(off: Sequence[Off]) -> Iterable[str]:
         )
 
 
-def _bands_off(book: RuleBook, held: HeldOutSales, coverage: float) -> Iterable[str]:
-    for one in bands_kept(book, held, sure=1 - FALSE_ALARM / (len(book.kinds) + 1)):
+def _bands_off(book: RuleBook, validation: ValidationSales, coverage: float) -> Iterable[str]:
+    for one in bands_kept(book, validation, sure=1 - FALSE_ALARM / (len(book.kinds) + 1)):
         enough = one.kind == "" or one.sales >= ENOUGH_SALES
         if one.promised == coverage and one.off and enough:
             yield _band_sentence(one, _plural(book, one.kind) if one.kind else "All kinds together")
@@ -74,9 +74,9 @@ def _band_sentence(one: Kept, who: str) -> str:
     )
 
 
-def _drifted(held: HeldOutSales) -> Iterable[str]:
-    recent = held.sold_on > held.sold_on.max() - np.timedelta64(RECENT_DAYS, "D")
-    drift = drift_of(held.error[recent], held.sold_on[recent])
+def _drifted(validation: ValidationSales) -> Iterable[str]:
+    recent = validation.sold_on > validation.sold_on.max() - np.timedelta64(RECENT_DAYS, "D")
+    drift = drift_of(validation.error[recent], validation.sold_on[recent])
     if drift.sure and abs(drift.median) >= NOTABLE_DRIFT:
         yield _drift_sentence(drift)
 

@@ -13,7 +13,7 @@ import pandas as pd
 
 from resale.pricing.model.encoding import Column, Encoder, found_levels
 from resale.pricing.model.hyperparameters import Pull
-from resale.pricing.model.priors import Beliefs, Opinions
+from resale.pricing.model.priors import Opinions, Priors
 from resale.pricing.model.terms import Anchors, Array, Departure, Levels, Since, Slopes, Steps, Term
 
 # What a shop's own labels may do to a price before any sale, and how firmly that is held.
@@ -26,17 +26,17 @@ MAKE = "make"
 FIRM, MILD = 12.0, 6.0
 
 
-def plan_from_beliefs(
-    beliefs: Beliefs, group_column: str, frame: pd.DataFrame, weight: Array
+def plan_from_priors(
+    priors: Priors, group_column: str, frame: pd.DataFrame, weight: Array
 ) -> Encoder:
     """Columns of a rule book, and of any further category that the table brings (labels)."""
-    groups = tuple(beliefs.anchor)
-    names = tuple(dict.fromkeys(name for _, name in beliefs.inputs))
+    groups = tuple(priors.anchor)
+    names = tuple(dict.fromkeys(name for _, name in priors.inputs))
     extra = tuple(c for c in frame.columns if c not in names and c != group_column)
-    levels = [_book_levels(beliefs, name) for name in names]
-    blocks = [_anchor_block(beliefs, groups, group_column)]
+    levels = [_book_levels(priors, name) for name in names]
+    blocks = [_anchor_block(priors, groups, group_column)]
     for place, name in enumerate(names):
-        blocks += _book_blocks(beliefs, groups, name, place, levels[place])
+        blocks += _book_blocks(priors, groups, name, place, levels[place])
     for place, name in enumerate(extra, start=len(names)):
         known = found_levels(frame[name])
         levels.append(known)
@@ -49,9 +49,9 @@ def plan_from_beliefs(
             term = Levels(name, place, np.zeros((len(groups), len(known))), family=family)
             blocks.append(Column(term, np.zeros(term.width), np.full(term.width, doubt)))
     numeric: tuple[str, ...] = ()
-    if beliefs.make:
+    if priors.make:
         numeric = (MAKE,)
-        blocks.append(_make_block(beliefs, groups))
+        blocks.append(_make_block(priors, groups))
     pulls = {
         "anchors": Pull(1.0, np.inf),
         "rules": Pull(1.0, FIRM),
@@ -73,39 +73,39 @@ def _time_block(name: str, place: int, periods: int) -> list[Column]:
     return [Column(term, np.zeros(term.width), np.full(term.width, QUARTER_DOUBT))]
 
 
-def _make_block(beliefs: Beliefs, groups: Sequence[str]) -> Column:
+def _make_block(priors: Priors, groups: Sequence[str]) -> Column:
     """One slope a group: what a standard deviation of make does to log price."""
     term = Slopes(MAKE, 0, len(groups), family="make")
-    slope = np.array([beliefs.make.get(group, 0.0) for group in groups])
+    slope = np.array([priors.make.get(group, 0.0) for group in groups])
     # A group without tells has make 0 in every item; its slope must only not be certain.
-    doubt = np.array([beliefs.make_doubt.get(group, 0.1) for group in groups])
+    doubt = np.array([priors.make_doubt.get(group, 0.1) for group in groups])
     return Column(term, slope, doubt)
 
 
-def _book_levels(beliefs: Beliefs, name: str) -> tuple[str, ...]:
+def _book_levels(priors: Priors, name: str) -> tuple[str, ...]:
     return next(
-        tuple(opinions.effect) for (_, owner), opinions in beliefs.inputs.items() if owner == name
+        tuple(opinions.effect) for (_, owner), opinions in priors.inputs.items() if owner == name
     )
 
 
-def _anchor_block(beliefs: Beliefs, groups: Sequence[str], owner: str) -> Column:
+def _anchor_block(priors: Priors, groups: Sequence[str], owner: str) -> Column:
     return Column(
         Anchors(owner, len(groups)),
-        np.array([0.0, *(beliefs.anchor[group] for group in groups)]),
-        np.array([beliefs.level_doubt, *(beliefs.anchor_doubt[group] for group in groups)]),
+        np.array([0.0, *(priors.anchor[group] for group in groups)]),
+        np.array([priors.level_doubt, *(priors.anchor_doubt[group] for group in groups)]),
     )
 
 
 def _book_blocks(
-    beliefs: Beliefs, groups: Sequence[str], name: str, place: int, levels: Sequence[str]
+    priors: Priors, groups: Sequence[str], name: str, place: int, levels: Sequence[str]
 ) -> list[Column]:
     """Build the shared block of one input, and a departure for each of several groups."""
     using = {
-        g: beliefs.inputs[group, name]
+        g: priors.inputs[group, name]
         for g, group in enumerate(groups)
-        if (group, name) in beliefs.inputs
+        if (group, name) in priors.inputs
     }
-    ladder = name in beliefs.order
+    ladder = name in priors.order
     effect, doubt, centre = _stacked(using, levels, len(groups), ladder=ladder)
     term: Term = (Steps if ladder else Levels)(name, place, centre, family="rules")
     rows = list(using)
@@ -113,7 +113,7 @@ def _book_blocks(
     if len(using) == 1:
         return [shared]
     departures = [
-        Column(Departure(term, g), effect[g] - shared.prior, doubt[g] * beliefs.departure)
+        Column(Departure(term, g), effect[g] - shared.prior, doubt[g] * priors.departure)
         for g in using
     ]
     return [shared, *departures]

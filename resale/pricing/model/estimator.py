@@ -14,12 +14,12 @@ from sklearn.base import BaseEstimator, RegressorMixin
 from sklearn.utils import Tags, check_array
 from sklearn.utils.validation import check_is_fitted, column_or_1d, validate_data
 
-from resale.pricing.model.columns import plan_from_beliefs
+from resale.pricing.model.columns import plan_from_priors
 from resale.pricing.model.encoding import Encoder
 from resale.pricing.model.fit import Recipe, Sales, fit
 from resale.pricing.model.fitted import Fitted
 from resale.pricing.model.monotone_rows import climbing_rows
-from resale.pricing.model.priors import Beliefs, Direction
+from resale.pricing.model.priors import Direction, Priors
 from resale.pricing.model.table_columns import Shape, plan_from_table
 from resale.pricing.model.terms import Array, Coded
 
@@ -51,14 +51,14 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         Column of the group (kind): inputs may act differently in each, bands are by group.
     pairs : bool, default True
         Whether pairs of inputs get shrunken columns; each pair stays a shown contribution. Not
-        used with `beliefs` (there the departures by group are the pairs).
+        used with `priors` (there the departures by group are the pairs).
     price_scale : {'log', 'given'}, default 'log'
         Work on log price, or on the price as given.
     shrinkage : float, default None
         Fixed ridge penalty on doubt-scaled columns instead of the one the evidence sets.
     robust : bool, default True
         Whether, beyond 400 sales, those far off their left-out prediction count less.
-    beliefs : Beliefs, default None
+    priors : Priors, default None
         A whole rule book; replaces `prior_effect`, `prior_doubt` and `monotone`, needs `groups`.
     most_rounds : int, default 300
     tolerance : float, default 1e-3
@@ -96,7 +96,7 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         price_scale: Literal["log", "given"] = "log",
         shrinkage: float | None = None,
         robust: bool = True,
-        beliefs: Beliefs | None = None,
+        priors: Priors | None = None,
         most_rounds: int = 300,
         tolerance: float = 1e-3,
     ) -> None:
@@ -110,7 +110,7 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         self.price_scale = price_scale
         self.shrinkage = shrinkage
         self.robust = robust
-        self.beliefs = beliefs
+        self.priors = priors
         self.most_rounds = most_rounds
         self.tolerance = tolerance
 
@@ -120,7 +120,7 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         Parameters
         ----------
         X : DataFrame or array, shape (n, inputs)
-            A missing cell is *not looked at*. With `beliefs`, n may be 0.
+            A missing cell is *not looked at*. With `priors`, n may be 0.
         y : array, shape (n,)
             Sale prices, above 0.
         sample_weight : array, shape (n,), optional
@@ -154,14 +154,14 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         -------
         self
         """
-        order = self.beliefs.order if self.beliefs else (self.monotone or {})
-        lift = self.beliefs.lift if self.beliefs else None
+        order = self.priors.order if self.priors else (self.monotone or {})
+        lift = self.priors.lift if self.priors else None
         falling = frozenset(name for name, way in order.items() if way == "falling")
         recipe = Recipe(
             encoder,
-            free_level=self.beliefs is None,
+            free_level=self.priors is None,
             climb=climbing_rows(encoder, falling, frozenset(order), lift),
-            noise=self.beliefs.noise if self.beliefs else None,
+            noise=self.priors.noise if self.priors else None,
             shrinkage=self.shrinkage,
             robust=self.robust,
             in_logs=self.price_scale == "log",
@@ -238,15 +238,15 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         if self.shrinkage is not None and not self.shrinkage > 0:
             raise ValueError(f"shrinkage is {self.shrinkage}; use a number above 0, or None")
         _check_coverage(self.coverage)
-        if self.beliefs is not None and self.groups is None:
-            raise ValueError("beliefs are by group; name the group's column in groups")
+        if self.priors is not None and self.groups is None:
+            raise ValueError("priors are by group; name the group's column in groups")
 
     def _frame(self, X: Any, *, reset: bool) -> pd.DataFrame:  # noqa: N803
         if isinstance(X, pd.DataFrame):
             validate_data(self, X, reset=reset, skip_check_array=True)
             frame = X
-            if self.beliefs is None and reset and frame.shape[0] < 1:
-                raise ValueError("0 sample(s): give at least one sale, or beliefs")
+            if self.priors is None and reset and frame.shape[0] < 1:
+                raise ValueError("0 sample(s): give at least one sale, or priors")
         else:
             array = validate_data(self, X, reset=reset, dtype=None, ensure_all_finite="allow-nan")
             if array.dtype.kind not in "OUS":
@@ -290,8 +290,8 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         return weight
 
     def _plan(self, frame: pd.DataFrame, weight: Array) -> Encoder:
-        if self.beliefs is not None and self.groups is not None:
-            return plan_from_beliefs(self.beliefs, self.groups, frame, weight)
+        if self.priors is not None and self.groups is not None:
+            return plan_from_priors(self.priors, self.groups, frame, weight)
         shape = Shape(
             bends=self.numeric == "spline",
             pairs=self.pairs,

@@ -17,7 +17,7 @@ from resale.pricing.model.design_matrix import design_of
 from resale.pricing.model.encoding import Encoder
 from resale.pricing.model.fitted import Fitted, Weights, gaps_of, unlooked
 from resale.pricing.model.hyperparameters import Posterior, Pull, Sums, settle, weigh_evidence
-from resale.pricing.model.monotone import hold_order
+from resale.pricing.model.monotone import enforce_order
 from resale.pricing.model.smearing import NORMAL_MAD, smearing_by_group
 from resale.pricing.model.terms import Array, Coded
 
@@ -94,7 +94,7 @@ class Recipe:
 
 
 def fit(recipe: Recipe, sales: Sales) -> Fitted:
-    """Fit to sales; with none, the beliefs alone."""
+    """Fit to sales; with none, the priors alone."""
     # Factors of a thousand columns are too small to share between threads: on a busy desk
     # computer the threads mostly wait for one another.
     with threadpool_limits(limits=1, user_api="blas"):
@@ -153,7 +153,7 @@ def weigh(recipe: Recipe, sales: Sales, start: Posterior | None = None) -> Weigh
     learned = posterior.weights * encoder.doubt
     covariance = posterior.covariance * np.outer(encoder.doubt, encoder.doubt)
     if len(recipe.climb):
-        ordered = hold_order(encoder.prior + learned, covariance, recipe.climb)
+        ordered = enforce_order(encoder.prior + learned, covariance, recipe.climb)
         learned, covariance = ordered.weights - encoder.prior, ordered.covariance
     if recipe.free_level:
         level += float(means @ encoder.prior)
@@ -276,10 +276,10 @@ def _cross_fitted(recipe: Recipe, sales: Sales, whole: Weights) -> tuple[Array, 
     # Neighbouring rows of a file are often alike, so every tenth row makes a fold.
     fold = np.arange(len(sales.target)) % min(FOLDS, len(sales.target))
     for out in np.unique(fold):
-        held, kept = np.flatnonzero(fold == out), np.flatnonzero(fold != out)
-        if len(kept) == 0:
+        left_out, remaining = np.flatnonzero(fold == out), np.flatnonzero(fold != out)
+        if len(remaining) == 0:
             return _left_out(recipe, sales, whole)
-        weights = weigh(recipe, sales.rows(kept), whole.start)
-        fitted, doubt[held] = _predicted(recipe, sales.items.rows(held), weights)
-        left[held] = sales.target[held] - fitted
+        weights = weigh(recipe, sales.rows(remaining), whole.start)
+        fitted, doubt[left_out] = _predicted(recipe, sales.items.rows(left_out), weights)
+        left[left_out] = sales.target[left_out] - fitted
     return left, doubt

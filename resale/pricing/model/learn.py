@@ -8,12 +8,12 @@ import pandas as pd
 from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.make.tells import loadings_from
-from resale.pricing.model.columns import QUARTER, plan_from_beliefs
+from resale.pricing.model.columns import QUARTER, plan_from_priors
 from resale.pricing.model.estimator import RulePriorRegressor
 from resale.pricing.model.fit import Sales
 from resale.pricing.model.fitted import Fitted
 from resale.pricing.model.recency import Days, as_counts
-from resale.pricing.model.rule_book_priors import KIND, LABEL, SEASON, BookCoder, beliefs_of
+from resale.pricing.model.rule_book_priors import KIND, LABEL, SEASON, BookCoder, priors_of
 from resale.pricing.model.terms import Array
 from resale.pricing.valuation.price_tables import PriceModel, tables_of
 
@@ -81,16 +81,16 @@ def fit_book(
     """
     seen = readings if also_seen is None else together(readings, also_seen)
     loadings = loadings_from(book, seen) if len(seen) else {}
-    beliefs = beliefs_of(book, loadings)
+    priors = priors_of(book, loadings)
     quarters = quarters_of(sold_on) if sold_on is not None else ()
     words = {LABEL: readings.labels, SEASON: readings.seasons, QUARTER: quarters}
     frame = pd.DataFrame({name: _or_none(said) for name, said in words.items() if any(said)})
     # A weight is a trust, not a count: taken for counts, weights below 1 would throw sales away.
     sales_weight = np.ones(len(price)) if weight is None else as_counts(weight)
-    encoder = plan_from_beliefs(beliefs, KIND, frame, sales_weight)
+    encoder = plan_from_priors(priors, KIND, frame, sales_weight)
     coder = BookCoder(book, encoder, loadings)
     sales = Sales(coder.code(readings, quarters), np.log(price), sales_weight)
-    model = RulePriorRegressor(groups=KIND, beliefs=beliefs).fit_coded(encoder, sales)
+    model = RulePriorRegressor(groups=KIND, priors=priors).fit_coded(encoder, sales)
     return coder, model.fitted_
 
 

@@ -31,16 +31,16 @@ class Ordered:
     covariance : ndarray, shape (p, p)
         Covariance within the face of the constraints that bind: a step held at zero is not
         uncertain any more.
-    held : ndarray of bool, shape (rows of A,)
+    binding : ndarray of bool, shape (rows of A,)
         Constraints that bind.
     """
 
     weights: Array
     covariance: Array
-    held: npt.NDArray[np.bool_]
+    binding: npt.NDArray[np.bool_]
 
 
-def hold_order(weights: Array, covariance: Array, climb: Array) -> Ordered:
+def enforce_order(weights: Array, covariance: Array, climb: Array) -> Ordered:
     """Move the weights as little as possible, in the metric of their covariance, to keep order.
 
     Parameters
@@ -66,8 +66,8 @@ def hold_order(weights: Array, covariance: Array, climb: Array) -> Ordered:
     rows, short = rows / scale[:, None], -(climb @ weights) / scale
     multipliers = _multipliers(rows, short)
     moved = weights + root @ (rows.T @ multipliers)
-    held = multipliers > 1e-10
-    return Ordered(_snapped(moved, climb), _on_face(covariance, climb[held]), held)
+    binding = multipliers > 1e-10
+    return Ordered(_snapped(moved, climb), _on_face(covariance, climb[binding]), binding)
 
 
 def _multipliers(rows: Array, short: Array) -> Array:
@@ -90,14 +90,14 @@ def _snapped(weights: Array, climb: Array) -> Array:
     return snapped
 
 
-def _on_face(covariance: Array, held: Array) -> Array:
+def _on_face(covariance: Array, binding: Array) -> Array:
     """Covariance given that the held rows are exactly zero."""
-    if len(held) == 0:
+    if len(binding) == 0:
         return covariance
-    cross = covariance @ held.T
+    cross = covariance @ binding.T
     # Rows may depend on one another (a step of one kind and of all); a little ridge keeps the
     # factor defined and changes nothing that shows.
-    middle = held @ cross
+    middle = binding @ cross
     root = np.linalg.cholesky(middle + 1e-10 * np.trace(middle) * np.eye(len(middle)))
     part = solve_triangular(root, cross.T, lower=True)
     return np.asarray(covariance - part.T @ part)

@@ -30,7 +30,7 @@ class Opinions:
 
 
 @dataclass(frozen=True)
-class Beliefs:
+class Priors:
     """Everything believed before any sale.
 
     Attributes

@@ -19,7 +19,7 @@ from resale.pricing.make.tells import Loadings, make_of, tells_of
 from resale.pricing.make.wear import fault_shares
 from resale.pricing.model.columns import QUARTER
 from resale.pricing.model.encoding import Encoder
-from resale.pricing.model.priors import Beliefs, Direction, Opinions
+from resale.pricing.model.priors import Direction, Opinions, Priors
 from resale.pricing.model.terms import UNKNOWN, Array, Coded, Codes
 
 KIND, LABEL, SEASON = "kind", "label", "season"
@@ -41,7 +41,7 @@ def where_seen(signal_id: str) -> str:
     return f"{signal_id}, where seen"
 
 
-def beliefs_of(book: RuleBook, loadings: Loadings | None = None) -> Beliefs:
+def priors_of(book: RuleBook, loadings: Loadings | None = None) -> Priors:
     """Everything that the book believes before any sale.
 
     Parameters
@@ -52,7 +52,7 @@ def beliefs_of(book: RuleBook, loadings: Loadings | None = None) -> Beliefs:
 
     Returns
     -------
-    Beliefs
+    Priors
     """
     inputs: dict[tuple[str, str], Opinions] = {}
     order: dict[str, Direction] = {}
@@ -68,7 +68,7 @@ def beliefs_of(book: RuleBook, loadings: Loadings | None = None) -> Beliefs:
                 if signal.shape == "ladder":
                     order[signal.id] = "rising"
     make = {kind.id: kind.text.make for kind in book.kinds.values() if kind.text.make}
-    return Beliefs(
+    return Priors(
         inputs,
         anchor={kind.id: float(np.log(kind.text.anchor)) for kind in book.kinds.values()},
         anchor_doubt={kind.id: kind.text.anchor_doubt for kind in book.kinds.values()},

@@ -78,7 +78,7 @@ class Bounds:
     cap: Index
     floor: Index
 
-    def held(self, tier: Index) -> Index:
+    def clip(self, tier: Index) -> Index:
         """Bring tiers within the bounds."""
         return np.asarray(np.maximum(np.minimum(tier, self.floor), self.cap), dtype=np.intp)
 
@@ -123,7 +123,7 @@ def tier_of(standing: Array, starts: Array, bounds: Bounds) -> Index:
     ndarray of int
         Of the shape of `standing`.
     """
-    return bounds.held(np.searchsorted(-starts, -standing, side="left"))
+    return bounds.clip(np.searchsorted(-starts, -standing, side="left"))
 
 
 def tier_chances(
@@ -161,8 +161,8 @@ def tier_chances(
     above = 1 - scores.below(group, at, coverage)
     edges = np.hstack([np.zeros((len(standing), 1)), above, np.ones((len(standing), 1))])
     chance = np.maximum(np.diff(edges, axis=1), 0.0)
-    held = np.zeros_like(chance)
+    capped = np.zeros_like(chance)
     rows = np.arange(len(chance))
     for tier in range(chance.shape[1]):
-        held[rows, bounds.held(np.full(len(chance), tier))] += chance[:, tier]
-    return held
+        capped[rows, bounds.clip(np.full(len(chance), tier))] += chance[:, tier]
+    return capped

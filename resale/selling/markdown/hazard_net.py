@@ -110,7 +110,7 @@ class Outset:
         return self.goods.rates(self.demand, self.price, period, self.terms.period_days)
 
     def _solved(self, net: HazardNet, rates: list[Array]) -> Schedule:
-        believed = net.knots[:, None]
+        prior_mean = net.knots[:, None]
         shape = (*self.price.shape[:-1], KNOTS, self.price.shape[-1])
         price = np.broadcast_to(self.price[..., None, :], shape)
         known: dict[int, Period] = {}
@@ -120,8 +120,8 @@ class Outset:
             key = 0 if self.goods.pace is None and not self.demand.ageing.any() else number
             if key not in known:
                 rate = rates[number][..., None, :]
-                plain = self._period(rate, believed)
-                later = self._later(net, rates[number], believed)
+                plain = self._period(rate, prior_mean)
+                later = self._later(net, rates[number], prior_mean)
                 known[key] = Period(plain.chance, plain.gain, plain.cost, later)
             return known[key]
 

@@ -11,7 +11,7 @@ from zipfile import BadZipFile
 
 import numpy as np
 
-from resale.pricing.evaluation.cross_validation import COVERAGES, FOLDS, Guesses, HeldOutSales
+from resale.pricing.evaluation.cross_validation import COVERAGES, FOLDS, Guesses, ValidationSales
 from resale.pricing.model.terms import Array
 
 FOLDER = "evidence"
@@ -32,11 +32,11 @@ def evidence_path(folder: Path, sales: str, book: str, half_life: float) -> Path
     return folder / FOLDER / f"{hashlib.sha256(said.encode()).hexdigest()[:32]}.npz"
 
 
-def store_evidence(path: Path, held: HeldOutSales) -> None:
+def store_evidence(path: Path, validation: ValidationSales) -> None:
     """Keep judgements; whole or not at all."""
-    plain: dict[str, Any] = {name: np.asarray(getattr(held, name)) for name in _PLAIN}
+    plain: dict[str, Any] = {name: np.asarray(getattr(validation, name)) for name in _PLAIN}
     for who in ("model", "rules"):
-        guesses = getattr(held, who)
+        guesses = getattr(validation, who)
         plain |= {f"{who}_{one.name}": getattr(guesses, one.name) for one in fields(Guesses)}
     path.parent.mkdir(exist_ok=True)
     draft = path.with_name(f".{path.stem}.{os.getpid()}.npz")
@@ -44,14 +44,14 @@ def store_evidence(path: Path, held: HeldOutSales) -> None:
     draft.replace(path)
 
 
-def stored_evidence(path: Path) -> HeldOutSales | None:
+def stored_evidence(path: Path) -> ValidationSales | None:
     """Read judgements; None where there are none, or the file cannot be read."""
     try:
         # Arrays alone: a file that was tampered with cannot run anything.
         with np.load(path, allow_pickle=False) as kept:
             found = {name: kept[name] for name in kept.files}
         model, rules = (_guesses(found, who) for who in ("model", "rules"))
-        return HeldOutSales(
+        return ValidationSales(
             found["sale"],
             found["kinds"],
             found["sold_on"],

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from resale.errors import ItemFileError
 from resale.garments.rulebook.rule_book import RuleBook
-from resale.pricing.evaluation.held_out import FEWEST, Along, HeldOut, held_out
+from resale.pricing.evaluation.validation import FEWEST, Along, Validation, cross_validate
 from resale.pricing.model.learn import learn
 from resale.pricing.valuation.price_tables import PriceModel
 from resale.pricing.valuation.shop_terms import ShopTerms
@@ -23,7 +23,7 @@ class Lesson:
 
     Attributes
     ----------
-    figures : HeldOut or None
+    figures : Validation or None
         None where there are too few sales to say.
     data : str
         Fingerprint of the sales.
@@ -31,7 +31,7 @@ class Lesson:
 
     model: PriceModel
     items: ItemFile
-    figures: HeldOut | None
+    figures: Validation | None
     data: str
 
     def said(self, book: RuleBook) -> list[str]:
@@ -75,5 +75,5 @@ def learn_from(path: Path, book: RuleBook, terms: ShopTerms, *, along: Along = i
     model = learn(book, readings, sales.price, sold_on=sales.sold_on)
     figures = None
     if len(readings) >= FEWEST:
-        figures = held_out(book, readings, sales.price, terms, along=along)
+        figures = cross_validate(book, readings, sales.price, terms, along=along)
     return Lesson(model, sales.items, figures, data_fingerprint(readings, sales.price))

@@ -127,13 +127,13 @@ def _prices_in(folder: Path, book: RuleBook) -> ShopPrices:
 
 def prices_by_rules(book: RuleBook) -> ShopPrices:
     """Prices that follow the rule book alone; those of the last books are kept at hand."""
-    held = _BY_RULES.get(book.fingerprint)
-    if held is None:
-        held = ShopPrices(rules_alone(book), book, _rules_id(book), None)
-        _BY_RULES[book.fingerprint] = held
+    prices = _BY_RULES.get(book.fingerprint)
+    if prices is None:
+        prices = ShopPrices(rules_alone(book), book, _rules_id(book), None)
+        _BY_RULES[book.fingerprint] = prices
         for oldest in list(_BY_RULES)[:-_HELD]:
             _BY_RULES.pop(oldest, None)
-    return held
+    return prices
 
 
 def _rules_id(book: RuleBook) -> str:

@@ -13,8 +13,8 @@ from resale.pricing.evaluation.cross_validation import (
     COVERAGES,
     FEWEST,
     Fold,
-    HeldOutSales,
-    held_out_errors,
+    ValidationSales,
+    validation_errors,
 )
 from resale.pricing.evaluation.report import EvidenceReport, evidence_report
 from resale.pricing.evaluation.warnings import not_yet_trusted
@@ -81,14 +81,14 @@ def find_evidence(shop: Shop, sold: SoldItems, step: Step) -> Found:
     hung = how_long_hung(shop)
     if len(sold) < FEWEST:
         return Found(key, len(sold), None, _without_enough(len(sold)), hung)
-    held = _held_out(shop, sold, step)
-    report = evidence_report(shop.book, shop.valuer.model, sold.readings, held)
+    validation = _cross_validated(shop, sold, step)
+    report = evidence_report(shop.book, shop.valuer.model, sold.readings, validation)
     promise = min(COVERAGES, key=lambda one: abs(one - shop.settings.coverage))
     warnings = (*_not_learned(shop, sold), *not_yet_trusted(shop.book, report, promise))
     return Found(key, len(sold), report, warnings, hung)
 
 
-def _held_out(shop: Shop, sold: SoldItems, step: Step) -> HeldOutSales:
+def _cross_validated(shop: Shop, sold: SoldItems, step: Step) -> ValidationSales:
     days = hashlib.sha256(sold.sold_on.tobytes()).hexdigest()
     settings = shop.settings
     path = evidence_path(
@@ -97,16 +97,16 @@ def _held_out(shop: Shop, sold: SoldItems, step: Step) -> HeldOutSales:
         shop.book.fingerprint,
         settings.half_life_days,
     )
-    held = stored_evidence(path)
-    if held is not None and len(held) <= len(sold):
-        return held
+    validation = stored_evidence(path)
+    if validation is not None and len(validation) <= len(sold):
+        return validation
 
     def along(folds: Sequence[Fold]) -> Iterator[Fold]:
         for place, fold in enumerate(folds):
             step(place, len(folds), f"Pricing {len(fold.judge):,} sales by a model without them")
             yield fold
 
-    held = held_out_errors(
+    validation = validation_errors(
         shop.book,
         sold.readings,
         sold.price,
@@ -114,8 +114,8 @@ def _held_out(shop: Shop, sold: SoldItems, step: Step) -> HeldOutSales:
         half_life=settings.half_life_days,
         along=along,
     )
-    store_evidence(path, held)
-    return held
+    store_evidence(path, validation)
+    return validation
 
 
 def how_long_hung(shop: Shop) -> tuple[Hung, ...]:

@@ -127,7 +127,7 @@ def _taught(axes: Axes, found: Found, book: RuleBook, inks: Inks, narrow: bool) 
 def _actual(axes: Axes, found: Found, _: RuleBook, inks: Inks, narrow: bool) -> None:
     """Prices paid against estimates made without them."""
     report = _report(found)
-    estimate, price = report.held.model.estimate, report.held.price
+    estimate, price = report.validation.model.estimate, report.validation.price
     some = np.linspace(0, len(price) - 1, min(DOTS, len(price))).astype(int)
     axes.plot(estimate[some], price[some], "o", color=inks.soft, ms=3, alpha=0.45, mew=0)
     ends = [min(estimate.min(), price.min()), max(estimate.max(), price.max())]

@@ -194,8 +194,8 @@ def _behind(shop: Shop) -> bool:
 
 
 def _drafts() -> dict[str, Draft]:
-    held: dict[str, Any] = current_app.extensions.setdefault(_DRAFTS, {})
-    return held
+    validation: dict[str, Any] = current_app.extensions.setdefault(_DRAFTS, {})
+    return validation
 
 
 def _draft(key: str) -> Draft:

@@ -81,8 +81,8 @@ def _find(shop: Shop, sold: SoldItems) -> ResponseReturnValue:
 
 def _store() -> dict[str, Found]:
     """The last evidence found; older prices have other figures."""
-    held: dict[str, Any] = current_app.extensions.setdefault(_FOUND, {})
-    return held
+    validation: dict[str, Any] = current_app.extensions.setdefault(_FOUND, {})
+    return validation
 
 
 def _known(key: str) -> Found | None:

@@ -13,8 +13,8 @@ from resale.pricing.evaluation.cross_validation import (
     FEWEST_FORWARD,
     can_go_forward,
     forward_folds,
-    held_out_errors,
     mixed_folds,
+    validation_errors,
 )
 from resale.pricing.model.learn import learn, rules_alone
 from resale.pricing.model.recency import recency_weights
@@ -52,7 +52,7 @@ def sales(book):
 
 @pytest.fixture(scope="module")
 def forward(book, sales):
-    return held_out_errors(book, *sales)
+    return validation_errors(book, *sales)
 
 
 def test_no_model_learns_from_the_day_it_is_judged_on_or_from_later():
@@ -136,7 +136,7 @@ def test_the_order_in_which_sales_are_given_does_not_matter(book, sales, forward
     kept = np.unique(sold_on, return_index=True)[1]
     turned = kept[::-1]
     one, other = (
-        held_out_errors(book, readings.rows(rows), price[rows], sold_on[rows], forward=True)
+        validation_errors(book, readings.rows(rows), price[rows], sold_on[rows], forward=True)
         for rows in (kept, turned)
     )
     assert list(kept[one.sale]) == list(turned[other.sale])
@@ -151,7 +151,7 @@ def test_folds_can_be_followed(book, sales):
             walked.append(len(fold.judge))
             yield fold
 
-    found = held_out_errors(book, *sales, forward=False, along=along)
+    found = validation_errors(book, *sales, forward=False, along=along)
     assert not found.forward
     assert sum(walked) == len(found) == SOLD
 
@@ -160,6 +160,6 @@ def test_too_few_sales_or_a_single_day_are_refused_in_words(book, sales):
     readings, price, sold_on = sales
     few = np.arange(9)
     with pytest.raises(ReadingError, match="9 sales are too few"):
-        held_out_errors(book, readings.rows(few), price[few], sold_on[few])
+        validation_errors(book, readings.rows(few), price[few], sold_on[few])
     with pytest.raises(ReadingError, match="one day"):
-        held_out_errors(book, readings, price, np.full(SOLD, FIRST), forward=True)
+        validation_errors(book, readings, price, np.full(SOLD, FIRST), forward=True)

@@ -2,10 +2,10 @@
 
 import numpy as np
 import pytest
-from held_by_hand import FIRST, held_out
 from scipy.stats import binom
 from statsmodels.stats.proportion import proportion_confint
 from tiny_rule_book import tiny_rule_book
+from validation_by_hand import FIRST, cross_validate
 
 from resale.pricing.evaluation.coverage import bands_kept, share_interval
 from resale.pricing.evaluation.cross_validation import COVERAGES
@@ -35,8 +35,8 @@ def test_how_far_off_is_the_median_and_the_ninetieth_percentile_by_kind(book):
     """Errors 0.1 to 1.1 in steps of a tenth, signs mixed: median 0.6, 90th percentile 1.0."""
     sizes = np.arange(1, 12) / 10
     signs = np.where(np.arange(11) % 2, -1, 1)
-    held = held_out(signs * sizes, rules_error=2 * sizes, kinds=[0] * 10 + [1])
-    overall, boot, shirt = how_far_off(book, held)
+    validation = cross_validate(signs * sizes, rules_error=2 * sizes, kinds=[0] * 10 + [1])
+    overall, boot, shirt = how_far_off(book, validation)
     assert (overall.kind, boot.kind, shirt.kind) == ("", *book.kinds)
     assert overall.sales == 11
     assert overall.median == pytest.approx(100 * np.expm1(0.6))
@@ -47,24 +47,26 @@ def test_how_far_off_is_the_median_and_the_ninetieth_percentile_by_kind(book):
 
 
 def test_a_kind_without_sales_has_no_line(book):
-    assert [one.kind for one in how_far_off(book, held_out([0.1]))] == ["", "boot"]
+    assert [one.kind for one in how_far_off(book, cross_validate([0.1]))] == ["", "boot"]
 
 
 def test_predicted_against_actual_keeps_every_sale_once_and_rises_with_the_estimate():
     rng = np.random.default_rng(2)
-    held = held_out(0.2 * rng.standard_normal(205), estimate=np.exp(rng.normal(3, 0.5, 205)))
-    bins = predicted_against_actual(held)
+    validation = cross_validate(
+        0.2 * rng.standard_normal(205), estimate=np.exp(rng.normal(3, 0.5, 205))
+    )
+    bins = predicted_against_actual(validation)
     assert len(bins) == 10 and sum(one.sales for one in bins) == 205
     assert np.all(np.diff([one.estimate for one in bins]) > 0)
-    lowest = np.argsort(held.model.estimate)[:21]
-    assert bins[0].estimate == pytest.approx(np.median(held.model.estimate[lowest]))
-    assert bins[0].actual == pytest.approx(np.median(held.price[lowest]))
+    lowest = np.argsort(validation.model.estimate)[:21]
+    assert bins[0].estimate == pytest.approx(np.median(validation.model.estimate[lowest]))
+    assert bins[0].actual == pytest.approx(np.median(validation.price[lowest]))
     assert bins[0].actual_low <= bins[0].actual <= bins[0].actual_high
 
 
 @pytest.mark.parametrize(("sales", "bins"), [(5, 1), (25, 2), (1000, 10)])
 def test_few_sales_are_not_cut_into_bins_of_a_few(sales, bins):
-    assert len(predicted_against_actual(held_out(np.zeros(sales)))) == bins
+    assert len(predicted_against_actual(cross_validate(np.zeros(sales)))) == bins
 
 
 # --- drift ------------------------------------------------------------------------------------
@@ -88,12 +90,12 @@ def test_the_interval_holds_the_true_median_as_often_as_it_says():
     0.957; 400 draws have a standard deviation of 0.010; four of them either way."""
     rng = np.random.default_rng(8)
     drawn = rng.exponential(1.0, (400, 25)) - np.log(2)
-    held = [drift_of(error, FIRST + np.arange(25)) for error in drawn]
-    assert np.mean([not one.sure for one in held]) == pytest.approx(0.957, abs=0.04)
+    validation = [drift_of(error, FIRST + np.arange(25)) for error in drawn]
+    assert np.mean([not one.sure for one in validation]) == pytest.approx(0.957, abs=0.04)
 
 
 def test_drift_is_told_month_by_month_and_few_sales_say_nothing_surely():
-    drift = drift_by_month(held_out([0.5] * 31 + [0.0] * 28 + [0.5] * 3))
+    drift = drift_by_month(cross_validate([0.5] * 31 + [0.0] * 28 + [0.5] * 3))
     assert [one.sales for one in drift] == [31, 28, 3]
     assert [str(one.first) for one in drift] == ["2026-01-01", "2026-02-01", "2026-03-01"]
     assert drift[0].sure and not drift[1].sure
@@ -122,7 +124,7 @@ def test_the_interval_of_a_share_is_that_of_wilson(count, of, low, high):
 
 def test_bands_are_counted_by_promise_and_by_kind(book):
     error = np.array([0.0] * 80 + [2.0] * 20)
-    kept = bands_kept(book, held_out(error, kinds=[0] * 70 + [1] * 30))
+    kept = bands_kept(book, cross_validate(error, kinds=[0] * 70 + [1] * 30))
     assert len(kept) == 3 * len(COVERAGES)
     assert [one.promised for one in kept[::3]] == list(COVERAGES)
     overall, boot, shirt = (one for one in kept if one.promised == 0.8)

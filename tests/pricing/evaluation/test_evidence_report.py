@@ -4,12 +4,12 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from held_by_hand import FIRST, held_out
 from scipy.stats import norm
 from tiny_rule_book import tiny_rule_book
+from validation_by_hand import FIRST, cross_validate
 
 from resale.garments.rulebook.readings import Readings
-from resale.pricing.evaluation.cross_validation import held_out_errors
+from resale.pricing.evaluation.cross_validation import validation_errors
 from resale.pricing.evaluation.errors import how_far_off
 from resale.pricing.evaluation.report import evidence_report
 from resale.pricing.evaluation.warnings import not_yet_trusted
@@ -41,8 +41,8 @@ def report(book):
     price = price * np.exp(0.25 * rng.standard_normal(SOLD))
     readings = Readings(kinds, codes, labels)
     sold_on = FIRST + rng.permutation(SOLD)
-    held = held_out_errors(book, readings, price, sold_on)
-    return evidence_report(book, learn(book, readings, price), readings, held), readings
+    validation = validation_errors(book, readings, price, sold_on)
+    return evidence_report(book, learn(book, readings, price), readings, validation), readings
 
 
 def test_every_option_of_every_kind_has_its_line(book, report):
@@ -121,41 +121,41 @@ def test_the_report_of_a_young_shop_says_what_not_to_trust_yet(book, report):
     assert all(one.endswith(".") and "nan" not in one for one in said)
 
 
-def _said(book, report, held):
-    changed = replace(report[0], held=held, off=how_far_off(book, held))
+def _said(book, report, validation):
+    changed = replace(report[0], validation=validation, off=how_far_off(book, validation))
     return " ".join(not_yet_trusted(book, changed))
 
 
 @pytest.mark.parametrize(
-    ("held", "sentence"),
+    ("validation", "sentence"),
     [
-        (held_out([0.1, -0.1] * 30), "Only 60 sales could be held out"),
+        (cross_validate([0.1, -0.1] * 30), "Only 60 sales could be held out"),
         (
-            held_out([0.2, -0.2] * 100, rules_error=[0.1, -0.1] * 100),
+            cross_validate([0.2, -0.2] * 100, rules_error=[0.1, -0.1] * 100),
             "Learning has not paid yet: estimates are off by 22 % (median), those of the rules "
             "alone by 11 %",
         ),
         (
-            held_out(np.repeat([0.1, 2.0, -2.0], [100, 50, 50])),
+            cross_validate(np.repeat([0.1, 2.0, -2.0], [100, 50, 50])),
             "All kinds together: price bands are too narrow; they promise 80 % of sales and held "
             "50 % of 200",
         ),
-        (held_out([0.1, -0.1] * 100), "price bands are wider than need be"),
+        (cross_validate([0.1, -0.1] * 100), "price bands are wider than need be"),
         (
-            held_out(np.repeat([0.0, 0.1], [110, 90])),
+            cross_validate(np.repeat([0.0, 0.1], [110, 90])),
             "Prices are moving: the 91 sales since 2026-04-20 brought 11 % more than estimated",
         ),
     ],
 )
-def test_each_fault_of_the_evidence_has_its_sentence(book, report, held, sentence):
-    assert sentence in _said(book, report, held)
+def test_each_fault_of_the_evidence_has_its_sentence(book, report, validation, sentence):
+    assert sentence in _said(book, report, validation)
 
 
 def test_evidence_that_is_sound_says_nothing_of_errors_bands_or_drift(book, report):
     # Quantiles of a normal distribution, shuffled: errors exactly as the bands expect them.
     sizes = np.random.default_rng(1).permutation(0.3 * norm.ppf((np.arange(400) + 0.5) / 400))
-    held = held_out(sizes, rules_error=1.5 * sizes, half=0.3 * 1.2816)
-    said = _said(book, report, held)
+    validation = cross_validate(sizes, rules_error=1.5 * sizes, half=0.3 * 1.2816)
+    said = _said(book, report, validation)
     for word in ("held out", "Learning", "bands are", "moving"):
         assert word not in said
 

@@ -77,12 +77,12 @@ def test_with_a_fixed_penalty_it_is_ridge(penalty, weighted):
 def test_an_opinion_is_ridge_on_what_the_opinion_leaves():
     """Ridge of y - X b0 on X * doubt, plus b0: the same by hand, with unequal doubts."""
     items, price, _ = table()
-    believed = dict(zip(items, [0.3, -0.2, 0.1, 0.0, 0.05, -0.1], strict=True))
+    prior_mean = dict(zip(items, [0.3, -0.2, 0.1, 0.0, 0.05, -0.1], strict=True))
     doubt = dict(zip(items, [0.1, 0.2, 0.4, 0.05, 1.0, 0.3], strict=True))
-    ours = RulePriorRegressor(believed, doubt, **PLAIN, shrinkage=2.0).fit(items, price)
+    ours = RulePriorRegressor(prior_mean, doubt, **PLAIN, shrinkage=2.0).fit(items, price)
     spread = items.to_numpy().std(axis=0)
     columns = standardised(items)
-    before = np.array(list(believed.values())) * spread
+    before = np.array(list(prior_mean.values())) * spread
     scale = np.array(list(doubt.values())) * spread
     theirs = Ridge(alpha=2.0).fit(columns * scale, np.log(price) - columns @ before)
     assert ours.fitted_.weights.both == pytest.approx(before + theirs.coef_ * scale, rel=1e-9)

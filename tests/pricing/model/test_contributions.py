@@ -148,7 +148,7 @@ def test_sales_that_cannot_be_are_refused(price, weight, sentence):
         ({"groups": "kinds"}, "'kinds' is no column of the table"),
         ({"prior_effect": {"waer": 0.1}}, "'waer' is no column of the table"),
         ({"prior_effect": {"wear": {"good": 0.1}}}, "no opinion on 'worn'"),
-        ({"beliefs": rule_book()}, "name the group's column in groups"),
+        ({"priors": rule_book()}, "name the group's column in groups"),
     ],
 )
 def test_settings_that_mean_nothing_are_refused(settings, sentence):

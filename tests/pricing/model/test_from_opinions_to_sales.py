@@ -75,7 +75,7 @@ def test_many_sales_outweigh_the_opinions():
     rng = np.random.default_rng(2)
     items = drawn(rng, 20_000)
     model = fitted(items, priced(rng, items, true_book()))
-    truth = RulePriorRegressor(beliefs=true_book(), groups="kind").fit(items.head(0), np.empty(0))
+    truth = RulePriorRegressor(priors=true_book(), groups="kind").fit(items.head(0), np.empty(0))
     others = drawn(rng, 200, seen=1.0)
     found, right = np.log(model.predict(others)), np.log(truth.predict(others))
     assert found == pytest.approx(right, abs=0.04)
@@ -86,7 +86,7 @@ def test_the_more_sales_the_nearer_the_truth():
     rng = np.random.default_rng(3)
     items = drawn(rng, 6_000)
     price = priced(rng, items, true_book())
-    truth = RulePriorRegressor(beliefs=true_book(), groups="kind").fit(items.head(0), np.empty(0))
+    truth = RulePriorRegressor(priors=true_book(), groups="kind").fit(items.head(0), np.empty(0))
     others = drawn(rng, 300, seen=1.0)
     off = [
         np.abs(np.log(fitted(items[:n], price[:n]).predict(others) / truth.predict(others))).mean()
@@ -137,8 +137,8 @@ def test_a_kind_without_sales_learns_from_the_others_what_they_share():
     model = fitted(items, priced(rng, items, true_book()))
     ladder = pd.DataFrame({"kind": "boot", **NOTHING, "wear": WEAR})
     before, after = (np.log(m.predict(ladder)) for m in (unsold(), model))
-    believed, learned = before[2] - before[0], after[2] - after[0]
-    assert 0.15 < learned < 0.5 < believed == pytest.approx(0.6)
+    prior_mean, learned = before[2] - before[0], after[2] - after[0]
+    assert 0.15 < learned < 0.5 < prior_mean == pytest.approx(0.6)
 
 
 def labelled(few: int, many: int, seed: int = 7) -> RulePriorRegressor:

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from scipy.optimize import lsq_linear, minimize
 
 from resale.pricing.model.estimator import RulePriorRegressor
-from resale.pricing.model.monotone import hold_order
-from resale.pricing.model.priors import Beliefs, Opinions
+from resale.pricing.model.monotone import enforce_order
+from resale.pricing.model.priors import Opinions, Priors
 
 # Drawn afresh but the same in every run: a red build can be run again.
 search = settings(max_examples=30, deadline=None, derandomize=True)
@@ -52,7 +52,7 @@ def opinions(rng: np.random.Generator, levels: list[str], *, rising: bool) -> Op
     )
 
 
-def rule_book(rng: np.random.Generator, *, falling: bool) -> Beliefs:
+def rule_book(rng: np.random.Generator, *, falling: bool) -> Priors:
     """Three kinds; wear is a ladder in all, seams in one alone, and buttons are no ladder."""
     kinds = ["shirt", "boot", "bag"]
     inputs = {(kind, "wear"): opinions(rng, WEAR, rising=True) for kind in kinds}
@@ -64,7 +64,7 @@ def rule_book(rng: np.random.Generator, *, falling: bool) -> Beliefs:
             for key, told in inputs.items()
         }
     way = "falling" if falling else "rising"
-    return Beliefs(
+    return Priors(
         inputs,
         anchor={"shirt": 2.0, "boot": 3.5, "bag": 3.0},
         anchor_doubt=dict.fromkeys(kinds, 0.3),
@@ -87,13 +87,13 @@ def bag_of_items(rng: np.random.Generator, sales: int) -> pd.DataFrame:
 
 def check_rule_book(seed: int, sales: int, *, falling: bool) -> None:
     rng = np.random.default_rng(seed)
-    beliefs = rule_book(rng, falling=falling)
+    priors = rule_book(rng, falling=falling)
     items = bag_of_items(rng, sales)
     place = (
         items["wear"].map({level: i for i, level in enumerate(WEAR)}).fillna(1.5).to_numpy(float)
     )
     price = absurd_prices(rng, -place if falling else place)
-    model = RulePriorRegressor(beliefs=beliefs, groups="kind").fit(items, price)
+    model = RulePriorRegressor(priors=priors, groups="kind").fit(items, price)
     others = bag_of_items(rng, 40)
     for signal, ladder in (("wear", WEAR), ("seams", ["coarse", "even", "fine"])):
         asked = others[others["kind"] == "boot"] if signal == "seams" else others
@@ -122,9 +122,9 @@ def test_the_sales_did_ask_for_the_wrong_order():
     price = np.exp(3 - 0.5 * wear.codes + rng.normal(scale=0.1, size=200))
     ladder = pd.DataFrame({"wear": pd.Categorical(WEAR, WEAR, ordered=True)})
     free = RulePriorRegressor().fit(items, price).predict(ladder)
-    held = RulePriorRegressor(monotone={"wear": "rising"}).fit(items, price).predict(ladder)
+    binding = RulePriorRegressor(monotone={"wear": "rising"}).fit(items, price).predict(ladder)
     assert np.all(np.diff(free) < 0)
-    assert held == pytest.approx(np.full(4, held[0]), rel=1e-9)
+    assert binding == pytest.approx(np.full(4, binding[0]), rel=1e-9)
 
 
 # --- any table ------------------------------------------------------------------------------
@@ -215,7 +215,7 @@ def test_single_steps_agree_with_bounded_least_squares(seed, width):
     rng = np.random.default_rng(seed)
     mean, covariance = posterior(rng, width)
     bounded = rng.random(width) < 0.7
-    found = hold_order(mean, covariance, np.eye(width)[bounded])
+    found = enforce_order(mean, covariance, np.eye(width)[bounded])
     root = np.linalg.cholesky(np.linalg.inv(covariance)).T
     bounds = (np.where(bounded, 0.0, -np.inf), np.full(width, np.inf))
     theirs = lsq_linear(root, root @ mean, bounds, method="bvls", tol=1e-14)
@@ -230,7 +230,7 @@ def test_sums_of_steps_agree_with_a_general_optimiser(seed, width, rows):
     mean, covariance = posterior(rng, width)
     climb = rng.integers(-1, 2, (rows, width)).astype(float)
     climb = climb[np.any(climb, axis=1)]
-    found = hold_order(mean, covariance, climb)
+    found = enforce_order(mean, covariance, climb)
     inverse = np.linalg.inv(covariance)
     theirs = minimize(
         lambda w: (w - mean) @ inverse @ (w - mean) / 2,
@@ -248,16 +248,16 @@ def test_sums_of_steps_agree_with_a_general_optimiser(seed, width, rows):
 
 def test_weights_in_order_are_left_alone():
     mean, covariance = posterior(np.random.default_rng(1), 3)
-    found = hold_order(np.abs(mean), covariance, np.eye(3))
+    found = enforce_order(np.abs(mean), covariance, np.eye(3))
     assert np.array_equal(found.weights, np.abs(mean))
-    assert not found.held.any()
+    assert not found.binding.any()
 
 
 def test_a_held_step_is_not_uncertain_any_more():
     """Two steps, one asked to fall: by hand, conditioning a normal on the held one being zero."""
     covariance = np.array([[1.0, 0.5], [0.5, 2.0]])
-    found = hold_order(np.array([-1.0, 1.0]), covariance, np.eye(2))
+    found = enforce_order(np.array([-1.0, 1.0]), covariance, np.eye(2))
     # w2 given w1 = 0: 1 + 0.5 / 1 * (0 + 1) = 1.5, variance 2 - 0.5^2 / 1 = 1.75.
     assert found.weights == pytest.approx([0.0, 1.5], abs=1e-12)
     assert found.covariance == pytest.approx(np.diag([0.0, 1.75]), abs=1e-8)
-    assert found.held.tolist() == [True, False]
+    assert found.binding.tolist() == [True, False]

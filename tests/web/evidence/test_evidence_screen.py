@@ -15,7 +15,7 @@ from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
 from resale.garments.rulebook.rule_book import load_rule_book
-from resale.pricing.evaluation.cross_validation import held_out_errors
+from resale.pricing.evaluation.cross_validation import validation_errors
 from resale.storage.models.evidence_cache import evidence_path, store_evidence, stored_evidence
 from resale.web import create_app
 from resale.web.core.jobs import EXTENSION as WORKS
@@ -152,14 +152,16 @@ def test_a_shop_without_sales_is_told_so_and_how_to_begin(app: Flask, client: Fl
 
 def test_judgements_are_kept_and_read_again(tmp_path: Path) -> None:
     book, shop = load_rule_book(), past_sales().rows(np.arange(30))
-    held = held_out_errors(book, shop.readings, shop.price, shop.sold_on, forward=False, folds=2)
+    validation = validation_errors(
+        book, shop.readings, shop.price, shop.sold_on, forward=False, folds=2
+    )
     path = evidence_path(tmp_path, "sales", book.fingerprint, 365.0)
     assert stored_evidence(path) is None
-    store_evidence(path, held)
+    store_evidence(path, validation)
     again = stored_evidence(path)
-    assert again is not None and again.forward == held.forward
-    np.testing.assert_array_equal(again.error, held.error)
-    np.testing.assert_array_equal(again.inside, held.inside)
+    assert again is not None and again.forward == validation.forward
+    np.testing.assert_array_equal(again.error, validation.error)
+    np.testing.assert_array_equal(again.inside, validation.inside)
     path.write_bytes(b"not arrays")
     assert stored_evidence(path) is None
     assert evidence_path(tmp_path, "sales", book.fingerprint, 180.0) != path

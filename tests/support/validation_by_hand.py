@@ -2,12 +2,12 @@
 
 import numpy as np
 
-from resale.pricing.evaluation.cross_validation import COVERAGES, Guesses, HeldOutSales
+from resale.pricing.evaluation.cross_validation import COVERAGES, Guesses, ValidationSales
 
 FIRST = np.datetime64("2026-01-01")
 
 
-def held_out(error, *, kinds=None, half=1.0, rules_error=None, estimate=20.0, first=FIRST):
+def cross_validate(error, *, kinds=None, half=1.0, rules_error=None, estimate=20.0, first=FIRST):
     """Sales, one a day, whose log errors are given; every band reaches as far as `half`."""
     error = np.asarray(error, dtype=float)
     count = len(error)
@@ -15,7 +15,7 @@ def held_out(error, *, kinds=None, half=1.0, rules_error=None, estimate=20.0, fi
     spread = np.full(count, 0.3)
     reach = np.full((count, len(COVERAGES)), half)
     off = error if rules_error is None else np.asarray(rules_error)
-    return HeldOutSales(
+    return ValidationSales(
         np.arange(count),
         np.zeros(count, dtype=np.intp) if kinds is None else np.asarray(kinds),
         first + np.arange(count),

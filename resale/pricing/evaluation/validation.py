@@ -23,7 +23,7 @@ Along = Callable[[Sequence[int]], Iterable[int]]
 
 
 @dataclass(frozen=True)
-class HeldOut:
+class Validation:
     """Figures from sales priced by a model that never saw them.
 
     Errors are medians of the absolute log error: half of the sales lie within that of their
@@ -52,14 +52,14 @@ class HeldOut:
     coverage: float
 
 
-def held_out(
+def cross_validate(
     book: RuleBook,
     readings: Readings,
     price: Array,
     terms: ShopTerms,
     *,
     along: Along = iter,
-) -> HeldOut:
+) -> Validation:
     """Price each fifth of the sales by a model fitted to the other four.
 
     Parameters
@@ -75,14 +75,14 @@ def held_out(
     # Files of sales are in order of time, so every fifth row keeps all seasons in each part.
     fold = np.arange(len(price)) % FOLDS
     for out in along(range(FOLDS)):
-        held, kept = np.flatnonzero(fold == out), np.flatnonzero(fold != out)
+        validation, kept = np.flatnonzero(fold == out), np.flatnonzero(fold != out)
         model = learn(book, readings.rows(kept), price[kept])
-        found = Valuer(book, model, terms).value(readings.rows(held))
-        learned[held] = target[held] - np.log(found.estimate)
-        inside[held] = (found.low <= price[held]) & (price[held] <= found.high)
+        found = Valuer(book, model, terms).value(readings.rows(validation))
+        learned[validation] = target[validation] - np.log(found.estimate)
+        inside[validation] = (found.low <= price[validation]) & (price[validation] <= found.high)
         moved = _levels(readings.kinds[kept], (target - by_rules)[kept], len(book.kinds))
-        levelled[held] = (target - by_rules)[held] - moved[readings.kinds[held]]
-    return HeldOut(
+        levelled[validation] = (target - by_rules)[validation] - moved[readings.kinds[validation]]
+    return Validation(
         len(price),
         _typical(learned),
         _typical(target - by_rules),

@@ -5,7 +5,7 @@ import pytest
 from tiny_rule_book import tiny_rule_book
 
 from resale.garments.rulebook.readings import Readings
-from resale.pricing.evaluation.held_out import FOLDS, held_out
+from resale.pricing.evaluation.validation import FOLDS, cross_validate
 from resale.pricing.model.learn import rules_alone
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.valuer import Valuer
@@ -25,7 +25,9 @@ def found(tmp_path_factory):
     rules = Valuer(book, rules_alone(book), TERMS).value(items).estimate
     price = rules * np.where(kinds == 1, 2.0, 1.0) * np.exp(0.2 * rng.standard_normal(SOLD))
     walked = []
-    figures = held_out(book, items, price, TERMS, along=lambda folds: walked.extend(folds) or folds)
+    figures = cross_validate(
+        book, items, price, TERMS, along=lambda folds: walked.extend(folds) or folds
+    )
     return figures, walked
 
 
