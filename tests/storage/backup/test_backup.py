@@ -19,8 +19,8 @@ from migrating import go
 
 from resale.config.settings import Settings
 from resale.storage.backup.catalogue import (
-    FORMAT,
     MANIFEST,
+    NEWEST_FORMAT,
     CopyError,
     NoSuchCopyError,
     backups_in,
@@ -329,7 +329,7 @@ def _not_json(files):
 
 
 def _later_format(files):
-    said_of(files, format=FORMAT + 1, program="resale 9.0", something="new")
+    said_of(files, format=NEWEST_FORMAT + 1, program="resale 9.0", something="new")
 
 
 def _later_tables(files):
