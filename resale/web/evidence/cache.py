@@ -27,6 +27,7 @@ from resale.storage.models.fits import sales_fingerprint
 from resale.storage.models.model_runs import current_model_id, fitted_models
 from resale.web.core.jobs import Step
 from resale.web.core.shop import Shop
+from resale.web.evidence.brought import Brought, what_sales_brought
 
 
 @dataclass(frozen=True)
@@ -64,6 +65,7 @@ class Found:
     report: EvidenceReport | None
     warnings: tuple[str, ...]
     hung: tuple[Hung, ...]
+    brought: tuple[Brought, ...] = ()
     plots: dict[str, bytes] = field(default_factory=dict)
 
 
@@ -78,14 +80,14 @@ def find_evidence(shop: Shop, sold: SoldItems, step: Step) -> Found:
     """Work the evidence out."""
     key = evidence_key(shop, sold)
     step(0, 1, "Looking at how long things hung")
-    hung = how_long_hung(shop)
+    hung, brought = how_long_hung(shop), what_sales_brought(shop, sold)
     if len(sold) < FEWEST:
-        return Found(key, len(sold), None, _without_enough(len(sold)), hung)
+        return Found(key, len(sold), None, _without_enough(len(sold)), hung, brought)
     validation = _cross_validated(shop, sold, step)
     report = evidence_report(shop.book, shop.valuer.model, sold.readings, validation)
     promise = min(COVERAGES, key=lambda one: abs(one - shop.settings.coverage))
     warnings = (*_not_learned(shop, sold), *not_yet_trusted(shop.book, report, promise))
-    return Found(key, len(sold), report, warnings, hung)
+    return Found(key, len(sold), report, warnings, hung, brought)
 
 
 def _cross_validated(shop: Shop, sold: SoldItems, step: Step) -> ValidationSales:

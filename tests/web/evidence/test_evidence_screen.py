@@ -88,6 +88,7 @@ def test_three_questions_are_answered_in_order(evidence: TestResponse) -> None:
             "Does the band keep its word?",
             "What have the sales taught?",
             "How fast do things sell?",
+            "What are things worth, and what did they bring?",
         )
     ]
     assert places == sorted(places)
