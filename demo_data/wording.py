@@ -56,7 +56,7 @@ SHELL_TEXTS: Mapping[str, Sequence[str]] = {
     "wool_blend": ("55% wool 45% polyester", "70% wool 30% polyester"),
     "cotton": ("100% cotton", "100% Baumwolle", "100% coton"),
     "natural_blend": ("55% cotton 45% linen", "70% wool 30% silk"),
-    "linen": ("100% linen", "55% linen 45% cotton"),
+    "linen": ("100% linen", "88% linen 12% cotton"),
     "wool": ("100% wool", "100% lana"),
     "silk": ("100% silk",),
     "fine_hair": ("60% alpaca 40% wool",),

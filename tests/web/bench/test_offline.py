@@ -74,14 +74,14 @@ def test_a_fresh_token_is_good_and_never_stored(
 def test_a_save_sent_again_late_does_not_undo_what_was_changed_meanwhile(
     app: Flask, client: FlaskClient, send: Send
 ) -> None:
-    send("save", label="Harrowmere", note="first")
+    send("save", label="Harrowmere", note="at once")
     page = client.get("/bench/jacket?item=Q-00001").text
     later = dict(re.findall(r'<input type="hidden" name="([^"]+)" value="([^"]*)">', page))
     client.post("/bench/jacket/save", data={**later, "label": "Harrowmere", "note": "corrected"})
-    answer = send("save", label="Harrowmere", note="first")
+    answer = send("save", label="Harrowmere", note="at once")
     assert answer.location == "/bench/jacket?saved=Q-00001"
     text = client.get("/items/Q-00001").text
-    assert "corrected" in text and "first" not in text
+    assert "corrected" in text and "at once" not in text
 
 
 def test_a_save_that_arrives_twice_is_written_down_once(app: Flask, send: Send) -> None:
