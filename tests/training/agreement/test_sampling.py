@@ -175,3 +175,10 @@ def test_what_the_table_lacks_is_said(lot, aql, words):
 def test_a_plan_for_another_day_is_refused():
     with pytest.raises(ValueError, match="60 items, not for 3"):
         choose([1, 2, 3], plan(60, 2.5), np.random.default_rng(0))
+
+
+def test_a_day_passes_with_just_as_many_misread_as_its_plan_allows():
+    """ISO 2859-1 for 200 items at 2.5 %: 32 looked at, accepted with 2, refused with 3."""
+    asked = plan(200, 2.5)
+    assert asked.passes(2)
+    assert not asked.passes(3)
