@@ -9,6 +9,7 @@ from resale.pricing.valuation.tiers import ROUTES
 from resale.pricing.valuation.valuer import Valuations
 from resale.selling.markdown.outlook import Goods
 from resale.selling.markdown.plan import plan_tickets
+from resale.selling.mending.bound import may_pay
 from resale.selling.mending.mending import MendingPlan, best_mending
 from resale.selling.rail.balance import rail_width
 from resale.services.standing.desk import Desk
@@ -34,9 +35,11 @@ def decide(desk: Desk, readings: Readings, values: Valuations) -> list[Decided]:
     *Mend first* is said when the mending plan pays, and then alone.
     """
     suggested = first_tickets(desk, readings.kinds, values.estimate)
+    # A search over sets of remedies for each item that could gain by one, and for no other.
+    searched = may_pay(desk.valuer, readings, desk.terms)
     found = []
     for row in range(len(readings)):
-        plan = mending_of(desk, readings, row)
+        plan = mending_of(desk, readings, row) if searched[row] else None
         gate = ROUTES[values.route[row]]
         reason = _reason(plan, gate, below=bool(values.route[row] > values.gate_route[row]))
         found.append(Decided(int(suggested[row]), _route(plan, gate), reason))
@@ -78,14 +81,14 @@ def mending_of(desk: Desk, readings: Readings, row: int) -> MendingPlan:
     return best_mending(desk.valuer, readings.rows(np.array([row])), desk.terms)
 
 
-def _route(plan: MendingPlan, gate: str) -> Route:
-    if plan.chosen:
+def _route(plan: MendingPlan | None, gate: str) -> Route:
+    if plan is not None and plan.chosen:
         return "mend_first"
     return "pass_on" if gate == "pass_on" else "put_out"
 
 
-def _reason(plan: MendingPlan, gate: str, *, below: bool) -> str:
-    if plan.chosen:
+def _reason(plan: MendingPlan | None, gate: str, *, below: bool) -> str:
+    if plan is not None and plan.chosen:
         return plan.text
     if gate == "pass_on":
         return TOO_LITTLE if below else GATED
