@@ -11,8 +11,8 @@ import grimp
 from resale.cli.main import COMMANDS
 
 ROOT = Path(__file__).parent.parent
-# Alembic finds its steps by their folder; the two others wait for bench and prices to ask them.
-FOUND_BY_OTHERS = ("resale.storage.db.migrations", "resale.safety", "resale.selling.worth")
+# Alembic finds its steps by their folder.
+FOUND_BY_OTHERS = ("resale.storage.db.migrations",)
 # Views, commands and steps of the tables are called by their address.
 PASSED_OVER = ("resale/web", "resale/cli", *(one.replace(".", "/") for one in FOUND_BY_OTHERS))
 

@@ -16,8 +16,6 @@ from pydantic import Field, ValidationError, model_validator
 
 from resale.errors import ReadingError, RuleBookError
 from resale.garments.fibres.content import FibreLabel
-from resale.garments.rulebook.readings import Readings
-from resale.garments.rulebook.rule_book import RuleBook
 from resale.garments.rulebook.signals import EXTENTS, Ident, Strict, finding_place
 
 _FILE = Path(__file__).with_name("holds.toml")
@@ -205,37 +203,6 @@ def hold_called(hold_id: str) -> Hold:
 def hand_holds() -> tuple[Hold, ...]:
     """Holds that a sorter can raise, in the order in which they are shown."""
     return tuple(hold for hold in shipped_holds().values() if hold.by_hand)
-
-
-def holds_for(
-    book: RuleBook, readings: Readings, row: int = 0, *, label: FibreLabel | None = None
-) -> tuple[Hold, ...]:
-    """Holds that what was entered for one item raises by itself.
-
-    Parameters
-    ----------
-    readings : Readings
-    row : int
-        Which item of the batch.
-    label : FibreLabel, optional
-        What its fibre label says, where one was read.
-
-    Returns
-    -------
-    tuple of Hold
-        Each once, in the order in which they are shown.
-
-    Examples
-    --------
-    >>> from resale.garments.rulebook.readings import one_reading
-    >>> from resale.garments.rulebook.rule_book import load_rule_book
-    >>> book = load_rule_book()
-    >>> seen = one_reading(book, "jacket", {"moth": "hidden_1", "mould": "musty"})
-    >>> [hold.id for hold in holds_for(book, seen)]
-    ['moth', 'mould']
-    """
-    found = answers_that_raise(readings.choices(book, row), [label] if label else [])
-    return tuple(shipped_holds()[hold_id] for hold_id in found)
 
 
 def answers_that_raise(

@@ -7,12 +7,12 @@ import pytest
 from resale.errors import ReadingError, RuleBookError
 from resale.garments.fibres.names import FIBRES
 from resale.garments.fibres.reader import read_fibre_label
-from resale.garments.rulebook.readings import many_readings, one_reading
+from resale.garments.rulebook.readings import one_reading
 from resale.garments.rulebook.rule_book import load_rule_book
 from resale.safety.holds import (
+    answers_that_raise,
     hand_holds,
     hold_called,
-    holds_for,
     load_holds,
     shipped_holds,
 )
@@ -22,8 +22,8 @@ HOLDS = shipped_holds()
 
 
 def raised(kind, choices, label=None):
-    read = read_fibre_label(label) if label else None
-    return [hold.id for hold in holds_for(BOOK, one_reading(BOOK, kind, choices), label=read)]
+    seen = one_reading(BOOK, kind, choices).choices(BOOK, 0)
+    return list(answers_that_raise(seen, [read_fibre_label(label)] if label else []))
 
 
 @pytest.mark.parametrize(
@@ -92,11 +92,6 @@ def test_a_fibre_label_raises_the_holds_of_its_cautions(label, ids):
 def test_every_caution_about_a_fibre_is_some_hold():
     cautioned = {fibre_id for fibre_id, fibre in FIBRES.items() if fibre.caution}
     assert cautioned == {fibre for hold in HOLDS.values() for fibre in hold.fibres}
-
-
-def test_each_row_of_a_batch_has_its_own_holds():
-    batch = many_readings(BOOK, ["shirt", "bag"], [{"moth": "seen_1"}, {}], ["", ""])
-    assert [len(holds_for(BOOK, batch, row)) for row in (0, 1)] == [1, 0]
 
 
 def test_a_sorter_can_raise_what_no_signal_asks_for():

@@ -98,11 +98,3 @@ def _round(
     rest += count * mean**2 + 2 * mean * loading * sum_f + loading**2 * sum_ff
     own = (rest + strength * (1 - prior**2)) / np.maximum(ones, 1e-12)
     return _Signs(mean, loading, np.maximum(own, LEAST_OWN))
-
-
-def mean_correlation(loading: Array) -> float:
-    """Mean correlation between two different signs: ``l_i l_j`` over all pairs; 0 for fewer."""
-    if len(loading) < 2:
-        return 0.0
-    both = np.outer(loading, loading)
-    return float((both.sum() - np.trace(both)) / (len(loading) * (len(loading) - 1)))

@@ -13,10 +13,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
+from correlation import mean_correlation
 from demo_shop import DEMO, more_sales, past_sales, truth, with_seasons
 
 from resale.garments.rulebook.rule_book import load_rule_book
-from resale.pricing.make.loadings import mean_correlation
 from resale.pricing.model.learn import learn, rules_alone
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.valuer import Valuer

@@ -2,9 +2,10 @@
 
 import numpy as np
 import pytest
+from correlation import mean_correlation
 from sklearn.decomposition import FactorAnalysis
 
-from resale.pricing.make.loadings import learned_loadings, mean_correlation
+from resale.pricing.make.loadings import learned_loadings
 
 LOADING = np.array([0.8, 0.6, 0.6, 0.4, 0.3, 0.5, 0.7, 0.2])
 

@@ -8,6 +8,7 @@ import pytest
 from bench_forms import hidden_fields, words_of
 from flask import Flask
 from flask.testing import FlaskClient
+from looked_over import looked_over
 from werkzeug.test import TestResponse
 
 from resale.storage.models.rule_changes import changes_of
@@ -142,7 +143,8 @@ def test_with_learned_prices_a_change_waits_for_the_sales_to_be_read_again(
     token = hidden_fields(client, "/bench/jacket")
     for place in range(12):
         key = {**token, "key": f"00000000-0000-0000-0000-{place:012d}"}
-        client.post("/bench/jacket/save", data={**key, "s-cuff_buttons": "working"})
+        seen = looked_over("jacket", {"cuff_buttons": "working"})
+        client.post("/bench/jacket/save", data={**key, **seen})
         path = f"/ledger/item/Q-{place + 1:05d}"
         form = hidden_fields(client, path)
         if place:
