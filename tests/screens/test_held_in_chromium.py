@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import Page, expect
+from screen_looks import look_over
 from test_accessibility import violations
 from windows import in_windows
 
@@ -16,6 +17,7 @@ def save_mouldy(page: Page, address: str) -> str:
     page.goto(f"{address}/bench/jacket")
     page.locator('input[name="s-label_standing"][value="premium"]').check(force=True)
     page.locator('input[name="s-mould"][value="growth"]').check(force=True)
+    look_over(page, "jacket", mould="growth", label_standing="premium")
     page.get_by_role("button", name="Save and open").click()
     page.wait_for_url("**/items/*")
     return page.url.split("/")[-1].split("?")[0]
