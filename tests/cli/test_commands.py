@@ -49,7 +49,8 @@ def tiny_shop(tmp_path, monkeypatch):
     book = tiny_rule_book(tmp_path / "book")
     monkeypatch.setattr(book_in_use, "load_rule_book", lambda: book)
     # The remedies that come with the program speak of signs that this book has not.
-    monkeypatch.setattr("resale.selling.mending.mending.load_remedies", lambda _: ())
+    for place in ("mending", "bound"):
+        monkeypatch.setattr(f"resale.selling.mending.{place}.load_remedies", lambda _: ())
     rng = np.random.default_rng(3)
     rows = ["item,kind,cloth,wear,price,sold_on"]
     for number in range(60):

@@ -28,7 +28,8 @@ def run(tmp_path, monkeypatch):
     book = tiny_rule_book(tmp_path / "book")
     monkeypatch.setattr(book_in_use, "load_rule_book", lambda: book)
     # The remedies that come with the program speak of signs that this book has not.
-    monkeypatch.setattr("resale.selling.mending.mending.load_remedies", lambda _: ())
+    for place in ("mending", "bound"):
+        monkeypatch.setattr(f"resale.selling.mending.{place}.load_remedies", lambda _: ())
     monkeypatch.setenv("RESALE_DATA_FOLDER", str(tmp_path / "shop"))
     monkeypatch.chdir(tmp_path)
     (tmp_path / "past.csv").write_text(ROWS, encoding="utf-8")

@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 from playwright.sync_api import Page, expect
+from screen_looks import look_over
 from test_accessibility import violations
 from waitress.server import create_server
 from windows import in_windows
@@ -79,6 +80,7 @@ def value_a_shirt(page: Page) -> str:
     page.get_by_role("link", name="Bench", exact=True).click()
     page.get_by_role("link", name=re.compile("^Shirt")).first.click()
     page.locator("#size").fill("40")
+    look_over(page, "shirt")
     page.get_by_role("button", name="Save and next").click()
     saved = page.locator("#just-saved")
     expect(saved).to_contain_text("Saved as Q-")

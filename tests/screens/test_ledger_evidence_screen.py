@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import Page, expect
+from screen_looks import look_over
 from test_accessibility import violations
 from windows import in_windows
 
@@ -64,6 +65,7 @@ def value_a_jacket(page: Page) -> str:
 def test_a_new_shop_learns_from_its_messy_past(open_page: Any) -> None:
     page = open_page("/")
     by_rules = value_a_jacket(page)
+    look_over(page, "jacket", cuff_buttons="working")
     page.get_by_role("button", name="Save and next").click()
     expect(page.locator("#just-saved")).to_contain_text("Saved as Q-")
     page.get_by_role("link", name="Ledger", exact=True).click()

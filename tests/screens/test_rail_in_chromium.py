@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import Page, expect
+from screen_looks import look_over
 from test_accessibility import violations
 from windows import in_windows
 
@@ -20,9 +21,12 @@ def items(address: str, browser: Any) -> list[str]:
     for place in range(5):
         page.goto(f"{address}/bench/jacket")
         page.locator('input[name="s-label_standing"][value="premium"]').check(force=True)
+        seen = {"label_standing": "premium"}
         if place == 4:
             page.locator('input[name="s-mould"][value="growth"]').check(force=True)
+            seen["mould"] = "growth"
         page.locator("#size").fill(str(46 + 2 * place))
+        look_over(page, "jacket", **seen)
         page.get_by_role("button", name="Save and open").click()
         page.wait_for_url("**/items/*")
         numbers.append(page.url.split("/")[-1].split("?")[0])

@@ -6,10 +6,11 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from api_shop import JACKET, V1, token_of
+from api_shop import LOOKED_OVER, V1, token_of
 from bench_forms import hidden_fields
 from click.testing import CliRunner
 from flask import Flask
+from looked_over import looked_over
 from signed_in import NAMES, signed_in
 from sqlalchemy import text
 
@@ -35,7 +36,7 @@ def test_what_a_device_does_has_its_name(app: Flask) -> None:
     def send(path: str, key: str, **body: object) -> dict:
         return client.post(f"{V1}{path}", json={**body, "key": key}, headers=headers).json
 
-    number = send("/items", "a", **JACKET)["number"]
+    number = send("/items", "a", **LOOKED_OVER)["number"]
     send(f"/items/{number}/events", "b", what="put_out")
     send(f"/items/{number}/events", "c", what="sold")
     send("/items", "d", kind="jacket", readings={"mould": "musty"})
@@ -49,7 +50,8 @@ def test_what_a_device_does_has_its_name(app: Flask) -> None:
 def test_what_is_learned_on_a_screen_has_the_name_of_whoever_asked(app: Flask) -> None:
     sorter, owner = signed_in(app, "sorter"), signed_in(app, "owner")
     fields = hidden_fields(sorter, "/bench/jacket")
-    sorter.post("/bench/jacket/save", data={**fields, "s-cuff_buttons": "working"})
+    looks = looked_over("jacket", {"cuff_buttons": "working"})
+    sorter.post("/bench/jacket/save", data={**fields, "s-cuff_buttons": "working", **looks})
     life = {**hidden_fields(sorter, "/ledger/item/Q-00001"), "what": "sold", "key": "k"}
     assert sorter.post("/ledger/item/Q-00001", data={**life, "amount": "40"}).status_code == 303
     token = hidden_fields(owner, "/ledger/prices")["csrf_token"]

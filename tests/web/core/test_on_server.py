@@ -9,6 +9,7 @@ import pytest
 from bench_forms import hidden_fields, words_of
 from click.testing import CliRunner
 from flask import Flask
+from looked_over import looked_over
 from servers import Place, drop, own_schema, server_address
 
 from resale.cli import main as cli
@@ -42,7 +43,8 @@ def shop_of(app: Flask, place: Place) -> Shop:
 def test_an_item_is_saved_on_the_bench_and_sold_in_the_ledger(place: Place) -> None:
     app = create_app(place.folder, **place.said)
     shop, client = shop_of(app, place), app.test_client()
-    form = {**hidden_fields(client, "/bench/jacket"), "s-cuff_buttons": "working"}
+    looks = looked_over("jacket", {"cuff_buttons": "working"})
+    form = {**hidden_fields(client, "/bench/jacket"), "s-cuff_buttons": "working", **looks}
     for _ in range(2):
         assert client.post("/bench/jacket/save", data=form).status_code == 303
     assert items_count(shop.records) == 1

@@ -12,6 +12,7 @@ import pytest
 from bench_forms import Send, hidden_fields, words_of
 from flask import Flask
 from flask.testing import FlaskClient
+from looked_over import looked_over
 from messy_file import messy_csv
 from werkzeug.test import TestResponse
 
@@ -24,7 +25,9 @@ ITEM = "/ledger/item/Q-00001"
 
 @pytest.fixture
 def jacket(send: Send) -> str:
-    send("save", s__cuff_buttons="working", label="Harrowmere")
+    """A jacket that was looked over, so that it may be sold."""
+    looks = looked_over("jacket", {"cuff_buttons": "working"}, label="Harrowmere")
+    send("save", s__cuff_buttons="working", label="Harrowmere", **looks)
     return "Q-00001"
 
 
@@ -85,7 +88,8 @@ def test_what_cannot_have_happened_is_said_with_a_remedy(client: FlaskClient, ja
         ("amount", "lots", "is not an amount"),
         ("amount", "-3", "is below 0"),
         ("day", "31/12/2025", "is not a day"),
-        ("day", "2990-01-01", "is still to come"),
+        ("day", "2099-12-31", "is still to come"),
+        ("day", "2990-01-01", "is out of bounds"),
     ],
 )
 def test_a_price_or_day_that_cannot_be_read_is_named(
