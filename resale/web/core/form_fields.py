@@ -57,7 +57,7 @@ FIELDS = {
         (_WHOLE, f"from 0 to {MOST:,}"),
     ),
     **dict.fromkeys(
-        ("level", "cm", "kind_most", "size_most", "share", "shown"),
+        ("level", "cm", "kind_most", "size_most", "share"),
         (_NUMBER, "of an ordinary size"),
     ),
     **dict.fromkeys(("day", "from", "to", "until"), (_DAY, f"from {FIRST_DAY} to {LAST_DAY}")),

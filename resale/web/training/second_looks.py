@@ -42,6 +42,7 @@ from resale.training.practice.whole_item import compare
 from resale.web.access.current_user import here
 from resale.web.bench.form import entry_from_form
 from resale.web.core.shop import Shop, current_shop
+from resale.web.training.elapsed import seconds_since
 from resale.web.training.whole_items import known, reading_parts
 
 screen = Blueprint("second_looks", __name__, url_prefix="/drill/second-looks")
@@ -149,7 +150,7 @@ def look(day: str, number: str) -> ResponseReturnValue:
         person.id,
         entry.choices,
         item.newest.inputs["choices"],
-        _seconds(request.form.get("shown", "")),
+        seconds_since(request.form.get("shown", ""), LONGEST_SECONDS),
         sample.day,
     )
     save_looks(shop.records, [new], shop.now())
@@ -223,10 +224,3 @@ def _day(text: str) -> date | None:
         return date.fromisoformat(text)
     except ValueError:
         return None
-
-
-def _seconds(shown: str) -> float:
-    try:
-        return min(max(time.time() - float(shown), 0.0), LONGEST_SECONDS)
-    except ValueError:
-        return LONGEST_SECONDS

@@ -29,6 +29,7 @@ from resale.training.practice.session import choose_session
 from resale.web.access.current_user import here
 from resale.web.core.shop import Shop, current_shop
 from resale.web.training.cards import Asked, all_drills, signal_name
+from resale.web.training.elapsed import seconds_since
 from resale.web.training.photo_cards import PhotoGoneError, asked_of, drills_on_photos, with_photos
 from resale.web.training.progress import by_signal, by_zone, comes_back, due_count
 from resale.web.training.readings_twice import misread_rates
@@ -117,7 +118,7 @@ def answer(key: str, place: int) -> ResponseReturnValue:
         taken,
         question.truth,
         question.is_right(taken),
-        seconds_since(request.form.get("shown", "")),
+        seconds_since(request.form.get("shown", ""), LONGEST_SECONDS),
     )
     record_answer(shop.records, new, shop.now())
     return redirect(address_of("drill.card", key=key, place=place), 303)
@@ -157,14 +158,6 @@ def drawing(family: str, level: int, seed: int, view: str) -> ResponseReturnValu
     response.cache_control.private = True
     response.cache_control.max_age = A_WEEK
     return response.make_conditional(request)
-
-
-def seconds_since(shown: str) -> float:
-    """Seconds from when the page was sent, held within reason."""
-    try:
-        return min(max(time.time() - float(shown), 0.0), LONGEST_SECONDS)
-    except ValueError:
-        return LONGEST_SECONDS
 
 
 def _weak_today(rates: dict[str, float]) -> dict[str, float]:

@@ -25,6 +25,7 @@ ROLES: tuple[Role, ...] = ("sorter", "lead", "owner")
 QUIET = {
     "bench.found_none",
     "bench.look",
+    "bench.nothing_found",
     "bring.say",
     "bring.upload",
     "drill.answer",

@@ -122,7 +122,7 @@ def test_more_than_can_be_sent_at_once_gets_a_sentence_and_shows_no_item(
         ("/items/{}/photos", {"signal": "sole_left"}, 422, "the rule book has no sign 'sole_left'"),
         ("/items/Q-99999/photos", {}, 404, "no item 'Q-99999' is saved"),
         ("/photos/7/shows", {"signal": SIGN}, 404, "this photo is not kept"),
-        ("/photos/99999999999999999999/remove", {}, 404, "this photo is not kept"),
+        ("/photos/99999999999999999999/remove", {}, 404, "Nothing is kept at this address."),
     ],
 )
 def test_what_cannot_be_done_gets_a_sentence(

@@ -11,7 +11,7 @@ from flask.testing import FlaskClient
 from limits import parse
 from sqlalchemy import text
 
-from resale.storage.people.devices import devices, digest_of, revoke_device
+from resale.storage.people.devices import SCOPES, devices, digest_of, revoke_device
 from resale.web import create_app
 from resale.web.api.operations import OPERATIONS
 from resale.web.core.rate_limits import limiter
@@ -26,6 +26,8 @@ NEEDED = {
     ("GET", "/items/Q-00001"): "read",
     ("POST", "/items/Q-00001/events"): "sell",
     ("GET", "/days/today"): "read",
+    ("POST", "/items/Q-00001/holds"): "save",
+    ("POST", "/items/Q-00001/holds/mould/clear"): "clear",
 }
 
 
@@ -54,7 +56,7 @@ def test_a_token_opens_only_what_its_scope_says(
 ) -> None:
     """RFC 6750, section 3.1: insufficient_scope comes with 403 and may name the scope."""
     scope = NEEDED[method, path]
-    others = [one for one in ("read", "save", "sell") if one != scope]
+    others = [one for one in SCOPES if one != scope]
     headers = bearer(token_of(app, "Scanner", *others))
     answer = client.open(V1 + path, method=method, headers=headers)
     assert answer.status_code == 403

@@ -39,6 +39,8 @@ def test_a_day_is_one_of_a_shop_s_life(text: str) -> None:
         ("page", ""),
         ("note", "nan"),
         ("note", "9" * 400),
+        # A moment is of its page to read: an answer is not lost over a wrong clock.
+        ("shown", "1795908559.18"),
         # No number at all: the view says what it wanted.
         ("level", "soon"),
         ("day", "soon"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import re
 from datetime import timedelta
 from html import unescape
@@ -13,11 +14,13 @@ from flask import Flask
 from flask.testing import FlaskClient
 from signed_in import NAMES, Lay, signed_in
 
+from resale.config.paths import shipped
 from resale.storage.items.readers import Reader, readers
 from resale.storage.people.people import Role, add_person
 from resale.storage.people.second_looks import NewLook, looks, save_looks
 from resale.training.agreement.by_signal import Answer
 from resale.web import create_app
+from resale.web.admin.drill_demo import LOOKS
 from resale.web.training.agreement_page import report_of
 from resale.web.training.people import lead_of
 from resale.web.training.readings_twice import BENCH, answers_from, misread_rates
@@ -52,6 +55,16 @@ def other(app: Flask) -> FlaskClient:
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory: pytest.TempPathFactory, copy_of_demo: Lay) -> Flask:
     return create_app(copy_of_demo(tmp_path_factory.mktemp("demo")), demo=True)
+
+
+# Landis and Koch 1977, Biometrics 33, p. 165: the words for each range of kappa.
+LANDIS_AND_KOCH = {
+    "slight": (0.0, 0.2),
+    "fair": (0.2, 0.4),
+    "moderate": (0.4, 0.6),
+    "substantial": (0.6, 0.8),
+    "almost perfect": (0.8, 1.0),
+}
 
 
 def form_fields(reading: dict[str, str]) -> dict[str, str]:
@@ -240,7 +253,12 @@ def test_the_agreement_page_tells_the_true_story_of_the_invented_sorters(demo: F
 
 def test_the_agreement_page_shows_each_figure_with_its_range_and_a_word(demo: Flask) -> None:
     said = unescape(words_of(demo.test_client().get("/drill/agreement")))
-    assert re.search(r"Button material 0\.\d\d 0\.\d\d to 0\.\d\d (fair|moderate)", said)
+    words = "|".join(LANDIS_AND_KOCH)
+    rows = re.findall(rf"(0\.\d\d) 0\.\d\d to 0\.\d\d ({words})", said)
+    assert "Button material" in said and len(rows) >= 8
+    for figure, word in rows:
+        low, high = LANDIS_AND_KOCH[word]
+        assert low - 0.005 <= float(figure) <= high + 0.005, (figure, word)
     assert "convention (Landis and Koch 1977)" in said
     assert "a lead can be wrong too" in said
     assert "A reading keeps about" in said
@@ -326,5 +344,10 @@ def test_signs_that_the_shop_misreads_are_known_by_their_rate(demo: Flask) -> No
 
 
 def test_the_invented_people_are_laid_in_once(tmp_path: Path, copy_of_demo: Lay) -> None:
-    shop = create_app(copy_of_demo(tmp_path), demo=True).extensions["resale"]
-    assert len(looks(shop.records)) == 304
+    with (shipped("demo_data") / LOOKS).open(encoding="utf-8", newline="") as file:
+        rows = sum(1 for _ in csv.DictReader(file))
+    folder = copy_of_demo(tmp_path)
+    for _ in ("started", "started again"):
+        shop = create_app(folder, demo=True).extensions["resale"]
+        assert len(looks(shop.records)) == rows > 0
+        shop.records.dispose()
