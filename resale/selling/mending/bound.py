@@ -53,7 +53,11 @@ def may_pay(
     What forbids a remedy on an item, and its chance to fail, are left out: both make it pay less.
     The bound rests on order: a mended sign is worth no less than the same sign unmended.
     """
-    tables = _tables(valuer.book, remedies or load_remedies(valuer.book), valuer.terms.wage)
+    tables = _tables(
+        valuer.book,
+        load_remedies(valuer.book) if remedies is None else remedies,
+        valuer.terms.wage,
+    )
     signals = np.arange(readings.codes.shape[1])
     place = (readings.kinds[:, None], signals[None, :], readings.codes)
     after, cost = tables.after[place], tables.cost[place]

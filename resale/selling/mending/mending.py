@@ -144,7 +144,7 @@ def best_mending(
     book = valuer.book
     kind = tuple(book.kinds)[readings.kinds[0]]
     chosen = readings.choices(book, 0)
-    all_remedies = remedies or load_remedies(book)
+    all_remedies = load_remedies(book) if remedies is None else remedies
     fitting = [
         Case.of(remedy, treatments, chosen, valuer.terms.wage / MINUTES_AN_HOUR)
         for remedy in all_remedies
