@@ -30,7 +30,7 @@ FLAGS = [
     "--no-first-run",
 ]
 # Patience for a machine that has other work; what never comes still fails.
-expect.set_options(timeout=15_000)
+expect.set_options(timeout=30_000)
 Open = Callable[..., Page]
 
 
