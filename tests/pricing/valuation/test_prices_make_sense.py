@@ -1,7 +1,7 @@
 """Twelve things that a head of intake was shown, and what such things may cost by the rules alone.
 
-Ranges are one experienced reviewer's, from memory, no source, widened by half either way: they say
-what makes no sense, not what is right.
+Ranges are one experienced reviewer's, from memory, no source, widened by half either way, and four
+of them (06, 09, 11 and 12) by more: they say what makes no sense, not what is right.
 """
 
 import numpy as np
