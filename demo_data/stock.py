@@ -11,6 +11,7 @@ from makers import Makers
 from scipy.special import ndtr, ndtri
 from streams import stream
 
+from resale.garments.rulebook.readings import codes_that_ask
 from resale.garments.rulebook.rule_book import Kind
 from resale.garments.rulebook.signals import Signal
 
@@ -161,9 +162,8 @@ def _leave_open(kind: Kind, codes: dict[str, Codes]) -> None:
     """Mark what does not apply to an item."""
     for signal in kind.signals:
         if signal.only_if:
-            given = kind.by_id[signal.only_if.signal]
-            wanted = [given.option_ids.index(option) for option in signal.only_if.options]
-            codes[signal.id][~np.isin(codes[given.id], wanted)] = DOES_NOT_APPLY
+            wanted = codes_that_ask(kind, signal.only_if)
+            codes[signal.id][~np.isin(codes[signal.only_if.signal], wanted)] = DOES_NOT_APPLY
     for (given_id, option), signals in LEFT_OPEN.get(kind.id, {}).items():
         met = codes[given_id] == kind.by_id[given_id].option_ids.index(option)
         for signal_id in signals:
@@ -212,7 +212,7 @@ def _looked(
         drawn = stream(name, kind.id, signal_id, "looked").random(count)
         looked[signal_id] = (drawn < wanted) & (codes[signal_id] != DOES_NOT_APPLY)
     for signal in kind.signals:
-        if signal.only_if:
+        if signal.only_if and not signal.only_if.while_open:
             looked[signal.only_if.signal] |= looked[signal.id]
     return looked
 

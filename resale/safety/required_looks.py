@@ -93,8 +93,7 @@ def signals_that_hold(kind: Kind, inputs: Mapping[str, Any]) -> Iterator[Signal]
             continue
         if signal.id in _MAKER_SIGNALS and not _standing_in(inputs, shipped_looks().costly):
             continue
-        asked = signal.only_if
-        if asked is None or choices.get(asked.signal) in asked.options:
+        if signal.only_if is None or signal.only_if.met(choices):
             yield signal
 
 

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
+from collections.abc import Mapping
 from dataclasses import dataclass
+from math import log
+from types import MappingProxyType
 
 from resale.errors import ReadingError
 from resale.garments.fibres.grade import grade_fibres
@@ -53,7 +56,9 @@ class Measured:
     repairs: tuple[str, ...] = ()
 
 
-def measure(signal: Signal, text: str) -> Measured:
+def measure(
+    signal: Signal, text: str, answers: Mapping[str, str] = MappingProxyType({})
+) -> Measured:
     """Grade what was typed for a measured signal.
 
     Parameters
@@ -62,6 +67,8 @@ def measure(signal: Signal, text: str) -> Measured:
         One with a measure in the rule book.
     text : str
         ``14 in 1.25 in``, ``12 mm``, ``40 %``, ``12 oz``, or the words of a fibre label.
+    answers : mapping of signal id to option id, optional
+        What else was looked at: jeans are sewn at other counts than dress trousers.
 
     Returns
     -------
@@ -80,7 +87,7 @@ def measure(signal: Signal, text: str) -> Measured:
     '14 in 1.25 in is 11.2 to the inch, give or take 0.8: a little low, perhaps usual.'
     """
     if isinstance(signal.measure, Stitches):
-        return _by_stitches(signal, signal.measure, text)
+        return _by_stitches(signal, signal.measure, text, answers)
     if isinstance(signal.measure, Number):
         return _by_number(signal, signal.measure, text)
     if isinstance(signal.measure, Fibres):
@@ -93,14 +100,18 @@ def measure(signal: Signal, text: str) -> Measured:
 
 
 # ---------------------------------------------------------------- stitches
-def _by_stitches(signal: Signal, how: Stitches, text: str) -> Measured:
+def _by_stitches(signal: Signal, how: Stitches, text: str, answers: Mapping[str, str]) -> Measured:
     count, gauge = parse_count(text, where=signal.name)
     found = density(count, gauge)
     per_inch, error = round(float(found.per_inch), _DECIMALS), found.error_per_inch
-    grade = bisect_right(how.cuts, per_inch)
+    bands = how.possible(answers)
+    grades = [bisect_right(cuts, per_inch) for _, cuts in bands]
+    # While nobody said which sort it is, nothing is charged or paid that another sort would not.
+    grade = min(grades, key=lambda one: abs(log(signal.options[one].effect)))
+    cuts = bands[grades.index(grade)][1]
     # A count may be one stitch off either way, so a neighbour within that reach is possible too.
-    lowest = bisect_right(how.cuts, round(per_inch - error, _DECIMALS))
-    highest = bisect_right(how.cuts, round(per_inch + error, _DECIMALS))
+    lowest = bisect_right(cuts, round(per_inch - error, _DECIMALS))
+    highest = bisect_right(cuts, round(per_inch + error, _DECIMALS))
     others = [_grade_name(signal, g) for g in range(lowest, highest + 1) if g != grade]
     perhaps = f", perhaps {' or '.join(others)}" if others else ""
     typed = " ".join(text.split())
@@ -110,7 +121,21 @@ def _by_stitches(signal: Signal, how: Stitches, text: str) -> Measured:
         signal.options[grade].id,
         f"{typed} is {per_inch:.1f} to the inch, give or take {error:.1f}: "
         f"{_grade_name(signal, grade)}{perhaps}.",
+        _which_sort(signal, how, bands, grades) if len(set(grades)) > 1 else (),
     )
+
+
+def _which_sort(
+    signal: Signal,
+    how: Stitches,
+    bands: tuple[tuple[str, tuple[float, ...]], ...],
+    grades: list[int],
+) -> tuple[str, ...]:
+    """Say how the grade hangs on the sort of thing, and which sign tells it."""
+    by_name = zip(bands, grades, strict=True)
+    said = [f"{_grade_name(signal, g)} {f'for {n}' if n else 'else'}" for (n, _), g in by_name]
+    told = (how.told_by or "").replace("_", " ")
+    return (f"It would be {', '.join([*said[1:], said[0]])}: answer '{told}' to have it settled.",)
 
 
 def _grade_name(signal: Signal, grade: int) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from resale.errors import RuleBookError
 from resale.garments.rulebook.checked_book import Kind, RuleBook
-from resale.garments.rulebook.signals import OnlyIf
+from resale.garments.rulebook.signals import Band, OnlyIf, Signal, Stitches
 
 
 def check_across(book: RuleBook) -> None:
@@ -28,12 +28,7 @@ def check_across(book: RuleBook) -> None:
                     where=where,
                     remedy="rename one, or move it to shared.toml",
                 )
-            if signal.only_if and not _is_there(kind, signal.only_if):
-                raise RuleBookError(
-                    f"only_if names {signal.only_if.signal}, or an option of it, that is not there",
-                    where=where,
-                    remedy="name a signal of this kind and its options",
-                )
+            _check_what_it_hangs_on(kind, signal, where)
             for option in signal.options:
                 cap = option.gate and option.gate.tier_cap
                 if cap and cap not in tiers:
@@ -44,7 +39,21 @@ def check_across(book: RuleBook) -> None:
                     )
 
 
-def _is_there(kind: Kind, wanted: OnlyIf) -> bool:
+def _check_what_it_hangs_on(kind: Kind, signal: Signal, where: str) -> None:
+    """A signal and its options that decide whether this one is asked, or how it is graded."""
+    bands = signal.measure.bands if isinstance(signal.measure, Stitches) else ()
+    named: list[tuple[str, OnlyIf | Band]] = [("a band", band) for band in bands]
+    named += [("only_if", signal.only_if)] if signal.only_if else []
+    for what, wanted in named:
+        if not _is_there(kind, wanted):
+            raise RuleBookError(
+                f"{what} names {wanted.signal}, or an option of it, that is not there",
+                where=where,
+                remedy="name a signal of this kind and its options",
+            )
+
+
+def _is_there(kind: Kind, wanted: OnlyIf | Band) -> bool:
     signal = kind.by_id.get(wanted.signal)
     return signal is not None and set(wanted.options) <= set(signal.option_ids)
 

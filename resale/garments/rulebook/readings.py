@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -11,6 +11,7 @@ import numpy.typing as npt
 
 from resale.errors import ReadingError
 from resale.garments.rulebook.rule_book import Kind, RuleBook
+from resale.garments.rulebook.signals import OnlyIf
 
 NOT_LOOKED_AT = -1
 
@@ -101,6 +102,38 @@ def many_readings(
             codes[row, place.get(signal_id, 0)] = option_code(kind, signal_id, option_id)
     order = np.array([names.index(kind_id) for kind_id in kinds], dtype=np.intp)
     return Readings(order, codes, tuple(labels))
+
+
+def asked_only(book: RuleBook, readings: Readings) -> Readings:
+    """Leave out what an item's other answers rule out, as the bench does.
+
+    Parameters
+    ----------
+    book : RuleBook
+    readings : Readings
+
+    Returns
+    -------
+    Readings
+        Signals asked only where another has some answer are *not looked at* elsewhere.
+    """
+    column = {signal_id: place for place, signal_id in enumerate(book.signal_ids)}
+    codes = readings.codes.copy()
+    for number, kind in enumerate(book.kinds.values()):
+        rows = np.flatnonzero(readings.kinds == number)
+        for signal in kind.signals:
+            if signal.only_if is not None:
+                given = readings.codes[rows, column[signal.only_if.signal]]
+                ruled_out = rows[~np.isin(given, codes_that_ask(kind, signal.only_if))]
+                codes[ruled_out, column[signal.id]] = NOT_LOOKED_AT
+    return replace(readings, codes=codes)
+
+
+def codes_that_ask(kind: Kind, only_if: OnlyIf) -> list[int]:
+    """Codes of the other signal that let a signal be asked, *not looked at* among them or not."""
+    options = kind.by_id[only_if.signal].option_ids
+    open_too = [NOT_LOOKED_AT] if only_if.while_open else []
+    return open_too + [options.index(option) for option in only_if.options]
 
 
 def kind_called(book: RuleBook, kind_id: str) -> Kind:

@@ -29,7 +29,7 @@ __all__ = ["SHIPPED_BOOK", "Kind", "RuleBook", "checked", "load_rule_book", "rea
 Part = TypeVar("Part", bound=Strict)
 SHIPPED_BOOK = Path(__file__).parent / "book"
 # What a kind may say otherwise about a shared signal, besides single options.
-CHANGED_WHOLE = ("zone", "seconds", "measure", "hands", "see", "fools")
+CHANGED_WHOLE = ("zone", "seconds", "measure", "only_if", "hands", "see", "fools", "source")
 
 
 @lru_cache(maxsize=4)

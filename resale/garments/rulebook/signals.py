@@ -8,6 +8,7 @@ place (hidden, or seen when worn) and an extent from 1 to 5; its twelve options 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from itertools import pairwise
 from typing import Annotated, Literal, Self
 
@@ -69,11 +70,61 @@ class Option(Strict):
     gate: Gate | None = None
 
 
+class Band(Strict):
+    """Cuts for one sort of thing: where another signal has one of these options.
+
+    Attributes
+    ----------
+    name : str
+        The sort, as a sentence names it.
+    """
+
+    name: Line
+    signal: Ident
+    options: Annotated[tuple[Ident, ...], Field(min_length=1)]
+    cuts: tuple[float, ...]
+
+
 class Stitches(Strict):
-    """A count over a gauge length, graded by stitches per inch."""
+    """A count over a gauge length, graded by stitches per inch.
+
+    Attributes
+    ----------
+    cuts : tuple of float
+        Where the next better option begins (stitches to the inch).
+    bands : tuple of Band
+        Sorts of the kind that are sewn otherwise, all told by one other signal.
+    """
 
     by: Literal["stitches"]
     cuts: tuple[float, ...]
+    bands: tuple[Band, ...] = ()
+
+    @property
+    def told_by(self) -> str | None:
+        """The signal that tells the sorts apart; None where there is one band for all."""
+        return self.bands[0].signal if self.bands else None
+
+    def possible(self, answers: Mapping[str, str]) -> tuple[tuple[str, tuple[float, ...]], ...]:
+        """Bands that may hold, each with the name of its sort; all of them while nobody said.
+
+        Parameters
+        ----------
+        answers : mapping of signal id to option id
+            What else was looked at.
+        """
+        told = answers.get(self.told_by or "")
+        own = ("", self.cuts)
+        if self.bands and told is None:
+            return (own, *((band.name, band.cuts) for band in self.bands))
+        met = [(band.name, band.cuts) for band in self.bands if told in band.options]
+        return (met[0] if met else own,)
+
+    @model_validator(mode="after")
+    def _one_signal_tells(self) -> Self:
+        if len({band.signal for band in self.bands}) > 1:
+            raise ValueError("one signal tells all bands of a count apart")
+        return self
 
 
 class Number(Strict):
@@ -108,10 +159,22 @@ class Fibres(Strict):
 
 
 class OnlyIf(Strict):
-    """The signal is asked for only where another has one of these options."""
+    """The signal is asked for only where another has one of these options.
+
+    Attributes
+    ----------
+    while_open : bool
+        Whether it is asked, and counts, as long as nobody looked at the other one.
+    """
 
     signal: Ident
     options: Annotated[tuple[Ident, ...], Field(min_length=1)]
+    while_open: bool = False
+
+    def met(self, answers: Mapping[str, str]) -> bool:
+        """Whether these answers let the signal be asked."""
+        answer = answers.get(self.signal)
+        return self.while_open if answer is None else answer in self.options
 
 
 Measure = Annotated[Stitches | Number | Fibres, Field(discriminator="by")]
@@ -191,11 +254,12 @@ class Signal(Strict):
     @model_validator(mode="after")
     def _measure_fits(self) -> Self:
         if isinstance(self.measure, Stitches | Number):
-            cuts = self.measure.cuts
-            if len(cuts) != len(self.options) - 1 or list(cuts) != sorted(set(cuts)):
-                raise ValueError(
-                    f"{len(self.options)} options need {len(self.options) - 1} rising cuts"
-                )
+            bands = self.measure.bands if isinstance(self.measure, Stitches) else ()
+            for cuts in (self.measure.cuts, *(band.cuts for band in bands)):
+                if len(cuts) != len(self.options) - 1 or list(cuts) != sorted(set(cuts)):
+                    raise ValueError(
+                        f"{len(self.options)} options need {len(self.options) - 1} rising cuts"
+                    )
         if isinstance(self.measure, Fibres):
             unknown = [r.option for r in self.measure.rules if r.option not in self.option_ids]
             if unknown:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from resale.garments.rulebook.readings import Readings
+from resale.garments.rulebook.readings import Readings, codes_that_ask
 from resale.garments.rulebook.rule_book import Kind, RuleBook
 from resale.garments.rulebook.signals import Signal
 from resale.pricing.model.learn import rules_alone
@@ -195,6 +195,5 @@ def _applies(
     everywhere = np.ones(len(readings), dtype=bool)
     if signal.only_if is None:
         return everywhere
-    given = kind.by_id[signal.only_if.signal]
-    wanted = [given.option_ids.index(option) for option in signal.only_if.options]
-    return np.isin(_codes(book, given.id, readings, everywhere), wanted)
+    given = _codes(book, signal.only_if.signal, readings, everywhere)
+    return np.isin(given, codes_that_ask(kind, signal.only_if))

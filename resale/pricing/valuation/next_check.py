@@ -14,12 +14,13 @@ a wrong ticket.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
-from resale.garments.rulebook.readings import Readings
+from resale.garments.rulebook.readings import Readings, asked_only, codes_that_ask
 from resale.garments.rulebook.rule_book import Kind
 from resale.garments.rulebook.signals import Signal
 from resale.pricing.make.factor_score import chances_given
@@ -194,6 +195,9 @@ def _prospects(
     chance = _chances(kind, table, found)
     price = now.anchor[rows] * np.exp(now.level[rows] + now.standing[rows])
     tier, route = _tiers_and_routes(valuer, kind, now, rows, effect, wear, price)
+    for option, met, then in _ruling_out(valuer, kind, readings, codes, rows):
+        effect[met, option] = then.standing - now.standing[rows[met]]
+        tier[met, option], route[met, option] = then.tier, then.route
 
     def expected(of_option: Array) -> Array:
         return np.add.reduceat(of_option * chance, table.starts[: len(kind.signals)], axis=1)
@@ -242,6 +246,29 @@ def _tiers_and_routes(
         cheap * ROUTES.index("pass_on"),
     )
     return tier, route
+
+
+def _ruling_out(
+    valuer: Valuer, kind: Kind, readings: Readings, codes: npt.NDArray[np.int16], rows: Index
+) -> Iterator[tuple[int, Index, Valuations]]:
+    """Items with an answer that an option of another sign would rule out, valued with that option.
+
+    Yields the place of the option among all of the kind, the places of such items among `rows`,
+    and what they come to.
+    """
+    starts, ids = valuer.model.tables[kind.id].starts, list(kind.by_id)
+    for place, given in enumerate(kind.signals):
+        waiting = [one for one in kind.signals if one.only_if and one.only_if.signal == given.id]
+        for code, option in enumerate(given.option_ids):
+            out = [
+                one.id for one in waiting if one.only_if and not one.only_if.met({given.id: option})
+            ]
+            answered = (codes[:, [ids.index(one) for one in out]] != UNKNOWN).any(axis=1)
+            met = np.flatnonzero((codes[:, place] == UNKNOWN) & answered)
+            if len(met):
+                tried = readings.rows(rows[met])
+                tried.codes[:, valuer.book.signal_ids.index(given.id)] = code
+                yield int(starts[place]) + code, met, valuer.value(asked_only(valuer.book, tried))
 
 
 def _if_known(
@@ -294,8 +321,6 @@ def _open(kind: Kind, codes: npt.NDArray[np.int16]) -> npt.NDArray[np.bool_]:
     for column, signal in enumerate(kind.signals):
         if signal.only_if is None:
             continue
-        other = ids.index(signal.only_if.signal)
-        options = kind.signals[other].option_ids
-        wanted = [options.index(option) for option in signal.only_if.options]
-        still[:, column] &= np.isin(codes[:, other], wanted)
+        given = codes[:, ids.index(signal.only_if.signal)]
+        still[:, column] &= np.isin(given, codes_that_ask(kind, signal.only_if))
     return np.asarray(still)

@@ -215,7 +215,7 @@ def entry_from_inputs(kind: Kind, inputs: Mapping[str, Any], number: str) -> Ent
 def finished(kind: Kind, entry: Entry) -> Entry:
     """Grade what was typed, and leave out what the item's other answers rule out."""
     said = {
-        signal: _said(kind.by_id[signal], text, entry.gauges.get(signal, ""))
+        signal: _said(kind.by_id[signal], text, entry.gauges.get(signal, ""), entry.picked)
         for signal, text in entry.typed.items()
     }
     faults = {TYPED + signal: one.trouble for signal, one in said.items() if one.trouble}
@@ -224,9 +224,7 @@ def finished(kind: Kind, entry: Entry) -> Entry:
     left_out = tuple(
         signal.id
         for signal in kind.signals
-        if signal.id in chosen
-        and signal.only_if
-        and chosen.get(signal.only_if.signal) not in signal.only_if.options
+        if signal.id in chosen and signal.only_if and not signal.only_if.met(chosen)
     )
     whole = replace(graded, left_out=left_out)
     unlooked = {one.id: one.name for one in missing_looks(kind, whole.inputs())}
@@ -242,9 +240,9 @@ def too_long(lines: Mapping[str, str]) -> dict[str, str]:
     }
 
 
-def _said(signal: Signal, text: str, gauge: str) -> Said:
+def _said(signal: Signal, text: str, gauge: str, answers: Mapping[str, str]) -> Said:
     try:
-        return Said(measure(signal, _with_gauge(signal, text, gauge)))
+        return Said(measure(signal, _with_gauge(signal, text, gauge), answers))
     except ReadingError as fault:
         return Said(None, fault.sentence)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
+from types import MappingProxyType
 
 from rapidfuzz import fuzz, process
 
@@ -58,13 +59,17 @@ def read_kind(text: str, book: RuleBook) -> int:
     )
 
 
-def read_option(text: str, kind: Kind, signal_id: str) -> int:
+def read_option(
+    text: str, kind: Kind, signal_id: str, answers: Mapping[str, str] = MappingProxyType({})
+) -> int:
     """Place of the option that a cell names or measures; not for cells that say nothing.
 
     Parameters
     ----------
     text : str
         Id or name of an option, or a measure of a measured signal.
+    answers : mapping of signal id to option id, optional
+        What else was looked at, where a measure hangs on it.
 
     Raises
     ------
@@ -85,7 +90,7 @@ def read_option(text: str, kind: Kind, signal_id: str) -> int:
         not isinstance(signal.measure, Fibres) and not any(sign.isdigit() for sign in text)
     ):
         raise _no_option(text, signal)
-    found = measure(signal, text)
+    found = measure(signal, text, answers)
     if found.option_id is None:
         raise ReadingError(
             " ".join(found.questions).rstrip("."),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property, partial
 from pathlib import Path
@@ -12,8 +12,9 @@ import numpy as np
 import numpy.typing as npt
 
 from resale.errors import ItemFileError, ReadingError
-from resale.garments.rulebook.readings import NOT_LOOKED_AT, Readings
-from resale.garments.rulebook.rule_book import RuleBook
+from resale.garments.rulebook.readings import NOT_LOOKED_AT, Readings, asked_only
+from resale.garments.rulebook.rule_book import Kind, RuleBook
+from resale.garments.rulebook.signals import Signal, Stitches
 from resale.safety.looks import shipped_looks
 from resale.storage.imports.item_cells import (
     NOT_LOOKED,
@@ -32,6 +33,7 @@ SALE_COLUMNS = ("taken_in_on", "put_out_on", "first_ticket", "sold_on", "price",
 REASON = "reason"
 
 ReadMore = Callable[[Columns], None]
+Rows = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
@@ -123,9 +125,9 @@ def items_of(table: Table, book: RuleBook, read_more: ReadMore | None = None) ->
     columns = Columns(table, whole, problems)
     kinds = columns.read("kind", lambda text: read_kind(text, book), -1).astype(np.intp)
     codes = np.full((len(whole), len(book.signal_ids)), NOT_LOOKED_AT, dtype=np.int16)
-    for column, signal_id in enumerate(book.signal_ids):
-        if columns.has(signal_id):
-            codes[:, column] = _codes(columns, signal_id, kinds, book)
+    for column in _told_first(book):
+        if columns.has(book.signal_ids[column]):
+            codes[:, column] = _codes(columns, column, kinds, codes, book)
     texts = {name: columns.read(name, read_text, "") for name in TEXT_COLUMNS}
     looks = {
         name: columns.read(name, partial(read_look, look), "")
@@ -140,7 +142,7 @@ def items_of(table: Table, book: RuleBook, read_more: ReadMore | None = None) ->
     return ItemFile(
         table,
         good,
-        Readings(kinds[kept], codes[kept], tuple(texts["label"][kept])),
+        asked_only(book, Readings(kinds[kept], codes[kept], tuple(texts["label"][kept]))),
         tuple(name or f"row {table.numbers[place]}" for place, name in named),
         tuple(texts["size"][kept]),
         tuple(texts["note"][kept]),
@@ -184,22 +186,56 @@ def whole_rows(table: Table, problems: Problems) -> Places:
     return np.flatnonzero(lengths == width)
 
 
+def _told_first(book: RuleBook) -> list[int]:
+    """Columns of the signals: those whose measure hangs on another signal come last."""
+    hanging = {one.id for kind in book.kinds.values() for one in kind.signals if _told_by(one)}
+    return sorted(range(len(book.signal_ids)), key=lambda place: book.signal_ids[place] in hanging)
+
+
+def _told_by(signal: Signal) -> str | None:
+    """The signal that tells by which band a count is graded, if one does."""
+    return signal.measure.told_by if isinstance(signal.measure, Stitches) else None
+
+
+def _sorts(
+    kind: Kind, signal_id: str, rows: Rows, codes: npt.NDArray[np.int16], book: RuleBook
+) -> Iterator[tuple[dict[str, str], Rows]]:
+    """Part rows of a kind by the answer that a measure of this signal hangs on."""
+    told = _told_by(kind.by_id[signal_id]) if signal_id in kind.by_id else None
+    if told is None:
+        yield {}, rows
+        return
+    given = codes[:, book.signal_ids.index(told)]
+    for code in np.unique(given[rows]):
+        known = {} if code == NOT_LOOKED_AT else {told: kind.by_id[told].option_ids[code]}
+        yield known, rows & (given == code)
+
+
 def _codes(
-    columns: Columns, signal_id: str, kinds: Places, book: RuleBook
+    columns: Columns,
+    column: int,
+    kinds: Places,
+    codes: npt.NDArray[np.int16],
+    book: RuleBook,
 ) -> npt.NDArray[np.int16]:
-    """Option codes of a signal: each different cell is read once a kind."""
+    """Option codes of a signal: each different cell is read once a kind, and a sort of it."""
+    signal_id = book.signal_ids[column]
     cells = columns.apart(signal_id)
     says = np.array([folded(cell) not in NOT_LOOKED for cell in cells.texts], dtype=bool)
     found = np.full(len(columns), NOT_LOOKED_AT, dtype=np.int16)
     if not says.any():
         return found
-    for number, kind in enumerate(book.kinds.values()):
-        rows = kinds == number
+    parts = (
+        (kind, *part)
+        for number, kind in enumerate(book.kinds.values())
+        for part in _sorts(kind, signal_id, kinds == number, codes, book)
+    )
+    for kind, answers, rows in parts:
         counts = np.bincount(cells.codes[rows], minlength=len(cells.texts))
         read = np.full(len(cells.texts), NOT_LOOKED_AT, dtype=np.int16)
         for place in np.flatnonzero((counts > 0) & says).tolist():
             try:
-                read[place] = read_option(cells.texts[place], kind, signal_id)
+                read[place] = read_option(cells.texts[place], kind, signal_id, answers)
             except ReadingError as fault:
                 held = cells.rows_of(place)
                 columns.refuse(signal_id, held[rows[held]], fault)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
-from resale.garments.rulebook.readings import one_reading
+from resale.garments.rulebook.readings import asked_only, one_reading
 from resale.garments.rulebook.rule_book import load_rule_book
 from resale.pricing.make.tells import tells_of
 from resale.pricing.model.learn import rules_alone
@@ -34,7 +34,8 @@ def gain_by_brute_force(kind: str, chosen: dict[str, str], signal) -> float:
     price = float(now.anchor[0] * np.exp(now.level[0] + now.standing[0]))
     gain = 0.0
     for chance, option in zip(likely, signal.options, strict=True):
-        then = VALUER.value(one_reading(BOOK, kind, {**chosen, signal.id: option.id}))
+        known = one_reading(BOOK, kind, {**chosen, signal.id: option.id})
+        then = VALUER.value(asked_only(BOOK, known))
         error = float(then.standing[0] - now.standing[0])
         gain += (
             chance
@@ -75,6 +76,19 @@ def test_every_gain_equals_trying_every_option(kind):
         assert check.gain == pytest.approx(
             gain_by_brute_force(kind, SOME[kind], check.signal), rel=0.02, abs=1e-5
         )
+
+
+def test_what_an_answer_would_rule_out_is_part_of_its_worth():
+    """Strong fading is charged while nobody said whether it is denim; on denim it is not."""
+    faded = {"fading": "grade_2", "fibre_shell": "cotton"}
+    item = one_reading(BOOK, "trousers", faded)
+    checks = next_checks(VALUER, item, VALUER.value(item))
+    assert checks[0].signal.id == "denim_or_not"
+    gain = gain_by_brute_force("trousers", faded, checks[0].signal)
+    assert checks[0].gain == pytest.approx(gain, rel=0.02)
+    clear = one_reading(BOOK, "trousers", {"fibre_shell": "cotton"})
+    plain = {one.signal.id: one for one in next_checks(VALUER, clear, VALUER.value(clear))}
+    assert checks[0].gain > 10 * plain["denim_or_not"].gain
 
 
 def test_the_gain_agrees_with_a_simulated_desk():

@@ -56,6 +56,25 @@ def test_a_cell_may_hold_an_option_its_name_or_a_measure():
     ]
 
 
+def test_an_answer_decides_how_another_cell_of_its_row_is_read():
+    """The count of jeans has a band of its own, and grey-scale fading is not asked of denim; the
+    column that tells stands behind those that hang on it."""
+    file = items(
+        "kind,stitch_density,fading,denim_fade,denim_or_not\n"
+        "trousers,7 in 1 in,grade_2,worn_in,denim\n"
+        "trousers,7 in 1 in,grade_2,worn_in,not_denim\n"
+        "trousers,7 in 1 in,grade_2,worn_in,\n"
+        "shirt,7 in 1 in,grade_2,,\n"
+    )
+    assert file.problems == ()
+    assert [file.readings.choices(BOOK, row) for row in range(4)] == [
+        {"stitch_density": "usual", "denim_fade": "worn_in", "denim_or_not": "denim"},
+        {"stitch_density": "low", "fading": "grade_2", "denim_or_not": "not_denim"},
+        {"stitch_density": "usual", "fading": "grade_2"},
+        {"stitch_density": "coarse", "fading": "grade_2"},
+    ]
+
+
 @pytest.mark.parametrize("cell", ["", " ", "?", "not looked at", "Not Looked At"])
 def test_not_looked_at_is_never_absent(cell):
     file = items(HEAD + f"A1,shirt,,,{cell},{cell},{cell}\n")

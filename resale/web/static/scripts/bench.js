@@ -46,7 +46,9 @@ import { askNow, tellWhenBack } from "./waiting.js";
       if (!sign.dataset.onlyIf) continue;
       const other = document.getElementById(`sign-${sign.dataset.onlyIf}`);
       const answer = other && chosen(other);
-      sign.hidden = !answer || !sign.dataset.onlyOptions.split(" ").includes(answer.value);
+      sign.hidden = answer && answer.value
+        ? !sign.dataset.onlyOptions.split(" ").includes(answer.value)
+        : !("whileOpen" in sign.dataset);
     }
   }
 
