@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 from mortal_shop import MortalShop
-from playwright.sync_api import BrowserContext, Page, expect
+from playwright.sync_api import BrowserContext, Page, Route, expect
 from signed_in import NAMES
 from sqlalchemy import event
 
@@ -344,6 +344,55 @@ def test_a_browser_that_keeps_nothing_leaves_the_form_and_says_so(
     context.set_offline(False)
     page.locator("#save").click()
     expect(page.locator("#just-saved")).to_contain_text("Saved as Q-")
+
+
+def test_a_price_that_comes_late_does_not_take_the_alarm_away(
+    shop: MortalShop, device: Device
+) -> None:
+    context = device()
+    context.add_init_script(
+        "IDBFactory.prototype.open = () => { throw new DOMException('', 'QuotaExceededError') };"
+    )
+    page = open_bench(context, shop)
+    on_the_way: list[Route] = []
+
+    def stop(one: Route) -> None:
+        on_the_way.append(one)
+
+    page.route("**/bench/jacket/look", stop)
+    with page.expect_request("**/bench/jacket/look"):
+        page.locator('label:has(input[name="s-odour"][value="none"])').click()
+    shop.fails_with = 500
+    page.locator("#save").click()
+    alarm = page.locator("#silence")
+    expect(alarm).to_contain_text("this browser can keep nothing")
+    shop.fails_with = 0
+    on_the_way[0].continue_()
+    page.unroute("**/bench/jacket/look")
+    for _ in range(3):
+        page.evaluate("fetch('/bench-token').then((answer) => answer.text())")
+    expect(alarm).to_contain_text("this browser can keep nothing")
+    # What the sorter does next asks anew, and the alarm has been read by then.
+    page.get_by_label("Note").fill("read")
+    expect(alarm).to_be_empty()
+    page.locator("#save").click()
+    expect(page.locator("#just-saved")).to_contain_text("Saved as Q-")
+
+
+@pytest.mark.parametrize("width", [390, 1280])
+def test_save_stands_still_while_the_price_comes_and_goes(
+    shop: MortalShop, device: Device, width: int
+) -> None:
+    """A press that begins on a button and ends beside it, as it jumps away, is no press."""
+    context = device(viewport={"width": width, "height": 800})
+    page = open_bench(context, shop)
+    page.locator('label:has(input[name="s-odour"][value="none"])').click()
+    expect(page.locator(".looked")).to_contain_text("Looked at 1 of")
+    before = page.locator("#save").bounding_box()
+    context.set_offline(True)
+    page.evaluate("htmx.trigger('#result', 'work')")
+    expect(page.locator("#result")).to_contain_text("does not answer")
+    assert page.locator("#save").bounding_box() == before
 
 
 def test_an_item_on_the_bench_again_keeps_its_number_while_it_waits(

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import socket
 import threading
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -40,6 +42,7 @@ class MortalShop:
         token_for(self.app, "owner")
         self.port = 0
         self.server: BaseWSGIServer | None = None
+        self.doors: list[socket.socket] = []
         self.reset()
         self.app.before_request_funcs.setdefault(None, []).insert(0, self._at_the_door)
         self.app.after_request(self._on_the_way)
@@ -60,6 +63,7 @@ class MortalShop:
                 "127.0.0.1", self.port, self.app, threaded=True, request_handler=_Quiet
             )
             self.port = self.server.server_port
+            self._count_doors(self.server)
             threading.Thread(target=self.server.serve_forever, args=(0.05,), daemon=True).start()
 
     def stop(self) -> None:
@@ -67,6 +71,20 @@ class MortalShop:
             self.server.shutdown()
             self.server.server_close()
             self.server = None
+            # A dead machine answers nobody, also not those who had a line to it already: browsers
+            # open one beforehand, and a save that came through it was no save to a dead machine.
+            while self.doors:
+                with suppress(OSError):
+                    self.doors.pop().shutdown(socket.SHUT_RDWR)
+
+    def _count_doors(self, server: BaseWSGIServer) -> None:
+        took = server.process_request
+
+        def process(door: Any, who: Any) -> None:
+            self.doors.append(door)
+            took(door, who)
+
+        server.process_request = process  # type: ignore[method-assign]
 
     def saved(self) -> list[ItemLine]:
         return list(items_page(self.app.extensions["resale"].records).lines)

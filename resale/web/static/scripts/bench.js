@@ -39,6 +39,8 @@ import { askNow, tellWhenBack } from "./waiting.js";
 
   function work() { htmx.trigger("#result", "work"); }
   function workSoon() { clearTimeout(later); later = setTimeout(work, 300); }
+  // A price that was asked for while the machine still answered is of an item that lies aside by now.
+  function stopWork() { clearTimeout(later); htmx.trigger("#result", "htmx:abort"); }
 
   // Signs asked only where another has some answer.
   function showConditional() {
@@ -74,6 +76,7 @@ import { askNow, tellWhenBack } from "./waiting.js";
     }
     showConditional();
     countZones();
+    hush();
     saving.keepDraft();
     if (event.type === "input" && field.type !== "radio") workSoon();
     else if (event.type === "change" && !(field.type === "text" && !field.classList.contains("typed"))) work();
@@ -107,6 +110,9 @@ import { askNow, tellWhenBack } from "./waiting.js";
     line.textContent = sentence;
     document.getElementById("silence").replaceChildren(line);
   }
+
+  // What was said stands until the sorter goes on: an answer that comes late must not take it away.
+  function hush() { document.getElementById("silence").replaceChildren(); }
 
   // ---------------------------------------------------------------- a machine that does not answer
   const ASKING = "The price is being worked out.";
@@ -155,8 +161,9 @@ import { askNow, tellWhenBack } from "./waiting.js";
   // ---------------------------------------------------------------- saving
   const saving = savingOf(form, {
     say,
+    stopWork,
     relaid() {
-      document.getElementById("silence").replaceChildren();
+      hush();
       showConditional();
       countZones();
       noPrice(ASKING);

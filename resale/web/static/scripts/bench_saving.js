@@ -12,7 +12,7 @@ import { sendSoon, tellWhenBack, whoIsHere } from "./waiting.js";
 
 const HASH = "#kept=";
 
-export function savingOf(form, { say, relaid }) {
+export function savingOf(form, { say, relaid, stopWork }) {
   const trouble = document.getElementById("trouble");
   const draftLine = document.getElementById("draft");
   const draftWord = document.getElementById("draft-word");
@@ -150,6 +150,7 @@ export function savingOf(form, { say, relaid }) {
   }
 
   async function putAside(entry, answer) {
+    stopWork();
     try {
       await keep(entry);
     } catch {
