@@ -32,9 +32,9 @@ def keep(place: Path | None, folder: Path | None) -> None:
     settings = read_settings(folder)
     now = datetime.now().astimezone()
     with open_ledger(settings) as records:
-        kept = make_backup(records, settings, place or copies_folder(settings), now, step=_step)
-    click.echo(f"Kept as {kept.path}: {_held(kept.manifest, settings)}.")
-    with disk_faults_said(), kept.path.open("rb") as file:
+        backup = make_backup(records, settings, place or copies_folder(settings), now, step=_step)
+    click.echo(f"Kept as {backup.path}: {_held(backup.manifest, settings)}.")
+    with disk_faults_said(), backup.path.open("rb") as file:
         click.echo(f"SHA-256 {hashlib.file_digest(file, 'sha256').hexdigest()}")
 
 
@@ -76,14 +76,14 @@ def _held(manifest: CopyManifest, settings: Settings | None = None) -> str:
     """Say what a copy holds, with the sums that it is checked by."""
     locale = settings.locale if settings else "en_IE"
     counts = manifest.counts
-    said = [
+    parts = [
         f"{counts.get('item', 0):,} items",
         f"{counts.get('valuation', 0):,} valuations",
         f"{counts.get('event', 0):,} events",
         *(f"sold {Money(code, locale).show(sum_)}" for code, sum_ in manifest.sold.items() if code),
         f"{len(manifest.files):,} files",
     ]
-    return ", ".join(said)
+    return ", ".join(parts)
 
 
 def _step(done: int, of: int, words: str) -> None:

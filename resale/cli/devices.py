@@ -46,8 +46,8 @@ def listed(folder: Path | None) -> None:
     """List every device with its number, what it may, and when it last asked."""
     with open_ledger(read_settings(folder)) as records:
         for one in devices(records):
-            asked = f"{one.last_used_at:%Y-%m-%d %H:%M}" if one.last_used_at else "never"
-            state = f"revoked {one.revoked_at:%Y-%m-%d}" if one.revoked_at else f"asked {asked}"
+            last_used = f"{one.last_used_at:%Y-%m-%d %H:%M}" if one.last_used_at else "never"
+            state = f"revoked {one.revoked_at:%Y-%m-%d}" if one.revoked_at else f"asked {last_used}"
             click.echo(f"{one.id}\t{one.name}\t{' '.join(one.may)}\t{state}")
 
 

@@ -152,7 +152,7 @@ def learn(sales: Path, out: Path | None, folder: Path | None, note: str) -> None
     if out is None and records_as_they_are(settings) is not None:
         with open_ledger(settings) as records:
             share_own_prices(records, settings)
-    click.echo("\n".join(lesson.said(book)))
+    click.echo("\n".join(lesson.summary(book)))
     click.echo(f"Kept as {manifest.model_id} in {place}.")
     came_back = _give_back(lesson.items, sales.with_name(f"{sales.stem}-came-back.csv"))
     if came_back:

@@ -77,10 +77,10 @@ class Commands(click.Group):
         except (click.exceptions.Exit, click.Abort):
             raise
         except Exception as fault:
-            said = _of_the_disk(fault)
-            if said is None:
+            known = _of_the_disk(fault)
+            if known is None:
                 raise
-            click.echo(said.sentence, err=True)
+            click.echo(known.sentence, err=True)
         ctx.exit(FAULT)
 
     def make_context(
@@ -112,9 +112,9 @@ def _of_the_disk(fault: Exception) -> ResaleError | None:
 
 
 def _usage(fault: click.UsageError) -> str:
-    asked = fault.ctx.command_path if fault.ctx else "resale"
-    said = fault.format_message().rstrip(".")
-    return f"{said[:1].lower()}{said[1:]}; see '{asked} --help'."
+    command = fault.ctx.command_path if fault.ctx else "resale"
+    known = fault.format_message().rstrip(".")
+    return f"{known[:1].lower()}{known[1:]}; see '{command} --help'."
 
 
 @click.group("resale", cls=Commands, context_settings={"max_content_width": 100})

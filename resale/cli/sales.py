@@ -65,7 +65,7 @@ def bring(
     with open_ledger(settings) as records:
         book = book_of_shop(settings, records)
         tried = dry_run(records, content, file.name, book, settings, now.date(), told)
-        click.echo("\n".join(_said(tried)))
+        click.echo("\n".join(_summary(tried)))
         came_back = _give_back(tried, file.with_name(f"{file.stem}-came-back.csv"))
         if loads:
             added = load(
@@ -136,7 +136,7 @@ def _pair(text: str, option: str) -> tuple[str, str]:
 
 
 # ---------------------------------------------------------------- what is said
-def _said(tried: DryRun) -> list[str]:
+def _summary(tried: DryRun) -> list[str]:
     lines = [tried.loaded_before] if tried.loaded_before else []
     for one in tried.columns:
         match = one.match

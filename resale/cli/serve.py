@@ -92,15 +92,15 @@ def _in_the_network(host: str, settings: Settings) -> str:
             f"The shop listens in the network at {host}, and answers to the proxy at "
             f"{settings.proxy_address} alone."
         )
-    said = f"CAUTION: the shop answers to everybody in the network at {host}."
+    caution = f"CAUTION: the shop answers to everybody in the network at {host}."
     if not settings.https:
-        said += (
+        caution += (
             " Passwords go over it as they are typed: put a proxy with https in front, and set "
             "https = true."
         )
     if not settings.hosts:
-        said += " It answers to no name yet: set hosts to the names it is opened by."
-    return said
+        caution += " It answers to no name yet: set hosts to the names it is opened by."
+    return caution
 
 
 @contextmanager

@@ -9,7 +9,7 @@ from pydantic import BaseModel, BeforeValidator
 
 from resale.config.fields import setting
 
-OtherFolder = Annotated[Path | None, BeforeValidator(lambda said: said or None)]
+OtherFolder = Annotated[Path | None, BeforeValidator(lambda text: text or None)]
 
 
 class BackupSettings(BaseModel):

@@ -44,9 +44,9 @@ def finish_change_of_places(folder: Path) -> None:
     if not note.is_file():
         return
     try:
-        said = json.loads(note.read_text(encoding="utf-8"))
-        stage, aside = folder.with_name(said["stage"]), folder.with_name(said["aside"])
-        carried = said["carried"]
+        pending = json.loads(note.read_text(encoding="utf-8"))
+        stage, aside = folder.with_name(pending["stage"]), folder.with_name(pending["aside"])
+        carried = pending["carried"]
     except (ValueError, KeyError, TypeError):
         return
     if not folder.exists():

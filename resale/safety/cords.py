@@ -169,9 +169,9 @@ def _us(
 ) -> CordAnswer:
     most = US_NECK_MOST if place == "neck" else US_WAIST_MOST
     if size.us is None:
-        return _asked("The US rule goes by sizes 2T to 16, and this is none of them", US_SOURCE)
+        return _to_ask("The US rule goes by sizes 2T to 16, and this is none of them", US_SOURCE)
     if size.us < US_LEAST:
-        return _asked("The rule begins at size 2T; on a smaller child it is no safer", US_SOURCE)
+        return _to_ask("The rule begins at size 2T; on a smaller child it is no safer", US_SOURCE)
     if size.us > most:
         where = "hood or neck" if place == "neck" else "waist or hem"
         return CordAnswer(
@@ -199,7 +199,7 @@ def _us_ends(length: float, attachments: bool | None, stitched_fast: bool | None
             "hold", "One continuous string must be stitched fast in its channel.", US_SOURCE
         )
     if attachments is None or stitched_fast is None:
-        return _asked(
+        return _to_ask(
             f"{length:g} in is short enough; look for toggles and knots at the ends, and whether "
             "one continuous string is stitched fast",
             US_SOURCE,
@@ -211,11 +211,11 @@ def _us_ends(length: float, attachments: bool | None, stitched_fast: bool | None
 
 def _eu(size: ChildSize, place: Place, free_ends: bool | None) -> CordAnswer:
     if size.age is None and size.cm is None:
-        return _asked("The European standard goes by age or height; find one of them", EU_SOURCE)
+        return _to_ask("The European standard goes by age or height; find one of them", EU_SOURCE)
     if _above(size, EU_OLDER_AGE, EU_OLDER_CM):
         return CordAnswer("within", "The standard ends with 14 years or 182 cm.", EU_SOURCE)
     if place == "waist":
-        return _asked(
+        return _to_ask(
             "At waist and hem the standard sets lengths by age; the lead looks them up", EU_SOURCE
         )
     if not _above(size, EU_YOUNG_AGE, EU_YOUNG_CM):
@@ -226,14 +226,14 @@ def _eu(size: ChildSize, place: Place, free_ends: bool | None) -> CordAnswer:
         return CordAnswer(
             "hold", "No drawstring with free ends at hood, head or neck up to 14 years.", EU_SOURCE
         )
-    return _asked("Look whether the ends hang free; other cords here have limits too", EU_SOURCE)
+    return _to_ask("Look whether the ends hang free; other cords here have limits too", EU_SOURCE)
 
 
 def _above(size: ChildSize, age: float, cm: int) -> bool:
     return size.age > age if size.age is not None else (size.cm or 0) > cm
 
 
-def _asked(clause: str, source: str) -> CordAnswer:
+def _to_ask(clause: str, source: str) -> CordAnswer:
     return CordAnswer("ask", f"{clause}: a lead decides before it is priced.", source)
 
 
@@ -278,9 +278,9 @@ def cord_words(size_or_age: str, place: str, length_in: float = 0.0) -> tuple[st
             "Ties at the back and cords at sleeves: EN 14682 has rules for them that were not "
             "read here. A lead looks them up, or asks the product-safety authority.",
         )
-    said = []
+    sentences = []
     for region, name in _REGIONS.items():
         answer = cord_rule(size_or_age, _RULE_PLACES[place], length_in, region)
         source = f" ({answer.source})" if answer.source else ""
-        said.append(f"{name}: {answer.sentence}{source}")
-    return tuple(said)
+        sentences.append(f"{name}: {answer.sentence}{source}")
+    return tuple(sentences)

@@ -22,12 +22,12 @@ class Sent:
     ----------
     key : str
         Of the device and the request.
-    asked : dict
+    body : dict
         What was sent, as JSON has it: with the same key it has to be the same.
     """
 
     key: str
-    asked: dict[str, Any]
+    body: dict[str, Any]
 
 
 def once(work: Work, sent: Sent | None, answer: type[T], do: Callable[[], T]) -> T:
@@ -50,7 +50,7 @@ def once(work: Work, sent: Sent | None, answer: type[T], do: Callable[[], T]) ->
     if sent is None:
         return do()
     plain: TypeAdapter[T] = TypeAdapter(answer)
-    before = answer_before(work.session, sent.key, sent.asked, work.at)
+    before = answer_before(work.session, sent.key, sent.body, work.at)
     if before is not None:
         return plain.validate_python(before, strict=False)
     found = do()

@@ -12,7 +12,7 @@ import pytest
 from resale.garments.rulebook.rule_book import load_rule_book
 from resale.training.practice.schedule import Drill
 from resale.training.practice.session import Planned
-from resale.web.training.cards import asked
+from resale.web.training.cards import drill_question
 
 FOLDER = Path(__file__).parents[2] / "demo_data"
 sys.path.insert(0, str(FOLDER))
@@ -37,7 +37,7 @@ def test_every_answer_is_one_that_its_card_can_have_and_is_judged_by_it(lying_th
     book = load_rule_book()
     for row in lying_there[::7]:
         drill = Drill(row["family"], int(row["level"]))
-        card = asked(book, Planned(drill, int(row["seed"]), "new"))
+        card = drill_question(book, Planned(drill, int(row["seed"]), "new"))
         assert card.taken(row["answer"]) == row["answer"]
         assert (card.truth, tuple(row["signals"].split())) == (row["truth"], card.signal_ids)
         assert card.is_right(row["answer"]) == (row["right"] == "yes")

@@ -88,12 +88,12 @@ def read_fibre_label(text: str) -> FibreLabel:
     for section in split_sections(cut.items):
         _read_section(section, drafts, notes)
     parts = [_finish(name, draft, notes) for name, draft in drafts.items()]
-    kept = tuple(part for part in parts if part.lines or part.outside)
-    ask_about_animals(kept, cut.items, notes)
-    if not (kept or notes.questions):
+    read = tuple(part for part in parts if part.lines or part.outside)
+    ask_about_animals(read, cut.items, notes)
+    if not (read or notes.questions):
         notes.ask("empty", "No fibre was found in the label; type what it says, or leave it.")
     return FibreLabel(
-        kept, tuple(dict.fromkeys(notes.questions)), tuple(dict.fromkeys(notes.repairs)), text
+        read, tuple(dict.fromkeys(notes.questions)), tuple(dict.fromkeys(notes.repairs)), text
     )
 
 
@@ -269,13 +269,13 @@ def _is_lone_fibre(draft: _Draft, lines: Sequence[FibreLine]) -> bool:
 
 def _merge_repeats(name: str, lines: Sequence[FibreLine], notes: Notes) -> list[FibreLine]:
     """Count a line once however many languages repeat it."""
-    kept = list(dict.fromkeys(lines))
-    if _total(kept) > 100 + SUM_TOLERANCE:
+    read = list(dict.fromkeys(lines))
+    if _total(read) > 100 + SUM_TOLERANCE:
         # The same share with and without 'organic' is one line that one language says in full.
-        kept = _merge_marks(kept, lambda line: (line.fibre_id, line.percent, line.word))
-    with_percent = {line.fibre_id for line in kept if line.percent is not None} - {UNKNOWN}
-    figures = [line for line in kept if line.percent is not None]
-    bare = [line for line in kept if line.percent is None and line.fibre_id not in with_percent]
+        read = _merge_marks(read, lambda line: (line.fibre_id, line.percent, line.word))
+    with_percent = {line.fibre_id for line in read if line.percent is not None} - {UNKNOWN}
+    figures = [line for line in read if line.percent is not None]
+    bare = [line for line in read if line.percent is None and line.fibre_id not in with_percent]
     merged = figures + _merge_marks(bare, lambda line: (line.fibre_id, line.percent, line.word))
     if len(figures) < sum(line.percent is not None for line in lines):
         notes.repairs.append(

@@ -42,7 +42,7 @@ class Measured:
     ----------
     option_id : str or None
         The option it comes to; None where a question has to be answered first.
-    said : str
+    sentence : str
         One sentence with the measure, its error where it has one, and the grade.
     questions : tuple of str
         Sentences that the desk should settle by looking again.
@@ -51,7 +51,7 @@ class Measured:
     """
 
     option_id: str | None
-    said: str
+    sentence: str
     questions: tuple[str, ...] = ()
     repairs: tuple[str, ...] = ()
 
@@ -83,7 +83,7 @@ def measure(
     --------
     >>> from resale.garments.rulebook.rule_book import load_rule_book
     >>> density = load_rule_book().kinds["shirt"].by_id["stitch_density"]
-    >>> measure(density, "14 in 1.25 in").said
+    >>> measure(density, "14 in 1.25 in").sentence
     '14 in 1.25 in is 11.2 to the inch, give or take 0.8: a little low, perhaps usual.'
     """
     if isinstance(signal.measure, Stitches):
@@ -206,8 +206,8 @@ def _by_fibres(signal: Signal, how: Fibres, text: str) -> Measured:
     # A label without part names speaks of the outside; one that names only a lining does not.
     if part is None or (how.part == "shell" and part.name in _INSIDE):
         missing = f"The label does not name the {how.part.replace('_', ' ')}; choose by hand."
-        asked = questions if label.main is None else (*questions, missing)
-        return Measured(None, f"Nothing read for {signal.name.lower()}.", asked, label.repairs)
+        to_ask = questions if label.main is None else (*questions, missing)
+        return Measured(None, f"Nothing read for {signal.name.lower()}.", to_ask, label.repairs)
     option_id = grade_fibres(part, how.rules, signal.option_ids)
     if option_id is None:
         name = "not settled until the questions are answered"

@@ -15,7 +15,7 @@ SURE = 0.95
 
 
 @dataclass(frozen=True)
-class Kept:
+class Coverage:
     """Sales inside their band.
 
     Attributes
@@ -61,7 +61,9 @@ def share_interval(count: int, of: int, sure: float = SURE) -> tuple[float, floa
     return float(interval.low), float(interval.high)
 
 
-def bands_kept(book: RuleBook, validation: ValidationSales, sure: float = SURE) -> tuple[Kept, ...]:
+def observed_coverage(
+    book: RuleBook, validation: ValidationSales, sure: float = SURE
+) -> tuple[Coverage, ...]:
     """For each promise: all kinds together, then each kind that has sales.
 
     Parameters
@@ -74,13 +76,13 @@ def bands_kept(book: RuleBook, validation: ValidationSales, sure: float = SURE) 
     groups = [("", np.ones(len(validation), dtype=bool))]
     groups += [(kind, validation.kinds == place) for place, kind in enumerate(book.kinds)]
     return tuple(
-        _kept(kind, promised, inside[rows, column], sure)
+        _observed(kind, promised, inside[rows, column], sure)
         for column, promised in enumerate(COVERAGES)
         for kind, rows in groups
         if rows.any()
     )
 
 
-def _kept(kind: str, promised: float, inside: npt.NDArray[np.bool_], sure: float) -> Kept:
+def _observed(kind: str, promised: float, inside: npt.NDArray[np.bool_], sure: float) -> Coverage:
     count, sales = int(inside.sum()), len(inside)
-    return Kept(kind, promised, sales, count / sales, *share_interval(count, sales, sure))
+    return Coverage(kind, promised, sales, count / sales, *share_interval(count, sales, sure))

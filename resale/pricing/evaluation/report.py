@@ -12,7 +12,7 @@ import numpy as np
 
 from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import RuleBook
-from resale.pricing.evaluation.coverage import Kept, bands_kept
+from resale.pricing.evaluation.coverage import Coverage, observed_coverage
 from resale.pricing.evaluation.cross_validation import ValidationSales
 from resale.pricing.evaluation.errors import (
     Bin,
@@ -48,7 +48,7 @@ class EvidenceReport:
         Each judged sale, for a scatter of predicted against actual.
     off : tuple of Off
         How far estimates were off: all kinds together first, rules alone beside.
-    kept : tuple of Kept
+    coverage : tuple of Coverage
         Sales inside each band, by promise, then kind; the calibration table.
     bins : tuple of Bin
         Predicted against actual.
@@ -65,7 +65,7 @@ class EvidenceReport:
     sold: dict[str, int]
     validation: ValidationSales
     off: tuple[Off, ...]
-    kept: tuple[Kept, ...]
+    coverage: tuple[Coverage, ...]
     bins: tuple[Bin, ...]
     drift: tuple[Drift, ...]
     rules: tuple[RuleShift, ...]
@@ -100,7 +100,7 @@ def evidence_report(
         dict(zip(book.kinds, counts, strict=True)),
         validation,
         how_far_off(book, validation),
-        bands_kept(book, validation),
+        observed_coverage(book, validation),
         predicted_against_actual(validation),
         drift_by_month(validation),
         rule_shifts(book, model, readings),

@@ -151,7 +151,7 @@ def season_shifts(model: PriceModel, readings: Readings) -> tuple[WordShift, ...
 
 
 def _word_shifts(
-    model: PriceModel, known: Sequence[str], said: Sequence[str], *, before: int
+    model: PriceModel, known: Sequence[str], answers: Sequence[str], *, before: int
 ) -> tuple[WordShift, ...]:
     if not known:
         return ()
@@ -160,7 +160,7 @@ def _word_shifts(
     first = int(table.starts[-3]) + before
     span = slice(first, first + len(known))
     doubts = _doubts(table)[span]
-    words, counts = np.unique(np.array(said, dtype=object).astype(str), return_counts=True)
+    words, counts = np.unique(np.array(answers, dtype=object).astype(str), return_counts=True)
     sales = dict(zip(words.tolist(), counts.tolist(), strict=True))
     order = np.argsort(-np.abs(table.sales[span]), kind="stable")
     learned = np.exp(table.sales[span])
@@ -179,10 +179,10 @@ def how_often_looked(book: RuleBook, model: PriceModel, readings: Readings) -> t
             continue
         says_all = model.tables[kind.id].says
         for signal, variance in zip(kind.signals, says_all, strict=False):
-            asked = rows & _applies(book, kind, signal, readings)
-            count = int(asked.sum())
+            applies = rows & _applies(book, kind, signal, readings)
+            count = int(applies.sum())
             if count:
-                share = len(_seen(book, signal, readings, asked)) / count
+                share = len(_seen(book, signal, readings, applies)) / count
                 says = float(np.sqrt(variance))
                 found.append(Looked(kind.id, signal.id, signal.name, count, share, says))
     return tuple(sorted(found, key=lambda one: (one.share, -one.says)))

@@ -94,8 +94,8 @@ def outlook_of_terms(
     order = np.lexsort((-before.ticket, -np.abs(moved), ~other_way))[:listed]
     sums = float(before.ticket.sum()), float(after.ticket.sum())
     seen = [
-        _seen(valuer, said, share, on_hand, order)
-        for valuer, said, share in ((now, before, shop_share[0]), (then, after, shop_share[1]))
+        _seen(valuer, valued, share, on_hand, order)
+        for valuer, valued, share in ((now, before, shop_share[0]), (then, after, shop_share[1]))
     ]
     return TermsOutlook(
         items=len(on_hand),
@@ -109,7 +109,7 @@ def outlook_of_terms(
 
 
 def _seen(
-    valuer: Valuer, said: Valuations, share: float, on_hand: Readings, order: Index
+    valuer: Valuer, valued: Valuations, share: float, on_hand: Readings, order: Index
 ) -> list[Seen]:
     chosen = on_hand.rows(order)
     checks = best_checks(valuer, chosen, valuer.value(chosen)).signal
@@ -120,11 +120,11 @@ def _seen(
     ]
     return [
         Seen(
-            float(said.ticket[item]),
-            float(said.low[item]),
-            float(said.high[item]),
-            float(said.ticket[item]) * share,
-            ROUTES[said.route[item]],
+            float(valued.ticket[item]),
+            float(valued.low[item]),
+            float(valued.high[item]),
+            float(valued.ticket[item]) * share,
+            ROUTES[valued.route[item]],
             name,
         )
         for item, name in zip(order.tolist(), names, strict=True)

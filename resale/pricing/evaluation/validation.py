@@ -75,12 +75,12 @@ def cross_validate(
     # Files of sales are in order of time, so every fifth row keeps all seasons in each part.
     fold = np.arange(len(price)) % FOLDS
     for out in along(range(FOLDS)):
-        validation, kept = np.flatnonzero(fold == out), np.flatnonzero(fold != out)
-        model = learn(book, readings.rows(kept), price[kept])
+        validation, training = np.flatnonzero(fold == out), np.flatnonzero(fold != out)
+        model = learn(book, readings.rows(training), price[training])
         found = Valuer(book, model, terms).value(readings.rows(validation))
         learned[validation] = target[validation] - np.log(found.estimate)
         inside[validation] = (found.low <= price[validation]) & (price[validation] <= found.high)
-        moved = _levels(readings.kinds[kept], (target - by_rules)[kept], len(book.kinds))
+        moved = _levels(readings.kinds[training], (target - by_rules)[training], len(book.kinds))
         levelled[validation] = (target - by_rules)[validation] - moved[readings.kinds[validation]]
     return Validation(
         len(price),

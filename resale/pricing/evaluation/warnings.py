@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 
 from resale.garments.rulebook.rule_book import RuleBook
-from resale.pricing.evaluation.coverage import Kept, bands_kept
+from resale.pricing.evaluation.coverage import Coverage, observed_coverage
 from resale.pricing.evaluation.cross_validation import ValidationSales
 from resale.pricing.evaluation.errors import Drift, Off, drift_of, percent_off
 from resale.pricing.evaluation.report import EvidenceReport
@@ -60,13 +60,13 @@ def _no_better(off: Sequence[Off]) -> Iterable[str]:
 
 
 def _bands_off(book: RuleBook, validation: ValidationSales, coverage: float) -> Iterable[str]:
-    for one in bands_kept(book, validation, sure=1 - FALSE_ALARM / (len(book.kinds) + 1)):
+    for one in observed_coverage(book, validation, sure=1 - FALSE_ALARM / (len(book.kinds) + 1)):
         enough = one.kind == "" or one.sales >= ENOUGH_SALES
         if one.promised == coverage and one.off and enough:
             yield _band_sentence(one, _plural(book, one.kind) if one.kind else "All kinds together")
 
 
-def _band_sentence(one: Kept, who: str) -> str:
+def _band_sentence(one: Coverage, who: str) -> str:
     way = "too narrow" if one.inside < one.promised else "wider than need be"
     return (
         f"{who}: price bands are {way}; they promise {_percent(one.promised)} of "

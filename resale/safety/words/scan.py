@@ -74,12 +74,12 @@ def words_that_raise(text: str, *, is_label: bool = False) -> tuple[WordFound, .
 
 def _without_harmless(words: tuple[str, ...], table: Table) -> tuple[str, ...]:
     """Put a blank where an ordinary phrase stands that only looks like one of ours."""
-    kept = list(words)
+    remaining = list(words)
     for phrase in table.harmless:
-        for place in range(len(kept) - len(phrase) + 1):
-            if tuple(kept[place : place + len(phrase)]) == phrase:
-                kept[place : place + len(phrase)] = ["."] * len(phrase)
-    return tuple(kept)
+        for place in range(len(remaining) - len(phrase) + 1):
+            if tuple(remaining[place : place + len(phrase)]) == phrase:
+                remaining[place : place + len(phrase)] = ["."] * len(phrase)
+    return tuple(remaining)
 
 
 def _in_clause(words: Sequence[str], table: Table, *, is_label: bool) -> Iterator[WordFound]:

@@ -41,24 +41,24 @@ def days(number: int) -> str:
 def take_in_terms(terms: ConsignorTerms, day: date, write_day: DayWriter) -> list[str]:
     """Write what is agreed when items are taken in, sentence by sentence."""
     last = write_day(terms.last_day(day))
-    said = [
+    sentences = [
         f"You get {percent(terms.share)} of the price at which an item is sold; the shop keeps "
         "the rest.",
         f"Items are kept on sale for {days(terms.days_kept)}, until {last}.",
     ]
     if terms.marks:
         falls = [f"by {percent(mark)} after {days(after)}" for after, mark in terms.marks]
-        said.append(f"The first price falls {' and '.join(falls)}.")
+        sentences.append(f"The first price falls {' and '.join(falls)}.")
     unsold = f"What is unsold then is passed on to {terms.passed_on_to}"
     if terms.days_to_collect:
         unsold = (
             f"What is unsold then waits {days(terms.days_to_collect)} for you to fetch it; after "
             f"that it is passed on to {terms.passed_on_to}"
         )
-    said.append(f"{unsold}, and nothing is owed for it.")
-    said.append(f"Money is paid within {days(terms.days_to_pay)} of a settlement.")
-    said.append(f"The prices are estimates, not promises. {REASONS}")
-    return [*said, *terms.more, LAW]
+    sentences.append(f"{unsold}, and nothing is owed for it.")
+    sentences.append(f"Money is paid within {days(terms.days_to_pay)} of a settlement.")
+    sentences.append(f"The prices are estimates, not promises. {REASONS}")
+    return [*sentences, *terms.more, LAW]
 
 
 def settlement_terms(terms: ConsignorTerms, money: PaperMoney) -> list[str]:

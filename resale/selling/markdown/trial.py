@@ -53,7 +53,7 @@ class Trial:
         return self.gain >= 0
 
     @property
-    def said(self) -> str:
+    def verdict(self) -> str:
         """How it did, in words."""
         if not self.things:
             return (

@@ -104,14 +104,14 @@ class MendingPlan:
     @property
     def trades(self) -> tuple[str, ...]:
         """What a trade has to do, one sentence each."""
-        said = [offer.remedy.trade_only for offer in self.chosen]
-        return tuple(dict.fromkeys(line for line in said if line))
+        lines = [offer.remedy.trade_only for offer in self.chosen]
+        return tuple(dict.fromkeys(line for line in lines if line))
 
     @property
     def cautions(self) -> tuple[str, ...]:
         """What to mind while mending, one sentence each."""
-        said = [offer.remedy.caution for offer in self.chosen]
-        return tuple(dict.fromkeys(line for line in said if line))
+        lines = [offer.remedy.caution for offer in self.chosen]
+        return tuple(dict.fromkeys(line for line in lines if line))
 
 
 def best_mending(
@@ -176,12 +176,12 @@ def best_mending(
 
 def _read_first(remedies: Remedies, kind: Kind, chosen: Mapping[str, str]) -> tuple[str, ...]:
     """Say what has to be read before a remedy that could spoil the thing."""
-    said = []
+    lines = []
     for remedy in remedies:
         names = [kind.by_id[one].name for one in remedy.asks_first(kind.id, chosen)]
         if names:
-            said.append(f"{remedy.name}: read first: {', '.join(names).lower()}.")
-    return tuple(dict.fromkeys(said))
+            lines.append(f"{remedy.name}: read first: {', '.join(names).lower()}.")
+    return tuple(dict.fromkeys(lines))
 
 
 @dataclass(frozen=True)
@@ -197,10 +197,10 @@ class _Desk:
         if _outcomes(cases) <= most and _sets(cases) <= MOST_SETS:
             return cases
         alone = {case.remedy.id: self.choose([case])[0].gains[0] - case.cost for case in cases}
-        kept = sorted(cases, key=lambda case: -alone[case.remedy.id])
-        while kept and (_outcomes(kept) > most or _sets(kept) > MOST_SETS):
-            kept.pop()
-        return [case for case in cases if case in kept]
+        considered = sorted(cases, key=lambda case: -alone[case.remedy.id])
+        while considered and (_outcomes(considered) > most or _sets(considered) > MOST_SETS):
+            considered.pop()
+        return [case for case in cases if case in considered]
 
     def choose(self, cases: list[Case], least_net: float = 0.0) -> tuple[Choice, str]:
         """Best set of these, and the route of the item as it is."""

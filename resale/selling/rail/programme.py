@@ -106,8 +106,8 @@ class Programme:
 
     def allows(self, chosen: Array) -> bool:
         """Whether a choice fits the rail and keeps the hard sides."""
-        kept = not self.beyond(self.weights @ chosen)[self.hard].any()
-        return kept and float(self.widths @ chosen) <= self.free
+        feasible = not self.beyond(self.weights @ chosen)[self.hard].any()
+        return feasible and float(self.widths @ chosen) <= self.free
 
     @cached_property
     def rows(self) -> tuple[LinearConstraint, ...]:

@@ -89,11 +89,11 @@ class TicketLines:
         beside = self.box.width - WORD_GAP - text_width(self.pdf, kind, sizes[0])
         room = max(beside, SIZE_SHARE * self.box.width) if kind else self.box.width
         shown, points = fit(self.pdf, size, room, sizes, "B")
-        kept = text_width(self.pdf, shown, points, "B") + WORD_GAP if shown else 0.0
-        taken = self.set(self.box.x, self.y, kind, self.box.width - kept, sizes)
+        reserved = text_width(self.pdf, shown, points, "B") + WORD_GAP if shown else 0.0
+        taken = self.set(self.box.x, self.y, kind, self.box.width - reserved, sizes)
         if shown:
             left = self.box.x + (taken + WORD_GAP if kind else 0.0)
-            self.set(left, self.y, shown, kept, (points, points), "B")
+            self.set(left, self.y, shown, reserved, (points, points), "B")
         self.y += self.gap
 
     def set(

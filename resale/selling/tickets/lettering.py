@@ -140,8 +140,8 @@ def _cut(pdf: FPDF, text: str, width: float, size: float, weight: Weight) -> str
 
 def _plain_letter(letter: str) -> str:
     bare = unicodedata.normalize("NFKD", letter)
-    kept = "".join(part for part in bare if ord(part) in _known())
-    return kept or "?"
+    printable = "".join(part for part in bare if ord(part) in _known())
+    return printable or "?"
 
 
 @cache

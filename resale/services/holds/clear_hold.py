@@ -31,7 +31,7 @@ def clear_hold(
     actor: Actor,
     number: str,
     hold: str,
-    said: Clearing,
+    clearing: Clearing,
     key: str,
     at: datetime,
     sent: Sent | None = None,
@@ -44,7 +44,7 @@ def clear_hold(
         A lead.
     hold : str
         Id of the hold.
-    said : Clearing
+    clearing : Clearing
         What the lead confirms, and why.
     key : str
         Made by the page once; sent again with the same key, it clears nothing more.
@@ -64,7 +64,9 @@ def clear_hold(
     with transaction(shop.records, actor, at) as work:
 
         def do() -> Cleared:
-            fresh = write_cleared(work.session, number, hold, said, by=actor.name, key=key, at=at)
+            fresh = write_cleared(
+                work.session, number, hold, clearing, by=actor.name, key=key, at=at
+            )
             if fresh:
                 work.log("cleared a hold", number.strip().upper(), hold=hold)
             return Cleared(fresh)

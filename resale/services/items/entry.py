@@ -23,16 +23,16 @@ _KEY = re.compile(r"[0-9a-f-]{16,64}")
 
 
 @dataclass(frozen=True)
-class Said:
+class Measurement:
     """What came of one measure as typed: a grade with its words, or the trouble with it."""
 
-    measured: Measured | None
+    found: Measured | None
     trouble: str = ""
 
     @property
     def option_id(self) -> str | None:
         """The option it comes to, if it comes to one."""
-        return self.measured.option_id if self.measured else None
+        return self.found.option_id if self.found else None
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,7 @@ class Entry:
         Measures as typed, and the gauge that a count was made over.
     flats : dict of str to str
         Flat measures as typed, by the signal that they stand beside.
-    said : dict of signal id to Said
+    measured : dict of signal id to Measurement
         What came of the measures.
     key : str
         Makes saving twice save once.
@@ -68,7 +68,7 @@ class Entry:
     typed: dict[str, str] = field(default_factory=dict)
     gauges: dict[str, str] = field(default_factory=dict)
     flats: dict[str, str] = field(default_factory=dict)
-    said: dict[str, Said] = field(default_factory=dict)
+    measured: dict[str, Measurement] = field(default_factory=dict)
     label: str = ""
     size: str = ""
     note: str = ""
@@ -86,7 +86,9 @@ class Entry:
     def choices(self) -> dict[str, str]:
         """Signals looked at: a measure that was graded goes before a pick by hand."""
         graded = {
-            signal: one.option_id for signal, one in self.said.items() if one.option_id is not None
+            signal: one.option_id
+            for signal, one in self.measured.items()
+            if one.option_id is not None
         }
         chosen = {**self.picked, **graded}
         return {signal: option for signal, option in chosen.items() if signal not in self.left_out}
@@ -118,10 +120,10 @@ class Entry:
         before : mapping
             Inputs of the valuation before; empty for a new item.
         """
-        kept = {**before.get("choices", {}), **before.get("looks", {})}
-        asked = {**self.choices, **self.looks}
-        now = {name: asked[name] for name in asked if name in self.looks or name in HOLDING}
-        return replace(self, looks_by=signed(now, kept, before.get("looks_by", {}), by))
+        stored = {**before.get("choices", {}), **before.get("looks", {})}
+        answers = {**self.choices, **self.looks}
+        now = {name: answers[name] for name in answers if name in self.looks or name in HOLDING}
+        return replace(self, looks_by=signed(now, stored, before.get("looks_by", {}), by))
 
 
 def new_key() -> str:
@@ -214,12 +216,12 @@ def entry_from_inputs(kind: Kind, inputs: Mapping[str, Any], number: str) -> Ent
 
 def finished(kind: Kind, entry: Entry) -> Entry:
     """Grade what was typed, and leave out what the item's other answers rule out."""
-    said = {
-        signal: _said(kind.by_id[signal], text, entry.gauges.get(signal, ""), entry.picked)
+    measured = {
+        signal: _measurement(kind.by_id[signal], text, entry.gauges.get(signal, ""), entry.picked)
         for signal, text in entry.typed.items()
     }
-    faults = {TYPED + signal: one.trouble for signal, one in said.items() if one.trouble}
-    graded = replace(entry, said=said, faults={**entry.faults, **faults})
+    faults = {TYPED + signal: one.trouble for signal, one in measured.items() if one.trouble}
+    graded = replace(entry, measured=measured, faults={**entry.faults, **faults})
     chosen = graded.choices
     left_out = tuple(
         signal.id
@@ -240,11 +242,11 @@ def too_long(lines: Mapping[str, str]) -> dict[str, str]:
     }
 
 
-def _said(signal: Signal, text: str, gauge: str, answers: Mapping[str, str]) -> Said:
+def _measurement(signal: Signal, text: str, gauge: str, answers: Mapping[str, str]) -> Measurement:
     try:
-        return Said(measure(signal, _with_gauge(signal, text, gauge), answers))
+        return Measurement(measure(signal, _with_gauge(signal, text, gauge), answers))
     except ReadingError as fault:
-        return Said(None, fault.sentence)
+        return Measurement(None, fault.sentence)
 
 
 def _with_gauge(signal: Signal, text: str, gauge: str) -> str:

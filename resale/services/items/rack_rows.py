@@ -77,7 +77,7 @@ class RackRows:
         tiers = [settings.tier_names.get(t.id, t.name) for t in self.valuer.book.book.tiers]
         chance = now.chances[np.arange(len(readings)), now.tier]
         inputs = list(inputs_of(file, chosen, self.valuer.book))
-        missing = [self._missing(said) for said in inputs]
+        missing = [self._missing(item_inputs) for item_inputs in inputs]
         standings = self._standings(inputs, missing, readings, now)
         columns = (
             file.items[chosen],
@@ -113,10 +113,10 @@ class RackRows:
             standing_of(
                 one,
                 tiers[tier].id,
-                holds_of_inputs(said, ROUTES[route]),
+                holds_of_inputs(item_inputs, ROUTES[route]),
                 look_first=names_of(names),
             )
-            for one, tier, said, route, names in rows
+            for one, tier, item_inputs, route, names in rows
         ]
 
     def _missing(self, inputs: dict[str, Any]) -> dict[str, str]:

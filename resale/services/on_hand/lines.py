@@ -20,7 +20,7 @@ from resale.services.standing.standing import HandPrice
 from resale.storage.db.hold_tables import HoldEventRow
 from resale.storage.db.tables import EventRow
 
-_KEPT = "rail"
+_CACHE = "rail"
 WAITS = frozenset({"held", "look"})
 """Standings that get no ticket."""
 
@@ -107,11 +107,11 @@ def rail_of(shop: Shop, today: date) -> Rail:
             session.scalar(select(func.max(row.id))) or 0 for row in (EventRow, HoldEventRow)
         )
     key = (last, today)
-    kept = shop.memory.get(_KEPT)
-    if kept is None or kept[0] != key:
-        kept = (key, _looked(shop, today))
-        shop.memory[_KEPT] = kept
-    rail: Rail = kept[1]
+    cached = shop.memory.get(_CACHE)
+    if cached is None or cached[0] != key:
+        cached = (key, _looked(shop, today))
+        shop.memory[_CACHE] = cached
+    rail: Rail = cached[1]
     return rail
 
 

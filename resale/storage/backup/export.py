@@ -236,8 +236,8 @@ def _answers(session: Session) -> Iterator[Sequence[str]]:
     yield ["valuation", "item", "how", "signal", "said"]
     for row in _valued(session):
         for how in ("choices", "picked", "typed", "gauges", "flats"):
-            for signal, said in row.inputs.get(how, {}).items():
-                yield [_cell(row.id), row.number, how, signal, _cell(said)]
+            for signal, option in row.inputs.get(how, {}).items():
+                yield [_cell(row.id), row.number, how, signal, _cell(option)]
 
 
 def _valued(session: Session) -> Iterator[Row[Any]]:

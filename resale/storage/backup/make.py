@@ -96,7 +96,7 @@ def make_backup(
         _clear_drafts(folder)
         draft = Path(tempfile.mkdtemp(prefix=DRAFT, dir=folder))
         try:
-            return _kept(engine, settings, draft, at, why, step)
+            return _checked_in(engine, settings, draft, at, why, step)
         finally:
             shutil.rmtree(draft, ignore_errors=True)
 
@@ -110,7 +110,7 @@ def _made(folder: Path) -> None:
         ) from None
 
 
-def _kept(
+def _checked_in(
     engine: Engine, settings: Settings, draft: Path, at: datetime, why: Why, step: Step
 ) -> MadeBackup:
     step(0, 3, "Copying the records")

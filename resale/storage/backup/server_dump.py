@@ -120,14 +120,14 @@ def run(program: str, settings: Settings, *words: str, named: bool = True) -> st
     return ran.stdout
 
 
-def _kind_of(said: str) -> str:
+def _kind_of(message: str) -> str:
     known = {
         "server version mismatch": "it is older than the server: install a newer one",
         "permission denied": "the role in the address may not do that",
         "does not exist": "something that it was to read is not there",
         "No space left": "the disk is full",
     }
-    return next((words for sign, words in known.items() if sign in said), "the log says why")
+    return next((words for sign, words in known.items() if sign in message), "the log says why")
 
 
 def _totals(connection: Connection) -> Totals:
@@ -183,7 +183,7 @@ def _as_text(path: Path) -> Iterator[Iterator[str]]:
     with reading:
         lines, trouble = cast("IO[str]", reading.stdout), cast("IO[str]", reading.stderr)
         yield (line.removesuffix("\n") for line in lines)
-        said = trouble.read()
+        message = trouble.read()
         if reading.wait():
-            _log.error("pg_restore: %s", said.strip())
+            _log.error("pg_restore: %s", message.strip())
             raise CopyError("the records in the copy cannot be read", remedy="take another copy")

@@ -131,13 +131,13 @@ def check_records(folder: Path, manifest: CopyManifest, copy: str) -> None:
 
 def check_totals(totals: Totals, manifest: CopyManifest, copy: str) -> None:
     """See that records hold what the manifest says."""
-    said = manifest.totals
-    if totals.revision != said.revision:
-        raise altered(copy, f"its tables are of {totals.revision or 'none'}, not {said.revision}")
-    for name, count in said.counts.items():
+    told = manifest.totals
+    if totals.revision != told.revision:
+        raise altered(copy, f"its tables are of {totals.revision or 'none'}, not {told.revision}")
+    for name, count in told.counts.items():
         if totals.counts.get(name) != count:
             raise altered(copy, f"{name}: {totals.counts.get(name, 0):,} rows, not {count:,}")
-    if totals != said:
+    if totals != told:
         raise altered(copy, "what was sold adds up to another sum")
 
 

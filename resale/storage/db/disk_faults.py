@@ -63,10 +63,10 @@ def disk_faults_said() -> Iterator[None]:
     try:
         yield
     except (OSError, sqlite3.Error, SQLAlchemyError) as fault:
-        said = disk_fault(fault)
-        if said is None:
+        known = disk_fault(fault)
+        if known is None:
             raise
-        raise said from fault
+        raise known from fault
 
 
 def _of_one(fault: BaseException) -> DiskError | None:

@@ -30,7 +30,7 @@ class PersonRow(Base):
 class UserSessionRow(Base):
     """One person signed in on one browser; ended rows stay until they are swept.
 
-    A session is half until its second step is done, and opens nothing but that step. `asked` is
+    A session is half until its second step is done, and opens nothing but that step. `challenge` is
     what a passkey was asked last, good for one answer.
     """
 
@@ -45,7 +45,7 @@ class UserSessionRow(Base):
     seen_at: Mapped[datetime]
     ended_at: Mapped[datetime | None]
     half: Mapped[bool] = mapped_column(default=False, server_default=false())
-    asked: Mapped[str] = mapped_column(String(100), default="", server_default="")
+    challenge: Mapped[str] = mapped_column("asked", String(100), default="", server_default="")
 
 
 class EntryLinkRow(Base):

@@ -38,7 +38,7 @@ class ServerError(ResaleError):
 
 def say_faults_of(engine: Engine) -> None:
     """Let an engine say what no code of ours can mend, at the start and in the middle of a day."""
-    event.listen(engine, "handle_error", partial(_said, engine.url))
+    event.listen(engine, "handle_error", partial(_in_words, engine.url))
 
 
 @contextmanager
@@ -55,7 +55,7 @@ def reached(engine: Engine) -> Iterator[None]:
         raise _shut(fault.orig, engine.url) from None
 
 
-def _said(url: URL, context: ExceptionContext) -> ServerError | None:
+def _in_words(url: URL, context: ExceptionContext) -> ServerError | None:
     if context.is_pre_ping:
         # A connection that broke while nobody used it is made anew, and nobody notices.
         return None

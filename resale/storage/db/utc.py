@@ -10,6 +10,6 @@ def stored(at: datetime) -> datetime:
     return at.astimezone(UTC).replace(tzinfo=None)
 
 
-def told(kept: datetime) -> datetime:
+def told(moment: datetime) -> datetime:
     """Give a row's moment with its zone."""
-    return kept.replace(tzinfo=UTC)
+    return moment.replace(tzinfo=UTC)

@@ -84,10 +84,10 @@ class AmountStyle:
 
     def _check_marks(self, plain: str, found: re.Match[str]) -> None:
         words = (found[name].strip(" ()") for name in ("before", "between", "after"))
-        for said in filter(None, (word.strip(".,-–—− ").casefold() for word in words)):
-            if said in self._own_marks:
+        for mark in filter(None, (word.strip(".,-–—− ").casefold() for word in words)):
+            if mark in self._own_marks:
                 continue
-            other = _marks_of_all().get(said)
+            other = _marks_of_all().get(mark)
             if other is None:
                 raise ReadingError(f"{plain[:40]!r} is not an amount", remedy=_REMEDY)
             raise ReadingError(

@@ -83,10 +83,10 @@ def propose(
     ItemFileError
         If the user names a heading or a column that is not there, or one column twice.
     """
-    said = _checked(table, book, told or {})
+    chosen = _checked(table, book, told or {})
     recalled = (known or Remembered()).headings
-    found: dict[str, tuple[str, How]] = {h: (column, "told") for h, column in said.items()}
-    taken = {column for column in said.values() if column}
+    found: dict[str, tuple[str, How]] = {h: (column, "told") for h, column in chosen.items()}
+    taken = {column for column in chosen.values() if column}
     for heading, column, how in _likely(table, book, recalled):
         if heading in found or column in taken:
             continue
@@ -145,7 +145,7 @@ def _plain(heading: str) -> str:
 
 
 def _checked(table: Table, book: RuleBook, told: Mapping[str, str]) -> dict[str, str]:
-    said: dict[str, str] = {}
+    chosen: dict[str, str] = {}
     for heading, column in told.items():
         name = heading.strip().casefold()
         if name not in table.heading:
@@ -153,14 +153,14 @@ def _checked(table: Table, book: RuleBook, told: Mapping[str, str]) -> dict[str,
         if column and column not in known_columns(book):
             known = known_columns(book)
             raise _strange(f"{column[:40]!r} is no column of ours", column, known, table)
-        if column and column in said.values():
+        if column and column in chosen.values():
             raise ItemFileError(
                 f"two columns are matched with {column}",
                 where=table.name,
                 remedy="match one of them with nothing",
             )
-        said[name] = column
-    return said
+        chosen[name] = column
+    return chosen
 
 
 def _strange(what: str, word: str, known: tuple[str, ...], table: Table) -> ItemFileError:

@@ -59,6 +59,6 @@ def remember(session: Session, told: Remembered, known: Remembered, at: datetime
         for (about, word), means in told.words.items()
         if known.words.get((about, folded(word))) != means
     ]
-    kept = [{**row, "made_at": made_at} for row in rows if len(row["said"]) <= LONGEST_SAID]
-    if kept:
-        session.execute(insert(ColumnMemory), kept)
+    short = [{**row, "made_at": made_at} for row in rows if len(row["said"]) <= LONGEST_SAID]
+    if short:
+        session.execute(insert(ColumnMemory), short)

@@ -83,8 +83,8 @@ def in_our_words(
     problems = Problems(table)
     whole = whole_rows(table, problems)
     columns = Columns(table, whole, problems)
-    said = {(about, folded(word)): means for (about, word), means in told.words.items()}
-    words = {**known.words, **said}
+    told_now = {(about, folded(word)): means for (about, word), means in told.words.items()}
+    words = {**known.words, **told_now}
     used = [match for match in matches if match.column and match.column != REASON]
     cells: list[Values] = []
     for match in used:

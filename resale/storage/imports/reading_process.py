@@ -66,14 +66,14 @@ def _told(lines: Iterable[bytes], name: str) -> Iterator[tuple[int, list[str]]]:
     for line in lines:
         # One line a row, so that the other threads get their turn in between.
         try:
-            said = json.loads(line)
+            message = json.loads(line)
         except ValueError:
             # Ended in the middle of a line.
             break
-        if isinstance(said, list):
-            yield said[0], said[1]
-        elif said["fault"]:
-            raise ItemFileError(**said["fault"])
+        if isinstance(message, list):
+            yield message[0], message[1]
+        elif message["fault"]:
+            raise ItemFileError(**message["fault"])
         else:
             return
     raise ItemFileError(
@@ -150,8 +150,8 @@ def _read(source: IO[bytes], out: IO[str]) -> None:
         rows = sheet_rows(content, name) if workbook else csv_rows(content, name, head["known"])
         for number, row in rows:
             out.write(json.dumps([number, row]) + "\n")
-    except ItemFileError as said:
-        fault = {"what": said.what, "where": said.where, "remedy": said.remedy}
+    except ItemFileError as message:
+        fault = {"what": message.what, "where": message.where, "remedy": message.remedy}
     out.write(json.dumps({"fault": fault}) + "\n")
 
 

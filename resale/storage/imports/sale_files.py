@@ -141,8 +141,8 @@ def sales_of(table: Table, book: RuleBook) -> SaleFile:
         found["place"] = columns.whole
 
     items = items_of(table, book, read_more)
-    kept = np.searchsorted(found.pop("place"), items.good)
-    values = {name: values[kept] for name, values in found.items()}
+    placed = np.searchsorted(found.pop("place"), items.good)
+    values = {name: values[placed] for name, values in found.items()}
     months = values["sold_on"].astype("datetime64[M]").astype(int) % 12 + 1
     seasons = seasons_of(book, items.readings, months.tolist())
     dated = replace(items, readings=replace(items.readings, seasons=seasons))

@@ -116,8 +116,8 @@ def table_from_bytes(content: bytes, name: str, known: Collection[str]) -> Table
     if workbook:
         # A workbook does not store empty cells at the end of a row.
         rows = [(n, row + [""] * (len(head) - len(row))) for n, row in rows]
-    kept = [row[:width] if not any(row[width:]) else row for _, row in rows]
-    return Table(name, heading, kept, [number for number, _ in rows])
+    trimmed = [row[:width] if not any(row[width:]) else row for _, row in rows]
+    return Table(name, heading, trimmed, [number for number, _ in rows])
 
 
 def _check_size(size: int, name: str) -> None:

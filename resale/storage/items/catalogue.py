@@ -68,7 +68,7 @@ def _signal(book: RuleBook, signal: Signal) -> dict[str, Any]:
         "see": signal.see,
         "fools": signal.fools,
         "source": signal.source,
-        **{name: said for name, said in more.items() if said},
+        **{name: value for name, value in more.items() if value},
         "options": [_option(option) for option in signal.options],
     }
 

@@ -143,8 +143,8 @@ class Valued(Plain):
         """Every factor of the product in order; factors of exactly 1 left out."""
         shown = [("What your sales say of this kind", self.level_factor)]
         for row in self.rows:
-            said = f"{row.name}: {row.option}" if row.option else row.name
-            shown.append((said, row.rule_factor))
+            words = f"{row.name}: {row.option}" if row.option else row.name
+            shown.append((words, row.rule_factor))
             changed = f"{row.name}: what sales changed" if row.option else row.name
             shown.append((changed, row.sales_factor))
         return [(name, factor) for name, factor in shown if factor != 1.0]

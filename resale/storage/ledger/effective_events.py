@@ -59,7 +59,7 @@ def effective_events() -> Subquery:
 
     The same as `resale.storage.ledger.transitions.held`, over all items at once.
     """
-    said, other = aliased(EventRow), aliased(EventRow)
+    correction, other = aliased(EventRow), aliased(EventRow)
     newest = (
         select(func.max(other.id))
         .where(other.corrects == EventRow.id)
@@ -71,15 +71,17 @@ def effective_events() -> Subquery:
             EventRow.id,
             EventRow.item_id,
             EventRow.what,
-            func.coalesce(said.day, EventRow.day).label("day"),
-            case((said.id.is_(None), EventRow.amount), else_=said.amount).label("amount"),
+            func.coalesce(correction.day, EventRow.day).label("day"),
+            case((correction.id.is_(None), EventRow.amount), else_=correction.amount).label(
+                "amount"
+            ),
             EventRow.currency,
             EventRow.note,
             EventRow.by_whom,
             EventRow.data,
         )
-        .outerjoin(said, said.id == newest)
-        .where(EventRow.what != CORRECTED, func.coalesce(said.strikes, False).is_(False))
+        .outerjoin(correction, correction.id == newest)
+        .where(EventRow.what != CORRECTED, func.coalesce(correction.strikes, False).is_(False))
         .subquery("held")
     )
 

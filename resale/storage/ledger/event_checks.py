@@ -9,7 +9,7 @@ from typing import Any
 
 from resale.storage.ledger.transitions import (
     CORRECTED,
-    SAID,
+    EVENT_WORDS,
     VALUED,
     WHAT,
     WITH_AMOUNT,
@@ -68,7 +68,7 @@ def check_event(new: NewEvent, today: date) -> None:
     """
     number = new.number[:20]
     if new.what not in WHAT or new.what == VALUED:
-        known = ", ".join(SAID[what] for what in WHAT if what != VALUED)
+        known = ", ".join(EVENT_WORDS[what] for what in WHAT if what != VALUED)
         raise LedgerError(
             f"{new.what[:20]!r} is nothing that can be recorded",
             where=number,
@@ -103,7 +103,7 @@ def _check_amount(new: NewEvent, number: str) -> None:
         return
     if new.what not in WITH_AMOUNT:
         raise LedgerError(
-            f"no money changes hands when an item is {SAID[new.what]}",
+            f"no money changes hands when an item is {EVENT_WORDS[new.what]}",
             where=number,
             remedy="leave the amount out",
         )

@@ -79,15 +79,15 @@ def demand_periods(engine: Engine, valuer: Valuer, today: date) -> PricePeriods:
         return PricePeriods.none()
     values = valuer.value(readings_of([read[item] for item in ids], valuer.book))
     place = {item: row for row, item in enumerate(ids)}
-    kept = [one for one in hung if one.item in place]
-    rows = np.array([place[one.item] for one in kept], dtype=np.intp)
-    price = np.array([one.price for one in kept], dtype=float) / 10**valuer.terms.decimals
+    known = [one for one in hung if one.item in place]
+    rows = np.array([place[one.item] for one in known], dtype=np.intp)
+    price = np.array([one.price for one in known], dtype=float) / 10**valuer.terms.decimals
     return PricePeriods(
-        np.array([one.item for one in kept], dtype=np.intp),
+        np.array([one.item for one in known], dtype=np.intp),
         values.kinds[rows],
         price / values.estimate[rows],
-        np.array([one.days for one in kept]),
-        np.array([one.sold for one in kept], dtype=bool),
+        np.array([one.days for one in known]),
+        np.array([one.sold for one in known], dtype=bool),
     )
 
 

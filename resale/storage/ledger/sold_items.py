@@ -66,16 +66,16 @@ def sold_items(engine: Engine, book: RuleBook, settings: Settings) -> SoldItems:
     with Session(engine) as session:
         sales = session.execute(query).all()
         read = items_read(session)
-    kept = [(read[sale.item_id], sale) for sale in sales if read[sale.item_id].kind in book.kinds]
-    items: list[ItemRead] = [item for item, _ in kept]
+    known = [(read[sale.item_id], sale) for sale in sales if read[sale.item_id].kind in book.kinds]
+    items: list[ItemRead] = [item for item, _ in known]
     readings = readings_of(items, book)
-    days = np.array([sale.day for _, sale in kept], dtype="datetime64[D]")
-    price = np.array([sale.amount for _, sale in kept], dtype=float) / 10**settings.money.decimals
-    months = [sale.day.month for _, sale in kept]
+    days = np.array([sale.day for _, sale in known], dtype="datetime64[D]")
+    price = np.array([sale.amount for _, sale in known], dtype=float) / 10**settings.money.decimals
+    months = [sale.day.month for _, sale in known]
     return SoldItems(
         tuple(item.number for item in items),
         replace(readings, seasons=seasons_of(book, readings, months)),
         price,
         days,
-        len(sales) - len(kept),
+        len(sales) - len(known),
     )

@@ -29,7 +29,7 @@ WITH_PRICE = frozenset({"ticketed", "put_out", "marked_down", "sold", "returned"
 TICKETS = frozenset({"ticketed", "put_out", "marked_down"})
 WITH_AMOUNT = WITH_PRICE | {VALUED, "passed_on", CORRECTED}
 
-SAID = {what: what.replace("_", " ") for what in WHAT}
+EVENT_WORDS = {what: what.replace("_", " ") for what in WHAT}
 _STANDS: Mapping[Where, str] = {
     "nowhere": "not taken in yet",
     "back_room": "in the back room",
@@ -107,11 +107,11 @@ def held(events: Iterable[Event]) -> list[Event]:
     for event in known:
         if event.what == CORRECTED:
             continue
-        said = last.get(event.id)
-        if said is None:
+        correction = last.get(event.id)
+        if correction is None:
             standing.append(event)
-        elif not said.strikes:
-            standing.append(replace(event, day=said.day, amount=said.amount))
+        elif not correction.strikes:
+            standing.append(replace(event, day=correction.day, amount=correction.amount))
     return sorted(standing, key=lambda event: (event.day, event.id))
 
 
@@ -142,7 +142,8 @@ def _after(state: State, event: Event, where: str) -> State:
     if following is None:
         since = f" since {state.since}" if state.since else ""
         raise LedgerError(
-            f"it cannot be {SAID[event.what]} on {event.day}: it is {_STANDS[state.where]}{since}",
+            f"it cannot be {EVENT_WORDS[event.what]} on {event.day}: "
+            f"it is {_STANDS[state.where]}{since}",
             where=where,
             remedy=_REMEDIES.get((event.what, state.where), "look at the day and at what happened"),
         )

@@ -17,7 +17,7 @@ from resale.storage.ledger.ledger import events_of, item_row
 from resale.storage.ledger.looked import refuse_unlooked
 from resale.storage.ledger.transitions import (
     CORRECTED,
-    SAID,
+    EVENT_WORDS,
     VALUED,
     WITH_PRICE,
     Event,
@@ -104,8 +104,8 @@ def _add(session: Session, new: NewEvent, currency: str, at: datetime, by: str) 
 
 def _same(known: EventRow, new: NewEvent, item: ItemRow) -> int:
     told = (item.id, new.what, new.day, new.corrects, new.strikes)
-    kept = (known.item_id, known.what, known.day, known.corrects, known.strikes)
-    if told != kept or new.amount not in (None, known.amount):
+    stored = (known.item_id, known.what, known.day, known.corrects, known.strikes)
+    if told != stored or new.amount not in (None, known.amount):
         raise LedgerError(
             "something else was recorded with this form already",
             where=new.number,
@@ -127,7 +127,7 @@ def _amount(new: NewEvent, before: Sequence[Event]) -> int | None:
     then = follow([event for event in held(before) if event.day <= new.day])
     if then.price is None and new.what != "returned":
         raise LedgerError(
-            f"no price is known at which it was {SAID[new.what]}",
+            f"no price is known at which it was {EVENT_WORDS[new.what]}",
             where=new.number,
             remedy="give the price",
         )
@@ -160,7 +160,7 @@ def _corrected_amount(new: NewEvent, before: Sequence[Event]) -> int | None:
         )
     if new.amount is not None and meant.what not in WITH_PRICE | {"passed_on"}:
         raise LedgerError(
-            f"no money changes hands when an item is {SAID[meant.what]}",
+            f"no money changes hands when an item is {EVENT_WORDS[meant.what]}",
             where=new.number,
             remedy="leave the amount out",
         )

@@ -160,7 +160,7 @@ def clear_hold(
     session: Session,
     number: str,
     hold_id: str,
-    said: Clearing,
+    clearing: Clearing,
     *,
     by: str,
     key: str,
@@ -191,14 +191,14 @@ def clear_hold(
     if _sent(session, item, hold_id, "cleared", key):
         return False
     held = _open_one(session, item.number, hold_id)
-    _check(held, said, at)
+    _check(held, clearing, at)
     data = {
-        "confirmed": [point for point in held.rule.clear if point in said.confirmed],
-        "mistake": said.mistake,
+        "confirmed": [point for point in held.rule.clear if point in clearing.confirmed],
+        "mistake": clearing.mistake,
         "early": held.is_early(at),
     }
     own = _key("cleared", key)
-    add_row(session, item.id, hold_id, "cleared", own, at, reason=said.reason, by=by, data=data)
+    add_row(session, item.id, hold_id, "cleared", own, at, reason=clearing.reason, by=by, data=data)
     return True
 
 
@@ -220,21 +220,21 @@ def _open_one(session: Session, number: str, hold_id: str) -> OpenHold:
     return open_hold(last)
 
 
-def _check(held: OpenHold, said: Clearing, at: datetime) -> None:
-    left = [point for point in held.rule.clear if point not in said.confirmed]
-    if left and not said.mistake:
+def _check(held: OpenHold, clearing: Clearing, at: datetime) -> None:
+    left = [point for point in held.rule.clear if point not in clearing.confirmed]
+    if left and not clearing.mistake:
         raise HoldError(
             f"not confirmed yet: {left[0].rstrip('.')}",
             where=held.number,
             remedy="confirm every point, or say that it was raised by mistake",
         )
-    if len(said.reason) not in REASON:
+    if len(clearing.reason) not in REASON:
         raise HoldError(
-            f"the reason has {len(said.reason)} characters",
+            f"the reason has {len(clearing.reason)} characters",
             where=held.number,
             remedy=f"write {REASON.start} to {REASON.stop - 1}: who did what, and when",
         )
-    if held.is_early(at) and not (said.early or said.mistake):
+    if held.is_early(at) and not (clearing.early or clearing.mistake):
         runs = f"its quarantine runs until {held.until}"
         raise HoldError(
             runs if held.until else "no treatment is entered, so its quarantine has not begun",

@@ -28,8 +28,8 @@ def evidence_path(folder: Path, sales: str, book: str, half_life: float) -> Path
     sales, book : str
         Fingerprints of the sales, with the days on which they were made, and of the rule book.
     """
-    said = f"{FORMAT} {FOLDS} {COVERAGES} {sales} {book} {half_life:g}"
-    return folder / FOLDER / f"{hashlib.sha256(said.encode()).hexdigest()[:32]}.npz"
+    identity = f"{FORMAT} {FOLDS} {COVERAGES} {sales} {book} {half_life:g}"
+    return folder / FOLDER / f"{hashlib.sha256(identity.encode()).hexdigest()[:32]}.npz"
 
 
 def store_evidence(path: Path, validation: ValidationSales) -> None:
@@ -48,8 +48,8 @@ def stored_evidence(path: Path) -> ValidationSales | None:
     """Read judgements; None where there are none, or the file cannot be read."""
     try:
         # Arrays alone: a file that was tampered with cannot run anything.
-        with np.load(path, allow_pickle=False) as kept:
-            found = {name: kept[name] for name in kept.files}
+        with np.load(path, allow_pickle=False) as archive:
+            found = {name: archive[name] for name in archive.files}
         model, rules = (_guesses(found, who) for who in ("model", "rules"))
         return ValidationSales(
             found["sale"],

@@ -34,7 +34,7 @@ class Lesson:
     figures: Validation | None
     data: str
 
-    def said(self, book: RuleBook) -> list[str]:
+    def summary(self, book: RuleBook) -> list[str]:
         """Say it in sentences."""
         sold = ", ".join(
             f"{table.sold:,} {book.kinds[kind].text.plural.lower()}"

@@ -38,13 +38,13 @@ class Version(NamedTuple):
 def version_in_use(records: Engine, settings: Settings) -> Version:
     """Ask which version holds now."""
     shared = select(SharedFileRow.sha256).where(SharedFileRow.name == OWN_MANIFEST)
-    asked = select(
+    query = select(
         select(func.max(ModelSwitch.id)).scalar_subquery(),
         select(func.max(RuleChangeRow.id)).scalar_subquery(),
         shared.scalar_subquery(),
     )
     with records.connect() as connection:
-        switch, change, digest = connection.execute(asked).one()
+        switch, change, digest = connection.execute(query).one()
     return Version(switch or 0, change or 0, digest or _stamp(settings))
 
 

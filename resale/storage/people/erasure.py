@@ -19,7 +19,7 @@ FORGOTTEN = "forgotten"
 
 
 @dataclass(frozen=True, slots=True)
-class KeptNote:
+class NoteFound:
     """Words that somebody typed beside a consignor's item, and that may tell of the person.
 
     Attributes
@@ -46,7 +46,7 @@ class Traces:
 
     name: str
     photos: int
-    notes: tuple[KeptNote, ...]
+    notes: tuple[NoteFound, ...]
 
 
 def traces_of(engine: Engine, number: str) -> Traces:
@@ -97,9 +97,9 @@ def _photos(number: str) -> ColumnElement[bool]:
     return PhotoRow.item_id.in_(_items(number))
 
 
-def _notes(session: Session, number: str) -> tuple[KeptNote, ...]:
+def _notes(session: Session, number: str) -> tuple[NoteFound, ...]:
     """Every note of the items once, where it can be changed first."""
-    found: dict[tuple[str, str], KeptNote] = {}
+    found: dict[tuple[str, str], NoteFound] = {}
     items = select(ItemRow.number, ItemRow.note).where(ItemRow.id.in_(_items(number)))
     valued = (
         select(ItemRow.number, ValuationRow.inputs)
@@ -112,9 +112,9 @@ def _notes(session: Session, number: str) -> tuple[KeptNote, ...]:
         .where(ItemRow.id.in_(_items(number)))
     )
     lines = [("item", one, text) for one, text in session.execute(items)]
-    lines += [("valuation", one, said.get("note", "")) for one, said in session.execute(valued)]
+    lines += [("valuation", one, inputs.get("note", "")) for one, inputs in session.execute(valued)]
     lines += [("ledger", one, text) for one, text in session.execute(told)]
     for place, one, text in lines:
         if text:
-            found.setdefault((place, f"{one}/{text}"), KeptNote(one, place, text))
+            found.setdefault((place, f"{one}/{text}"), NoteFound(one, place, text))
     return tuple(sorted(found.values(), key=lambda note: (note.place != "item", note.number)))

@@ -29,7 +29,7 @@ class KeyTakenError(ResaleError):
     """The key came with something else before."""
 
 
-def answer_before(session: Session, key: str, asked: Answer, at: datetime) -> Answer | None:
+def answer_before(session: Session, key: str, body: Answer, at: datetime) -> Answer | None:
     """Claim a key for what was sent, or give what it was answered the first time.
 
     Parameters
@@ -38,7 +38,7 @@ def answer_before(session: Session, key: str, asked: Answer, at: datetime) -> An
         In the transaction that does it: a fault takes the claim back with all else.
     key : str
         Of the device and the request; up to 64 characters.
-    asked : dict
+    body : dict
         What was sent, as JSON has it.
 
     Raises
@@ -46,7 +46,7 @@ def answer_before(session: Session, key: str, asked: Answer, at: datetime) -> An
     KeyTakenError
         If the key came with something else.
     """
-    digest = hashlib.sha256(json.dumps(asked, sort_keys=True).encode()).hexdigest()
+    digest = hashlib.sha256(json.dumps(body, sort_keys=True).encode()).hexdigest()
     claim = {"client_key": key, "digest": digest, "made_at": stored(at)}
     session.execute(delete(DeviceRequest).where(DeviceRequest.made_at < stored(at - GOOD_FOR)))
     session.execute(

@@ -114,8 +114,8 @@ def save_sample(engine: Engine, sample: SavedSample, at: datetime) -> SavedSampl
             .values(day=sample.day, plan=plan, made_at=stored(at))
             .on_conflict_do_nothing(index_elements=["day"])
         )
-    kept = sample_of(engine, sample.day)
-    return kept or sample
+    first = sample_of(engine, sample.day)
+    return first or sample
 
 
 def sample_of(engine: Engine, day: date) -> SavedSample | None:

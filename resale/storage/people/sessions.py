@@ -102,23 +102,23 @@ def person_of_half_session(engine: Engine, token: str, at: datetime) -> Person |
         return person_of(row) if row else None
 
 
-def ask_passkey(engine: Engine, token: str, asked: str) -> None:
+def set_challenge(engine: Engine, token: str, challenge: str) -> None:
     """Remember what a passkey is asked in a session, half or whole, instead of what it was."""
     with Session(engine.execution_options(writes=True)) as session, session.begin():
         session.execute(
             update(UserSessionRow)
             .where(UserSessionRow.digest == digest_of(token))
-            .values(asked=asked)
+            .values(challenge=challenge)
         )
 
 
-def asked_of_passkey(engine: Engine, token: str) -> str:
+def take_challenge(engine: Engine, token: str) -> str:
     """Give what a passkey was asked last, once; empty where it was asked nothing."""
     meant = UserSessionRow.digest == digest_of(token)
     with Session(engine.execution_options(writes=True)) as session, session.begin():
-        asked = session.scalar(select(UserSessionRow.asked).where(meant)) or ""
-        session.execute(update(UserSessionRow).where(meant).values(asked=""))
-        return asked
+        challenge = session.scalar(select(UserSessionRow.challenge).where(meant)) or ""
+        session.execute(update(UserSessionRow).where(meant).values(challenge=""))
+        return challenge
 
 
 def _waiting(token: str, now: datetime) -> Select[Any]:

@@ -93,11 +93,11 @@ def remove_strays(data_folder: Path, known: Iterable[str], written_before: float
     int
         Files removed.
     """
-    kept, gone = set(known), 0
+    named, gone = set(known), 0
     folder = data_folder / FOLDER
     for path in folder.iterdir() if folder.is_dir() else ():
         with suppress(OSError):
-            stray = path.name.partition("-")[0] not in kept or path.suffix != ".jpg"
+            stray = path.name.partition("-")[0] not in named or path.suffix != ".jpg"
             if stray and path.is_file() and path.stat().st_mtime < written_before:
                 path.unlink()
                 gone += 1

@@ -139,13 +139,13 @@ def add_photo(
         "reviewed_by": "",
     }
     try:
-        kept, ours = _keep_row(engine, values, picture, settings.photos_most, where)
+        photo, ours = _keep_row(engine, values, picture, settings.photos_most, where)
     except Exception:
         remove_photos(settings.data_folder, [name])
         raise
     if not ours:
         remove_photos(settings.data_folder, [name])
-    return kept
+    return photo
 
 
 def photos_of(engine: Engine, number: str) -> tuple[Photo, ...]:

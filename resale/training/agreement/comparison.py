@@ -65,7 +65,7 @@ class Difference:
     what : str
         'missed' (only the lead looked), 'otherwise' (both, with other answers), 'extra' (only the
         trainee looked).
-    said, lead_said : str
+    answer, lead_said : str
         Names of the options; empty where not looked at.
     factor, lead_factor : float
         What each reading does to the price.
@@ -78,8 +78,8 @@ class Difference:
 
     signal: Signal
     what: What
-    said: str
-    lead_said: str
+    answer: str
+    lead_answer: str
     factor: float
     lead_factor: float
     money: int
@@ -102,10 +102,10 @@ class Difference:
 
     def _seen(self) -> str:
         if self.what == "missed":
-            return f"you did not look, the lead found “{self.lead_said}”"
+            return f"you did not look, the lead found “{self.lead_answer}”"
         if self.what == "extra":
-            return f"you said “{self.said}”, the lead did not look"
-        return f"you said “{self.said}”, the lead “{self.lead_said}”"
+            return f"you said “{self.answer}”, the lead did not look"
+        return f"you said “{self.answer}”, the lead “{self.lead_answer}”"
 
     def _cost(self, show: Show) -> str:
         if self.money == 0:

@@ -91,7 +91,7 @@ def source() -> str:
     return f"{_table()['source']}; {_table()['status']}"
 
 
-def plan(lot: int, aql: float) -> Plan:
+def sampling_plan(lot: int, aql: float) -> Plan:
     """Find the plan for a day's intake.
 
     Parameters
@@ -112,7 +112,7 @@ def plan(lot: int, aql: float) -> Plan:
 
     Examples
     --------
-    >>> plan(200, 2.5).sentence
+    >>> sampling_plan(200, 2.5).sentence
     'Look again at 32 of 200 items; the day passes with at most 2 misread.'
     """
     table = _table()
@@ -135,13 +135,13 @@ def plan(lot: int, aql: float) -> Plan:
     )
 
 
-def choose(items: Sequence[T], asked: Plan, random: np.random.Generator) -> tuple[T, ...]:
+def choose(items: Sequence[T], plan: Plan, random: np.random.Generator) -> tuple[T, ...]:
     """Draw the items for the second look, each as likely as any other.
 
     Parameters
     ----------
     items : sequence
-        The day's items; as many as `asked.lot`.
+        The day's items; as many as `plan.lot`.
     random : Generator
         Keep its seed with the day, and the draw can be done again before anybody's eyes.
 
@@ -150,13 +150,13 @@ def choose(items: Sequence[T], asked: Plan, random: np.random.Generator) -> tupl
     tuple
         In a random order, so that the place in the list tells nothing.
     """
-    if len(items) != asked.lot:
-        raise ValueError(f"the plan is for {asked.lot} items, not for {len(items)}")
-    drawn = random.choice(len(items), size=asked.sample, replace=False)
+    if len(items) != plan.lot:
+        raise ValueError(f"the plan is for {plan.lot} items, not for {len(items)}")
+    drawn = random.choice(len(items), size=plan.sample, replace=False)
     return tuple(items[int(place)] for place in drawn)
 
 
-def chance_of_passing(asked: Plan, misread: float) -> float:
+def chance_of_passing(plan: Plan, misread: float) -> float:
     """Chance that a sample from a steady stream with this share misread passes: binomial.
 
     Parameters
@@ -166,13 +166,13 @@ def chance_of_passing(asked: Plan, misread: float) -> float:
 
     Examples
     --------
-    >>> round(chance_of_passing(plan(800, 2.5), 0.05), 4)
+    >>> round(chance_of_passing(sampling_plan(800, 2.5), 0.05), 4)
     0.7892
     """
-    return float(stats.binom.cdf(asked.accept, asked.sample, misread))
+    return float(stats.binom.cdf(plan.accept, plan.sample, misread))
 
 
-def chance_of_passing_a_lot(asked: Plan, misread: int) -> float:
+def chance_of_passing_a_lot(plan: Plan, misread: int) -> float:
     """Chance that a day with exactly so many misread items passes: hypergeometric.
 
     Parameters
@@ -180,10 +180,10 @@ def chance_of_passing_a_lot(asked: Plan, misread: int) -> float:
     misread : int
         Misread items among all of the day's.
     """
-    return float(stats.hypergeom.cdf(asked.accept, asked.lot, misread, asked.sample))
+    return float(stats.hypergeom.cdf(plan.accept, plan.lot, misread, plan.sample))
 
 
-def left_misread(asked: Plan, misread: float) -> float:
+def left_misread(plan: Plan, misread: float) -> float:
     """Share still misread afterwards, where found ones are mended and failed days looked through.
 
     Parameters
@@ -196,23 +196,23 @@ def left_misread(asked: Plan, misread: float) -> float:
     float
         Average over many days (average outgoing quality, all misread items replaced).
     """
-    return misread * chance_of_passing(asked, misread) * (1 - asked.sample / asked.lot)
+    return misread * chance_of_passing(plan, misread) * (1 - plan.sample / plan.lot)
 
 
-def what_it_means(asked: Plan, misread: float) -> str:
+def what_it_means(plan: Plan, misread: float) -> str:
     """Say what the plan would make of days with this share misread.
 
     Examples
     --------
-    >>> what_it_means(plan(800, 2.5), 0.05)[:51]
+    >>> what_it_means(sampling_plan(800, 2.5), 0.05)[:51]
     'A day with 5 % misread would pass 4 times out of 5.'
     """
-    wrong = round(misread * asked.lot)
-    chance = chance_of_passing_a_lot(asked, wrong)
+    wrong = round(misread * plan.lot)
+    chance = chance_of_passing_a_lot(plan, wrong)
     first = f"A day with {100 * misread:g} % misread would pass {times_of(chance)}."
-    if asked.check_all:
+    if plan.check_all:
         return f"{first} Every item is looked at again, so none stays misread."
-    left = 100 * left_misread(asked, misread)
+    left = 100 * left_misread(plan, misread)
     return (
         f"{first} If failed days are looked through and what is found is mended, about "
         f"{left:.1f} % of items stay misread."

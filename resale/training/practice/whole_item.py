@@ -83,8 +83,8 @@ def _mended(kind: Kind, trainee: Told, lead: Told) -> dict[str, dict[str, str]]:
     """
     mended = {}
     for signal in kind.signals:
-        said, right = trainee.choices.get(signal.id), lead.choices.get(signal.id)
-        if said == right:
+        answer, right = trainee.choices.get(signal.id), lead.choices.get(signal.id)
+        if answer == right:
             continue
         choices = {key: value for key, value in trainee.choices.items() if key != signal.id}
         mended[signal.id] = choices if right is None else {**choices, signal.id: right}
@@ -133,10 +133,10 @@ def _difference(
     money: int,
     valued: tuple[Valued, Valued],
 ) -> Difference:
-    said, right = (
+    answer, right = (
         signal.option(one.choices[signal.id]).name if signal.id in one.choices else ""
         for one in told
     )
-    what: What = "otherwise" if said and right else "missed" if right else "extra"
+    what: What = "otherwise" if answer and right else "missed" if right else "extra"
     factor, lead_factor = (round(float(one), FACTOR_DECIMALS) for one in factors)
-    return Difference(signal, what, said, right, factor, lead_factor, money, *valued)
+    return Difference(signal, what, answer, right, factor, lead_factor, money, *valued)

@@ -78,8 +78,8 @@ def passkey() -> ResponseReturnValue:
     """Ask the browser to make a passkey."""
     shop = current_shop()
     _ask_password(shop)
-    asked = passkeys.to_register(shop.records, my_token(), here(), shop.settings.name)
-    return render_template("access/new_passkey.html", asked=asked)
+    challenge = passkeys.to_register(shop.records, my_token(), here(), shop.settings.name)
+    return render_template("access/new_passkey.html", challenge=challenge)
 
 
 @screen.post("/passkey/answer")

@@ -35,7 +35,7 @@ from resale.storage.people.second_steps import (
     passkey_used,
     second_steps,
 )
-from resale.storage.people.sessions import ask_passkey, asked_of_passkey
+from resale.storage.people.sessions import set_challenge, take_challenge
 
 LONGEST_ANSWER = 20_000
 LOCAL = "localhost"
@@ -84,7 +84,7 @@ def to_register(engine: Engine, token: str, person: Person, shop: str) -> str:
         user_name=person.name,
         exclude_credentials=_known(engine, person),
     )
-    ask_passkey(engine, token, bytes_to_base64url(options.challenge))
+    set_challenge(engine, token, bytes_to_base64url(options.challenge))
     return options_to_json(options)
 
 
@@ -97,11 +97,11 @@ def register(
     ------
     PasskeyError
     """
-    asked = asked_of_passkey(engine, token)
+    challenge = take_challenge(engine, token)
     try:
         made = verify_registration_response(
             credential=_short(answer),
-            expected_challenge=base64url_to_bytes(asked),
+            expected_challenge=base64url_to_bytes(challenge),
             expected_rp_id=_name(),
             expected_origin=_origin(),
         )
@@ -124,21 +124,21 @@ def to_answer(engine: Engine, token: str, person: Person) -> str | None:
     if not known or not can_be_used():
         return None
     options = generate_authentication_options(rp_id=_name(), allow_credentials=known)
-    ask_passkey(engine, token, bytes_to_base64url(options.challenge))
+    set_challenge(engine, token, bytes_to_base64url(options.challenge))
     return options_to_json(options)
 
 
 def is_right(engine: Engine, token: str, person: Person, answer: str, at: datetime) -> bool:
     """Whether one of a person's passkeys answered what this session was asked last."""
-    asked = asked_of_passkey(engine, token)
+    challenge = take_challenge(engine, token)
     try:
         credential = parse_authentication_credential_json(_short(answer))
         step = _of(engine, person, bytes_to_base64url(credential.raw_id))
-        if step is None or not asked:
+        if step is None or not challenge:
             return False
         checked = verify_authentication_response(
             credential=credential,
-            expected_challenge=base64url_to_bytes(asked),
+            expected_challenge=base64url_to_bytes(challenge),
             expected_rp_id=_name(),
             expected_origin=_origin(),
             credential_public_key=base64url_to_bytes(step.secret),

@@ -12,7 +12,7 @@ from resale.web.admin.daily_copies import copy_trouble
 from resale.web.core.jobs import Job, Step, begin
 from resale.web.core.shop import current_shop
 
-screen = Blueprint("copies", __name__, url_prefix="/copies")
+screen = Blueprint("backups", __name__, url_prefix="/copies")
 
 
 @screen.get("")
@@ -37,7 +37,7 @@ def listed() -> ResponseReturnValue:
 def make() -> ResponseReturnValue:
     """Keep a copy now."""
     shop = current_shop()
-    here = url_for("copies.listed")
+    here = url_for("backups.listed")
     job = Job("keep-a-copy", "Keeping a copy", here, here)
 
     def work(step: Step) -> None:

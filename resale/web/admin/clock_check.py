@@ -23,7 +23,7 @@ SAYS = (
 
 
 @dataclass
-class _Asked:
+class _LastCheck:
     """What was found last, and when."""
 
     at: datetime
@@ -35,10 +35,10 @@ def clock_trouble(app: Flask) -> str:
     shop = cast("Shop", app.extensions[SHOP])
     if shop.settings.invented:
         return ""
-    now, asked = shop.now(), app.extensions.get(EXTENSION)
-    if isinstance(asked, _Asked) and abs(now - asked.at) < ASK_AGAIN:
-        return asked.sentence
-    found = _Asked(now, _looked(shop, now))
+    now, last = shop.now(), app.extensions.get(EXTENSION)
+    if isinstance(last, _LastCheck) and abs(now - last.at) < ASK_AGAIN:
+        return last.sentence
+    found = _LastCheck(now, _looked(shop, now))
     app.extensions[EXTENSION] = found
     return found.sentence
 

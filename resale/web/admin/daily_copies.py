@@ -53,22 +53,22 @@ class DailyCopies:
         self._lock = threading.Lock()
         self.trouble = ""
         self._opened = self._shop.here()
-        self._asked, self._late = self._opened, False
+        self._checked_at, self._late = self._opened, False
 
     @property
     def _shop(self) -> Shop:
         return cast("Shop", self._app.extensions[SHOP])
 
-    def said(self) -> str:
+    def notice(self) -> str:
         """What is wrong, asked by every screen: also where whatever makes copies has died."""
         if self.trouble:
             return self.trouble
         now = self._shop.here()
-        if abs(now - self._asked) > ASK_AGAIN:
+        if abs(now - self._checked_at) > ASK_AGAIN:
             settings = self._shop.settings
             copies = backups_in(copies_folder(settings))
             self._late = is_overdue(copies, settings.copy_hour, self._opened, now)
-            self._asked = now
+            self._checked_at = now
         return NOT_COME.format(hour=self._shop.settings.copy_hour) if self._late else ""
 
     def make(self) -> None:
@@ -89,9 +89,9 @@ class DailyCopies:
         except ResaleError as fault:
             self._failed(fault.sentence)
         except Exception as fault:
-            said = disk_fault(fault)
+            notice = disk_fault(fault)
             _log.exception("the copy of the day was not made")
-            self._failed(said.sentence if said else "Something went wrong on our side.")
+            self._failed(notice.sentence if notice else "Something went wrong on our side.")
 
     def _failed(self, sentence: str) -> None:
         _log.error("the copy of the day was not made: %s", sentence)
@@ -126,4 +126,4 @@ def daily_copies(app: Flask) -> Iterator[BackgroundScheduler | None]:
 def copy_trouble(app: Flask) -> str:
     """Why the last copy of the day was not made; empty where it was, or none is wanted."""
     copies = app.extensions.get(EXTENSION)
-    return copies.said() if isinstance(copies, DailyCopies) else ""
+    return copies.notice() if isinstance(copies, DailyCopies) else ""

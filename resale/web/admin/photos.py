@@ -66,7 +66,7 @@ def add(number: str) -> ResponseReturnValue:
     faults = [] if files else ["Photos: none was picked; take or pick one and send it."]
     if len(files) > AT_ONCE:
         faults.append(f"Photos: {AT_ONCE} are taken at once; send the others after these.")
-    kept = 0
+    saved = 0
     for place, file in enumerate(files[:AT_ONCE], start=1):
         where = f"Photo {place} ({_short(file.filename or '')})"
         with closing(file):
@@ -82,13 +82,13 @@ def add(number: str) -> ResponseReturnValue:
                 by=my_name(),
                 where=where,
             )
-            kept += 1
+            saved += 1
         except PhotoError as fault:
             faults.append(fault.sentence)
     if faults:
-        page = item_page(item.number, photo_faults=faults, photos_kept=kept, photo_signal=signal)
+        page = item_page(item.number, photo_faults=faults, photos_saved=saved, photo_signal=signal)
         return make_response(page, 422)
-    return redirect(url_for("items.one", number=item.number, photos=kept) + "#photos", 303)
+    return redirect(url_for("items.one", number=item.number, photos=saved) + "#photos", 303)
 
 
 @screen.get("/photos/<int:photo>")
@@ -120,7 +120,7 @@ def picture(photo: int, size: Size) -> ResponseReturnValue:
         ) from None
     name = f"{found.number}-{found.id}.jpg"
     answer = send_file(io.BytesIO(content), "image/jpeg", download_name=name, etag=False)
-    return _unkept(answer)
+    return _not_cached(answer)
 
 
 @screen.post("/photos/<int:photo>/shows")
@@ -160,30 +160,30 @@ def _most_bytes(shop: Shop) -> int:
     return shop.settings.photo_mb * 1_000_000 * AT_ONCE + FORM_BYTES
 
 
-def _sign(kind: Kind | None, asked: str) -> str:
+def _sign(kind: Kind | None, wanted: str) -> str:
     """A sign of the kind, or none."""
-    if asked and (kind is None or asked not in kind.by_id):
+    if wanted and (kind is None or wanted not in kind.by_id):
         raise ReadingError(
-            f"the rule book has no sign {asked[:40]!r} here",
+            f"the rule book has no sign {wanted[:40]!r} here",
             where="Shows",
             remedy="load the page again and pick one",
         )
-    return asked
+    return wanted
 
 
-def _option(shop: Shop, photo: Photo, signal: str, asked: str) -> str:
+def _option(shop: Shop, photo: Photo, signal: str, wanted: str) -> str:
     kind = shop.changed.kinds.get(photo.kind)
     known = kind.by_id.get(signal) if kind else None
-    if asked and (known is None or asked not in known.option_ids):
+    if wanted and (known is None or wanted not in known.option_ids):
         raise ReadingError(
-            f"its sign has no answer {asked[:40]!r}",
+            f"its sign has no answer {wanted[:40]!r}",
             where="Right answer",
             remedy="say what the photo shows, then pick one of its answers",
         )
-    return asked
+    return wanted
 
 
-def _unkept(answer: Response) -> Response:
+def _not_cached(answer: Response) -> Response:
     answer.headers["Cache-Control"] = "private, no-store"
     answer.headers["X-Content-Type-Options"] = "nosniff"
     return answer

@@ -45,15 +45,17 @@ def clear_item(number: str, hold: str, body: ClearSent) -> a.HoldState:
     """
     shop, number = current_shop(), number_in(number)
     sent = _sent(number, hold, body)
-    said = Clearing(" ".join(body.reason.split()), tuple(body.confirmed), body.mistake, body.early)
+    clearing = Clearing(
+        " ".join(body.reason.split()), tuple(body.confirmed), body.mistake, body.early
+    )
     actor = _lead(shop, body.lead)
-    clear_hold(shop, actor, number, hold, said, sent.key, shop.here(), sent)
+    clear_hold(shop, actor, number, hold, clearing, sent.key, shop.here(), sent)
     return a.HoldState(number=number, hold=hold, open=False)
 
 
 def _sent(number: str, hold: str, body: HoldSent | ClearSent) -> Sent:
-    asked = {"number": number, "on": hold, **body.model_dump(mode="json", exclude={"key"})}
-    return Sent(own_key(read_key(body.key)), asked)
+    body_sent = {"number": number, "on": hold, **body.model_dump(mode="json", exclude={"key"})}
+    return Sent(own_key(read_key(body.key)), body_sent)
 
 
 def _lead(shop: Shop, name: str) -> Actor:

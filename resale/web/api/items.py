@@ -24,7 +24,7 @@ from resale.web.api.parsing import read_key
 from resale.web.api.problems import ApiError, Fault
 from resale.web.api.readings import entry_of
 from resale.web.api.requests import ItemToSave, LinesAsked
-from resale.web.api.serializers import hold, kept_of
+from resale.web.api.serializers import hold, stored_valuation
 from resale.web.api.tokens import current_device, this_device
 from resale.web.core.item_number import number_in
 from resale.web.core.shop import Shop, current_shop
@@ -86,7 +86,7 @@ def item(number: str) -> a.ItemLife:
         route=standing.route if standing else "put_out",
         reason=standing.reason if standing else "",
         holds=[hold(one) for one in standing.holds] if standing else [],
-        valuation=kept_of(shop, saved.newest) if saved else None,
+        valuation=stored_valuation(shop, saved.newest) if saved else None,
         valued_at=saved.newest.made_at if saved else None,
         written=[_line(event) for event in life.written],
         held=[event.id for event in life.held],
@@ -153,14 +153,14 @@ def _place(cursor: str | None) -> int | None:
     if cursor is None:
         return None
     try:
-        said = urlsafe_b64decode(cursor.encode()).decode("ascii")
+        text = urlsafe_b64decode(cursor.encode()).decode("ascii")
     except ValueError:
-        said = ""
-    if not (said.isdecimal() and len(said) < 18):
+        text = ""
+    if not (text.isdecimal() and len(text) < 18):
         fault = Fault(
             parameter="cursor",
             detail="it is no cursor of this list",
             remedy="send next_cursor as it came, or leave it out for the first page",
         )
         raise ApiError("bad-fields", "the address holds what cannot be", faults=[fault])
-    return int(said)
+    return int(text)

@@ -23,7 +23,7 @@ from openapi_pydantic import (
     SecurityScheme,
     Server,
 )
-from openapi_pydantic import Operation as Said
+from openapi_pydantic import Operation as OpenApiOperation
 from openapi_pydantic.util import PydanticSchema, construct_open_api_with_schema_class
 from pydantic import BaseModel
 
@@ -49,9 +49,9 @@ _PARTS = {
 def document() -> str:
     """Write the document; it says the same as long as the program runs."""
     paths: dict[str, PathItem] = {}
-    for address, method, asked in addresses():
+    for address, method, operation in addresses():
         item = paths.setdefault(address, PathItem())
-        setattr(item, method.lower(), _operation(asked, re.findall(r"\{(\w+)\}", address)))
+        setattr(item, method.lower(), _operation(operation, re.findall(r"\{(\w+)\}", address)))
     whole = OpenAPI(
         openapi="3.1.1",
         info=Info(title="The shop's API", version=__version__, description=ABOUT),
@@ -75,15 +75,19 @@ def addresses() -> list[tuple[str, str, Operation]]:
     ]
 
 
-def _operation(asked: Operation, parts: list[str]) -> Said:
-    return Said(
-        operationId=asked.name,
-        summary=asked.summary,
-        description=asked.about or None,
-        parameters=[*map(_part, parts), *_query(asked.query), *([_key()] if asked.keyed else [])],
-        requestBody=_body(asked.body),
-        responses=_answers(asked, bool(parts)),
-        security=[{_SECURITY: [asked.scope]}] if asked.scope else [],
+def _operation(operation: Operation, parts: list[str]) -> OpenApiOperation:
+    return OpenApiOperation(
+        operationId=operation.name,
+        summary=operation.summary,
+        description=operation.about or None,
+        parameters=[
+            *map(_part, parts),
+            *_query(operation.query),
+            *([_key()] if operation.keyed else []),
+        ],
+        requestBody=_body(operation.body),
+        responses=_responses(operation, bool(parts)),
+        security=[{_SECURITY: [operation.scope]}] if operation.scope else [],
     )
 
 
@@ -94,22 +98,24 @@ def _part(name: str) -> Parameter:
 
 
 def _query(model: type[BaseModel]) -> list[Parameter]:
-    schema = model.model_json_schema()
+    properties = model.model_json_schema().get("properties", {})
     return [
-        _parameter("query", name, _one(said), said.get("description", ""))
-        for name, said in schema.get("properties", {}).items()
+        _parameter("query", name, _one(schema), schema.get("description", ""))
+        for name, schema in properties.items()
     ]
 
 
 def _parameter(place: str, name: str, schema: dict[str, Any], about: str, **more: Any) -> Parameter:
-    said = {"in": place, "name": name, "schema": schema, "description": about, **more}
-    return Parameter.model_validate(said)
+    parts = {"in": place, "name": name, "schema": schema, "description": about, **more}
+    return Parameter.model_validate(parts)
 
 
-def _one(said: dict[str, Any]) -> dict[str, Any]:
+def _one(schema: dict[str, Any]) -> dict[str, Any]:
     """Give the schema of what may be left out: an address cannot say null."""
-    some = said.get("anyOf")
-    return next(one for one in some if one != {"type": "null"}) if isinstance(some, list) else said
+    some = schema.get("anyOf")
+    return (
+        next(one for one in some if one != {"type": "null"}) if isinstance(some, list) else schema
+    )
 
 
 def _key() -> Parameter:
@@ -126,37 +132,37 @@ def _body(model: type[BaseModel] | None) -> RequestBody | None:
     return RequestBody(required=True, content=content)
 
 
-def _answers(asked: Operation, named: bool) -> dict[str, Response | Reference]:
-    told: dict[str, Response | Reference] = {str(asked.status): _good(asked)}
-    problems = _problems(asked, named)
+def _responses(operation: Operation, named: bool) -> dict[str, Response | Reference]:
+    responses: dict[str, Response | Reference] = {str(operation.status): _good(operation)}
+    problems = _problems(operation, named)
     for code in sorted({one.status for one in problems}):
         titles = [one.title for one in problems if one.status == code]
         content = {MEDIA_TYPE: MediaType(media_type_schema=PydanticSchema(schema_class=Problem))}
         headers = {_HEADERS[code]: Header(param_schema=Schema(type="string"))}
-        told[str(code.value)] = Response(
+        responses[str(code.value)] = Response(
             description="; or: ".join(titles),
             content=content,
             **({"headers": headers} if _HEADERS[code] else {}),
         )
-    return told
+    return responses
 
 
-def _problems(asked: Operation, named: bool) -> list[ProblemType]:
+def _problems(operation: Operation, named: bool) -> list[ProblemType]:
     """Types of problem that an address can answer with."""
     ids = {"not-understood", "stranger", "bad-fields", "our-fault"}
-    ids |= {"no-token", "not-allowed", "too-often"} if asked.scope else set()
-    ids |= {"not-json", "too-large", "wrong-content"} if asked.body else set()
-    ids |= {"no-records", "disk-full"} if asked.scope else set()
-    ids |= {"no-key", "key-taken", "not-possible", "not-found"} if asked.keyed else set()
+    ids |= {"no-token", "not-allowed", "too-often"} if operation.scope else set()
+    ids |= {"not-json", "too-large", "wrong-content"} if operation.body else set()
+    ids |= {"no-records", "disk-full"} if operation.scope else set()
+    ids |= {"no-key", "key-taken", "not-possible", "not-found"} if operation.keyed else set()
     ids |= {"not-found", "not-possible"} if named else set()
     return [one for one in TYPES.values() if one.id in ids]
 
 
-def _good(asked: Operation) -> Response:
-    if asked.answer is None:
+def _good(operation: Operation) -> Response:
+    if operation.answer is None:
         return Response(
-            description=asked.summary,
+            description=operation.summary,
             content={"application/json": MediaType(media_type_schema=Schema(type="object"))},
         )
-    content = MediaType(media_type_schema=PydanticSchema(schema_class=asked.answer))
-    return Response(description=asked.summary, content={"application/json": content})
+    content = MediaType(media_type_schema=PydanticSchema(schema_class=operation.answer))
+    return Response(description=operation.summary, content={"application/json": content})

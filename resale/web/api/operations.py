@@ -66,26 +66,26 @@ def operation(
         summary, _, about = (view.__doc__ or "").strip().partition("\n")
         about = " ".join(about.split())
         name = view.__name__
-        asked = Operation(name, summary.rstrip("."), about, scope, answer, **more)
-        OPERATIONS[f"api.{name}"] = asked
+        described = Operation(name, summary.rstrip("."), about, scope, answer, **more)
+        OPERATIONS[f"api.{name}"] = described
 
         @wraps(view)
-        def answered(**parts: Any) -> ResponseReturnValue:
-            query = read_query(asked.query)
-            if asked.query is not NoQuery:
+        def respond(**parts: Any) -> ResponseReturnValue:
+            query = read_query(described.query)
+            if described.query is not NoQuery:
                 parts["query"] = query
-            if asked.body is not None:
-                parts["body"] = read_body(asked.body)
-            said = view(**parts)
-            return said if isinstance(said, Response) else as_json(said, asked.status)
+            if described.body is not None:
+                parts["body"] = read_body(described.body)
+            result = view(**parts)
+            return result if isinstance(result, Response) else as_json(result, described.status)
 
-        return answered
+        return respond
 
     return mark
 
 
-def as_json(said: BaseModel, status: int = 200) -> Response:
+def as_json(result: BaseModel, status: int = 200) -> Response:
     """Write a model as an answer that nobody on the way keeps."""
-    answer = Response(said.model_dump_json(), status, mimetype="application/json")
+    answer = Response(result.model_dump_json(), status, mimetype="application/json")
     answer.headers["Cache-Control"] = "no-store"
     return answer

@@ -50,7 +50,7 @@ def read_body(model: type[Model]) -> Model:
 
 def read_query(model: type[Model]) -> Model:
     """Read the part of the address after the question mark; a name given twice is refused."""
-    twice = [name for name, said in request.args.lists() if len(said) > 1]
+    twice = [name for name, values in request.args.lists() if len(values) > 1]
     if twice:
         raise ApiError("not-understood", f"{twice[0][:60]} is given twice", "give it once")
     try:

@@ -35,8 +35,8 @@ def pointer(*steps: str | int) -> str:
     >>> pointer("readings", "a/b~c d", 0)
     '#/readings/a~1b~0c%20d/0'
     """
-    said = (str(step).replace("~", "~0").replace("/", "~1") for step in steps)
-    return "#" + "".join(f"/{quote(step, safe=_PLAIN)}" for step in said)
+    escaped = (str(step).replace("~", "~0").replace("/", "~1") for step in steps)
+    return "#" + "".join(f"/{quote(step, safe=_PLAIN)}" for step in escaped)
 
 
 def faults_of(found: ValidationError, *, parameters: bool = False) -> list[Fault]:
@@ -57,13 +57,13 @@ def _faults(errors: Iterable[Any], parameters: bool) -> Iterator[Fault]:
         what = what or _clause(error["msg"])
         remedy = remedy or "look at the document of the API"
         name = str(steps[-1])[:60] if steps else ""
-        said = f"{name}: {what}" if name and not isinstance(steps[-1], int) else what
+        detail = f"{name}: {what}" if name and not isinstance(steps[-1], int) else what
         if parameters:
-            yield Fault(parameter=name, detail=said, remedy=remedy)
+            yield Fault(parameter=name, detail=detail, remedy=remedy)
             continue
         # What is missing has no place of its own; the object that lacks it has.
         steps = steps[:-1] if error["type"] == "missing" else steps
-        yield Fault(pointer=pointer(*steps), detail=said, remedy=remedy)
+        yield Fault(pointer=pointer(*steps), detail=detail, remedy=remedy)
 
 
 def _clause(message: str) -> str:

@@ -158,8 +158,8 @@ def _sentence(fault: ResaleError) -> str:
 def _of_http(fault: HTTPException) -> Response:
     status = HTTPStatus(fault.code or 400)
     known = _BY_STATUS.get(status)
-    kept = ("allow", "retry-after", "accept")
-    headers = {name: said for name, said in fault.get_headers() if name.lower() in kept}
+    forwarded = ("allow", "retry-after", "accept")
+    headers = {name: problem for name, problem in fault.get_headers() if name.lower() in forwarded}
     if known is None:
         # A status that no address of ours gives by itself is told in its standard words.
         known = ProblemType("not-understood", status, status.phrase, "look at the request")
@@ -175,7 +175,7 @@ def _answer(
     instance: str = "",
     headers: Mapping[str, str] | None = None,
 ) -> Response:
-    said = Problem(
+    problem = Problem(
         type=kind.address,
         title=kind.title,
         status=kind.status,
@@ -184,7 +184,7 @@ def _answer(
         remedy=_whole(remedy or kind.remedy),
         errors=list(faults),
     )
-    body = said.model_dump_json(exclude_none=True)
+    body = problem.model_dump_json(exclude_none=True)
     answer = Response(body, kind.status, mimetype=MEDIA_TYPE, headers=dict(headers or {}))
     answer.headers["Cache-Control"] = "no-store"
     return answer

@@ -123,7 +123,7 @@ class Check(Answer):
 Route = Literal["put_out", "mend_first", "hold", "pass_on"]
 
 
-class Kept(Answer):
+class StoredValuation(Answer):
     """A valuation as it is kept."""
 
     kind: str
@@ -159,7 +159,7 @@ class LookFirst(Answer):
     name: str
 
 
-class Value(Kept):
+class Value(StoredValuation):
     """A valuation made now, and how the item would stand."""
 
     ticket_minor: int | None = Field(description="What its ticket would say; None: it is held.")
@@ -258,7 +258,9 @@ class ItemLife(Answer):
     route: Route
     reason: str
     holds: list[Hold]
-    valuation: Kept | None = Field(description="The newest; None for what only came in a file.")
+    valuation: StoredValuation | None = Field(
+        description="The newest; None for what only came in a file."
+    )
     valued_at: datetime | None
     written: list[Line] = Field(description="Every line as written, corrections among them.")
     held: list[int] = Field(description="Ids of the lines that hold, in order of days.")

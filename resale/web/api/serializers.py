@@ -19,7 +19,7 @@ def value_of(shop: Shop, entry: Entry) -> a.Value:
     book = a.Book(version=shop.book.version, fingerprint=shop.book.fingerprint)
     standing = looked.standing
     return a.Value(
-        **_kept(shop, looked.valued, book, shop.model_id),
+        **_parts(shop, looked.valued, book, shop.model_id),
         ticket_minor=standing.ticket,
         route=standing.route,
         route_words=route_words(looked.valued, shop.money, standing).now,
@@ -31,10 +31,10 @@ def value_of(shop: Shop, entry: Entry) -> a.Value:
     )
 
 
-def kept_of(shop: Shop, saved: SavedValuation) -> a.Kept:
+def stored_valuation(shop: Shop, saved: SavedValuation) -> a.StoredValuation:
     """Say a saved valuation as it was made."""
     book = a.Book(version=saved.book_version, fingerprint=saved.book_fingerprint)
-    return a.Kept(**_kept(shop, saved.valued, book, saved.model_id))
+    return a.StoredValuation(**_parts(shop, saved.valued, book, saved.model_id))
 
 
 def hold(one: holds.Hold) -> a.Hold:
@@ -52,7 +52,7 @@ def hold(one: holds.Hold) -> a.Hold:
     )
 
 
-def _kept(shop: Shop, valued: Valued, book: a.Book, model: str) -> dict[str, object]:
+def _parts(shop: Shop, valued: Valued, book: a.Book, model: str) -> dict[str, object]:
     money = shop.money
     return {
         "kind": valued.kind,

@@ -26,13 +26,13 @@ _BEARER = re.compile(r"bearer +(?P<token>[A-Za-z0-9._~+/-]{1,200}=*)", re.IGNORE
 
 def check_token() -> None:
     """Let a request through where its token may; cookies are never looked at."""
-    asked = OPERATIONS.get(request.endpoint or "")
-    if asked is None or asked.scope is None:
+    operation = OPERATIONS.get(request.endpoint or "")
+    if operation is None or operation.scope is None:
         return
     device = _device()
     _count(REQUESTS, f"device {device.id}")
-    if asked.scope not in device.scopes:
-        raise _not_allowed(device, asked.scope)
+    if operation.scope not in device.scopes:
+        raise _not_allowed(device, operation.scope)
     shop = current_shop()
     note_use(shop.records, device, shop.now())
     g.device = device

@@ -73,7 +73,7 @@ def still_changeable(entry: Entry, unit: LengthUnit) -> tuple[list[str], dict[st
     tuple of list of str and dict of str
         Sentences to show, and faults by field name.
     """
-    said, faults = [], {}
+    measured, faults = [], {}
     for signal, flat in FLAT_MEASURES.items():
         text = entry.flats.get(signal)
         if not text:
@@ -84,13 +84,13 @@ def still_changeable(entry: Entry, unit: LengthUnit) -> tuple[list[str], dict[st
             faults[FLAT + signal] = fault.sentence
             continue
         if sentence:
-            said.append(sentence)
-    return said, faults
+            measured.append(sentence)
+    return measured, faults
 
 
 def _typed_mm(entry: Entry, signal: str) -> float | None:
     text = entry.typed.get(signal)
-    if not text or entry.said[signal].trouble:
+    if not text or entry.measured[signal].trouble:
         return None
     bare = text.replace(",", ".").replace(".", "", 1).isdigit()
     return parse_length(f"{text} mm" if bare else text) * 10

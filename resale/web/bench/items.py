@@ -36,7 +36,7 @@ def listed() -> ResponseReturnValue:
 @screen.get("/<number>")
 def one(number: str) -> ResponseReturnValue:
     """Open an item as it was saved."""
-    return item_page(number, photos_kept=request.args.get("photos", 0, type=int))
+    return item_page(number, photos_saved=request.args.get("photos", 0, type=int))
 
 
 def item_page(number: str, **more: Any) -> str:
@@ -45,7 +45,7 @@ def item_page(number: str, **more: Any) -> str:
     Parameters
     ----------
     **more
-        What came of photos that were sent: `photos_kept`, `photo_faults`, `photo_signal`.
+        What came of photos that were sent: `photos_saved`, `photo_faults`, `photo_signal`.
     """
     shop = current_shop()
     item = item_numbered(shop.records, number)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from resale.garments.rulebook.rule_book import Kind
 from resale.garments.rulebook.signals import EXTENTS, NONE, Option, Signal, finding_id
-from resale.services.items.entry import TYPED, Entry, Said
+from resale.services.items.entry import TYPED, Entry, Measurement
 from resale.web.bench.alterations import FLAT_MEASURES, FlatMeasure
 from resale.web.bench.form import FLAT
 
@@ -33,7 +33,7 @@ class SignalView:
     gauge: str
     flat: FlatMeasure | None
     flat_typed: str
-    said: Said | None
+    measured: Measurement | None
     faults: tuple[str, ...]
     is_next: bool
     left_out: bool
@@ -119,8 +119,8 @@ def said_views(kind: Kind, entry: Entry) -> list[SignalView]:
 
 def _view(signal: Signal, entry: Entry, best: str | None) -> SignalView:
     names = (TYPED + signal.id, FLAT + signal.id)
-    said = entry.said.get(signal.id)
-    graded = said.option_id if said else None
+    measured = entry.measured.get(signal.id)
+    graded = measured.option_id if measured else None
     return SignalView(
         signal,
         graded or entry.picked.get(signal.id, ""),
@@ -128,7 +128,7 @@ def _view(signal: Signal, entry: Entry, best: str | None) -> SignalView:
         entry.gauges.get(signal.id, ""),
         FLAT_MEASURES.get(signal.id),
         entry.flats.get(signal.id, ""),
-        said,
+        measured,
         tuple(entry.faults[name] for name in names if name in entry.faults),
         signal.id == best,
         signal.id in entry.left_out,

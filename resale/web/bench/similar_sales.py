@@ -15,7 +15,7 @@ from resale.services.ledger.sold_now import sold_now
 from resale.storage.items.store import item_numbered
 from resale.web.core.shop import current_shop
 
-screen = Blueprint("like", __name__, url_prefix="/items")
+screen = Blueprint("similar_sales", __name__, url_prefix="/items")
 # More than this is no longer near.
 LISTED = 5
 

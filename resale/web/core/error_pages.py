@@ -97,8 +97,8 @@ def _away(fault: ServerError) -> Response:
     _log.error("the records are away on %s: %s", address_for_the_log(), fault)
     # Without a reason of the server's own, it answers, and only lets nobody write for now.
     g.records_away = bool(fault.why)
-    said = AWAY if fault.why else fault.sentence
-    answer = trouble(said, 503, again=fields_to_send_again())
+    sentence = AWAY if fault.why else fault.sentence
+    answer = trouble(sentence, 503, again=fields_to_send_again())
     answer.headers["Retry-After"] = str(AWAY_SECONDS)
     return answer
 

@@ -17,8 +17,8 @@ def number_in(text: str) -> str:
     >>> number_in("http://till:8765/ledger?number=Q-00017"), number_in("17"), number_in("q 17")
     ('Q-00017', 'Q-00017', 'Q-00017')
     """
-    said = text.strip()[:LONGEST]
-    asked = parse_qs(urlsplit(said).query).get("number") if "?" in said else None
-    said = asked[0].strip() if asked else said
-    bare = _BARE.fullmatch(said)
-    return f"Q-{int(bare[1]):05d}" if bare else said.upper()
+    scanned = text.strip()[:LONGEST]
+    parameter = parse_qs(urlsplit(scanned).query).get("number") if "?" in scanned else None
+    scanned = parameter[0].strip() if parameter else scanned
+    bare = _BARE.fullmatch(scanned)
+    return f"Q-{int(bare[1]):05d}" if bare else scanned.upper()

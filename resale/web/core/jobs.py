@@ -14,7 +14,7 @@ from werkzeug.exceptions import NotFound
 
 from resale.errors import ResaleError
 
-screen = Blueprint("work", __name__, url_prefix="/work")
+screen = Blueprint("jobs", __name__, url_prefix="/work")
 EXTENSION = "resale.work"
 # Most work of a small shop is done before anybody has to look at a page about it.
 PATIENCE = 0.4

@@ -69,7 +69,7 @@ def init_app(app: Flask, settings: Settings) -> None:
     )
     CSRFProtect(app)
     app.before_request(refuse_nul)
-    app.after_request(_kept_apart)
+    app.after_request(_isolated)
     Talisman(
         app,
         # Plain HTTP where the shop's machine talks to itself alone; a proxy in front brings https.
@@ -85,7 +85,7 @@ def init_app(app: Flask, settings: Settings) -> None:
     )
 
 
-def _kept_apart(answer: Response) -> Response:
+def _isolated(answer: Response) -> Response:
     """Let no browser keep a page unless its view says so, and no other site use one."""
     if request.endpoint != "static" and answer.cache_control.max_age is None:
         answer.cache_control.no_store = True
@@ -98,8 +98,8 @@ def refuse_nul() -> None:
 
     Some databases take it and others refuse the whole row, so none is let that far.
     """
-    said = [request.path, *request.args.values(), *request.form.values()]
-    if any("\0" in text for text in said):
+    texts = [request.path, *request.args.values(), *request.form.values()]
+    if any("\0" in text for text in texts):
         raise ReadingError("a text holds a NUL character", remedy="type it again")
 
 

@@ -64,8 +64,8 @@ def support_words(valued: Valued, money: Money) -> str:
 def chance_words(valued: Valued) -> str:
     """Name the tiers that the sale may land in, the likeliest first."""
     ranked = sorted(valued.chances, key=lambda one: -one.chance)
-    said = [f"{one.name} {one.chance:.0%}" for one in ranked if one.chance >= WORTH_A_WORD]
-    return ", ".join(said)
+    words = [f"{one.name} {one.chance:.0%}" for one in ranked if one.chance >= WORTH_A_WORD]
+    return ", ".join(words)
 
 
 def route_words(valued: Valued, money: Money, standing: Standing) -> RouteWords:
@@ -102,10 +102,10 @@ def route_words(valued: Valued, money: Money, standing: Standing) -> RouteWords:
 def next_words(check: Check, money: Money) -> str:
     """Say what looking would take and what it could move."""
     minor = round(check.move * 10**money.decimals)
-    said = f"{check.seconds:g} s, could move the price by about {money.show(minor)}"
+    words = f"{check.seconds:g} s, could move the price by about {money.show(minor)}"
     if check.route_change >= WORTH_A_WORD:
-        return f"{said} and send it another way"
-    return said
+        return f"{words} and send it another way"
+    return words
 
 
 def spoken(valued: Valued, money: Money, standing: Standing) -> str:

@@ -72,8 +72,8 @@ class Found:
 def evidence_key(shop: Shop, sold: SoldItems) -> str:
     """The same as long as the sales, the prices and the rule book are."""
     days = hashlib.sha256(sold.sold_on.tobytes()).hexdigest()[:16]
-    said = f"{shop.model_id} {sales_fingerprint(sold)} {days} {shop.settings.half_life_days}"
-    return hashlib.sha256(said.encode()).hexdigest()[:16]
+    identity = f"{shop.model_id} {sales_fingerprint(sold)} {days} {shop.settings.half_life_days}"
+    return hashlib.sha256(identity.encode()).hexdigest()[:16]
 
 
 def find_evidence(shop: Shop, sold: SoldItems, step: Step) -> Found:

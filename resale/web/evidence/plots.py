@@ -62,9 +62,9 @@ def _off(axes: Axes, found: Found, book: RuleBook, inks: Inks, _: bool) -> None:
     _bare_rows(axes, inks)
 
 
-def _kept(axes: Axes, found: Found, book: RuleBook, inks: Inks, narrow: bool) -> None:
+def _coverage(axes: Axes, found: Found, book: RuleBook, inks: Inks, narrow: bool) -> None:
     """Share of sales inside the band against what it promised."""
-    rows = _report(found).kept
+    rows = _report(found).coverage
     axes.plot([45, 100], [45, 100], color=inks.soft, lw=1.2, ls=(0, (1, 3)))
     for one in rows:
         if one.kind:
@@ -211,7 +211,7 @@ def _bare_rows(axes: Axes, inks: Inks) -> None:
 
 PLOTS: dict[str, tuple[Draw, Callable[[Found, bool], float]]] = {
     "off": (_off, lambda found, _: 80 + 44 * len(_report(found).off)),
-    "kept": (_kept, lambda _, narrow: 330 if narrow else 400),
+    "coverage": (_coverage, lambda _, narrow: 330 if narrow else 400),
     "taught": (_taught, lambda found, _: 70 + 46 * len(taught_rows(found))),
     "actual": (_actual, lambda _, narrow: 340 if narrow else 460),
     "drift": (_drift, lambda _, narrow: 260 if narrow else 280),

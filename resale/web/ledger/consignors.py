@@ -61,10 +61,10 @@ def one(number: str) -> ResponseReturnValue:
 def add_items(number: str) -> ResponseReturnValue:
     """Write down what a consignor brought."""
     shop, at = shop_now()
-    said = request.form.get("items", "")[:4000].replace(",", " ").split()
-    if not said:
+    typed = request.form.get("items", "")[:4000].replace(",", " ").split()
+    if not typed:
         raise ReadingError("no item is named", where="Items", remedy="type at least one number")
-    brings(shop.records, number, [number_in(one) for one in said], at)
+    brings(shop.records, number, [number_in(one) for one in typed], at)
     return redirect(url_for("consignors.one", number=number), 303)
 
 

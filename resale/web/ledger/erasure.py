@@ -9,7 +9,7 @@ from resale.storage.ledger.consignors import consignor_numbered
 from resale.storage.people.erasure import FORGOTTEN, forget_consignor, traces_of
 from resale.web.core.shop import current_shop
 
-screen = Blueprint("forgetting", __name__, url_prefix="/consignors")
+screen = Blueprint("erasure", __name__, url_prefix="/consignors")
 
 
 @screen.get("/<number>/forget")
@@ -31,4 +31,4 @@ def forget(number: str) -> ResponseReturnValue:
     shop = current_shop()
     before = traces_of(shop.records, number)
     forget_consignor(shop.records, shop.settings.data_folder, number)
-    return redirect(url_for("forgetting.ask", number=number, gone=before.photos), 303)
+    return redirect(url_for("erasure.ask", number=number, gone=before.photos), 303)

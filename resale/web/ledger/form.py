@@ -20,7 +20,7 @@ BUTTONS: Mapping[str, tuple[str, ...]] = {
     "gone": (),
 }
 PRICED = frozenset({"put_out", "sold", "ticketed", "marked_down", "returned"})
-SAID = {
+EVENT_WORDS = {
     "taken_in": "Taken in",
     "valued": "Valued",
     "ticketed": "Another ticket",

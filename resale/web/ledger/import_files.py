@@ -115,9 +115,9 @@ def brought_file(folder: Path, digest: str) -> Brought:
 def told_from_form(form: Mapping[str, str], before: Told) -> Told:
     """Add what the form says to what was said before."""
     columns = {key[2:]: value for key, value in form.items() if key.startswith(COLUMN)}
-    said = {key[2:]: value for key, value in form.items() if key.startswith(WORD)}
+    chosen = {key[2:]: value for key, value in form.items() if key.startswith(WORD)}
     words = dict(before.words)
-    for place, means in said.items():
+    for place, means in chosen.items():
         column, _, word = place.partition(_SIGN)
         if means != "?":
             words[column, word] = "" if means == "-" else means

@@ -25,7 +25,7 @@ from resale.web.ledger.import_files import (
     write_told,
 )
 
-screen = Blueprint("bring", __name__, url_prefix="/ledger/bring")
+screen = Blueprint("imports", __name__, url_prefix="/ledger/bring")
 LARGEST = 40_000_000
 SHOWN = 60
 _TRIED = "resale.tried"
@@ -34,7 +34,7 @@ _TRIED = "resale.tried"
 @screen.url_value_preprocessor
 def _room_for_a_file(endpoint: str | None, _: dict[str, Any] | None) -> None:
     """Let a file through that is larger than a form; asked before the form is read."""
-    if endpoint == "bring.upload":
+    if endpoint == "imports.upload":
         request.max_content_length = LARGEST
 
 
@@ -103,7 +103,7 @@ def load_all(digest: str) -> ResponseReturnValue:
     """Load what was tried: all of it or nothing."""
     shop = current_shop()
     brought = brought_file(shop.settings.data_folder, digest)
-    here, by = url_for("bring.tried", digest=digest), me().name
+    here, by = url_for("imports.tried", digest=digest), me().name
     job = Job(f"load-{digest[:16]}", "Loading past sales", here, here)
 
     def work(step: Step) -> None:
@@ -123,8 +123,8 @@ def load_all(digest: str) -> ResponseReturnValue:
 
 
 def _try(shop: Shop, brought: Brought) -> ResponseReturnValue:
-    here = url_for("bring.tried", digest=brought.digest)
-    job = Job(f"try-{brought.digest[:16]}", "Reading the file", here, url_for("bring.ask"))
+    here = url_for("imports.tried", digest=brought.digest)
+    job = Job(f"try-{brought.digest[:16]}", "Reading the file", here, url_for("imports.ask"))
     known = _store()
 
     def work(step: Step) -> None:

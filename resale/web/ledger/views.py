@@ -26,8 +26,8 @@ from resale.web.core.shop import Shop, current_shop
 from resale.web.core.wording import STANDS
 from resale.web.ledger.form import (
     BUTTONS,
+    EVENT_WORDS,
     PRICED,
-    SAID,
     correction_from_form,
     event_from_form,
 )
@@ -46,7 +46,12 @@ def home() -> ResponseReturnValue:
     day = read_day(request.args.get("day", ""), today)
     book = day_book(shop.records, day, day, shop.settings.currency)
     return render_template(
-        "ledger/home.html", book=book, day=day, today=today, around=_around(day, today), said=SAID
+        "ledger/home.html",
+        book=book,
+        day=day,
+        today=today,
+        around=_around(day, today),
+        event_words=EVENT_WORDS,
     )
 
 
@@ -112,7 +117,7 @@ def _item_page(shop: Shop, number: str, fault: str = "") -> str:
         buttons=[what for what in BUTTONS[life.state.where] if not (held and what in STOPPED)],
         held=held,
         priced=PRICED,
-        said=SAID,
+        event_words=EVENT_WORDS,
         stands=STANDS,
         today=shop.here().date(),
         key=new_key,
@@ -143,7 +148,7 @@ def _correction_page(shop: Shop, number: str, event: int, fault: str = "") -> st
         life=life,
         meant=meant,
         priced=PRICED | {"passed_on"},
-        said=SAID,
+        event_words=EVENT_WORDS,
         key=new_key,
         fault=fault,
     )

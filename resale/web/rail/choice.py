@@ -105,7 +105,7 @@ def choose(shop: Shop, rail: Rail, wishes: Wishes) -> Choice:
         drawing_of(wishes.cm, hanging, chosen),
         plan_net,
         habit_net,
-        rail.outlook.trial.said,
+        rail.outlook.trial.verdict,
     )
 
 

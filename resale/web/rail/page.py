@@ -26,7 +26,7 @@ SORTS: dict[str, Callable[[RailLine], Any]] = {
 
 
 @dataclass(frozen=True)
-class Asked:
+class TableQuery:
     """What the address asks for."""
 
     sort: str = "number"
@@ -37,7 +37,7 @@ class Asked:
     page: int = 1
 
     @classmethod
-    def of(cls, args: Mapping[str, str]) -> Asked:
+    def of(cls, args: Mapping[str, str]) -> TableQuery:
         """Read an address; what it says wrongly counts as not said."""
         page = args.get("page", "1")
         return cls(
@@ -52,10 +52,10 @@ class Asked:
     def parts(self, **changed: Any) -> dict[str, Any]:
         """Parts of an address that asks for the same with something changed."""
         wanted = replace(self, **changed)
-        plain = Asked()
+        plain = TableQuery()
         named = {name: getattr(wanted, name) for name in ("sort", "kind", "tier", "state", "page")}
-        said = {name: value for name, value in named.items() if value != getattr(plain, name)}
-        return {**said, "down": 1} if wanted.down else said
+        parts_said = {name: value for name, value in named.items() if value != getattr(plain, name)}
+        return {**parts_said, "down": 1} if wanted.down else parts_said
 
     def sorted_by(self, name: str) -> dict[str, Any]:
         """Parts of the address behind a heading: pressed again it turns the order round."""
@@ -72,7 +72,7 @@ class Asked:
 class TablePage:
     """The part of the table that is shown."""
 
-    asked: Asked
+    query: TableQuery
     lines: tuple[RailLine, ...]
     total: int
     pages: int
@@ -80,12 +80,12 @@ class TablePage:
     mending: dict[str, MendingPlan]
 
 
-def table_of(shop: Shop, rail: Rail, asked: Asked) -> TablePage:
+def table_of(shop: Shop, rail: Rail, query: TableQuery) -> TablePage:
     """Filter, sort and cut the table; mending is worked out for what is shown alone."""
-    found = [line for line in rail.lines if _is_asked(line, asked)]
-    found.sort(key=SORTS[asked.sort], reverse=asked.down)
+    found = [line for line in rail.lines if _matches(line, query)]
+    found.sort(key=SORTS[query.sort], reverse=query.down)
     pages = max(1, -(-len(found) // PER_PAGE))
-    page = min(asked.page, pages)
+    page = min(query.page, pages)
     shown = tuple(found[(page - 1) * PER_PAGE : page * PER_PAGE])
     plans = {
         line.number: mending_of(shop, rail.stock, line.row)
@@ -95,7 +95,7 @@ def table_of(shop: Shop, rail: Rail, asked: Asked) -> TablePage:
     mending = {number: plan for number, plan in plans.items() if plan.chosen}
     counts = Counter(line.standing for line in rail.lines)
     return TablePage(
-        replace(asked, page=page),
+        replace(query, page=page),
         shown,
         len(found),
         pages,
@@ -104,9 +104,9 @@ def table_of(shop: Shop, rail: Rail, asked: Asked) -> TablePage:
     )
 
 
-def _is_asked(line: RailLine, asked: Asked) -> bool:
+def _matches(line: RailLine, query: TableQuery) -> bool:
     return (
-        asked.kind in ("", line.kind)
-        and asked.tier in ("", str(line.tier))
-        and asked.state in ("all", line.standing)
+        query.kind in ("", line.kind)
+        and query.tier in ("", str(line.tier))
+        and query.state in ("all", line.standing)
     )

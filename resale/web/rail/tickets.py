@@ -27,7 +27,7 @@ def sheet() -> ResponseReturnValue:
     lines, held = tickets_asked(rail, request.args, at.date())
     stock = stock_named(request.args.get("stock", shop.settings.ticket_stock))
     return render_template(
-        "rail/tickets.html", lines=lines, held=held, stocks=STOCKS, stock=stock, asked=request.args
+        "rail/tickets.html", lines=lines, held=held, stocks=STOCKS, stock=stock, query=request.args
     )
 
 

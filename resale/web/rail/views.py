@@ -25,7 +25,7 @@ from resale.web.core.shop import Shop, shop_now
 from resale.web.rail.amount import amount_typed
 from resale.web.rail.choice import Wishes, choose
 from resale.web.rail.item_plan import plan_of
-from resale.web.rail.page import Asked, table_of
+from resale.web.rail.page import TableQuery, table_of
 from resale.web.rail.reprice import changes_of
 
 screen = Blueprint("rail", __name__, url_prefix="/rail")
@@ -36,14 +36,14 @@ LONGEST_KEY = 64
 def table() -> ResponseReturnValue:
     """Show what waits and what hangs."""
     shop, at = shop_now()
-    return _page(shop, rail_of(shop, at.date()), Asked.of(request.args))
+    return _page(shop, rail_of(shop, at.date()), TableQuery.of(request.args))
 
 
 @screen.post("/ticket/<number>")
 def ticket(number: str) -> ResponseReturnValue:
     """Write another price on one ticket."""
     shop, at = shop_now()
-    asked, typed = Asked.of(request.form), request.form.get("price", "")
+    query, typed = TableQuery.of(request.form), request.form.get("price", "")
     rail = rail_of(shop, at.date())
     line = lines_numbered(rail, [number])[0]
     try:
@@ -51,8 +51,8 @@ def ticket(number: str) -> ResponseReturnValue:
         write_ticket(shop, me(), line, price, asked_key(), at, _reason())
     except ResaleError as fault:
         fault_said = {line.number: (fault.sentence, typed)}
-        return make_response(_page(shop, rail, asked, faults=fault_said), 422)
-    return redirect(url_for("rail.table", **asked.parts(), _anchor=line.number), 303)
+        return make_response(_page(shop, rail, query, faults=fault_said), 422)
+    return redirect(url_for("rail.table", **query.parts(), _anchor=line.number), 303)
 
 
 @screen.post("/<number>/price")
@@ -81,7 +81,7 @@ def put_out() -> ResponseReturnValue:
     shop, at = shop_now()
     picked = lines_numbered(rail_of(shop, at.date()), request.form.getlist("pick"))
     count = put_on_rail(shop, me(), picked, asked_key(), at)
-    return redirect(url_for("rail.table", state="on_rail", said="out", count=count), 303)
+    return redirect(url_for("rail.table", state="on_rail", done="out", count=count), 303)
 
 
 @screen.post("/marks")
@@ -90,7 +90,7 @@ def marks() -> ResponseReturnValue:
     shop, at = shop_now()
     picked = lines_numbered(rail_of(shop, at.date()), request.form.getlist("pick"))
     count = mark_down(shop, me(), picked, asked_key(), at)
-    return redirect(url_for("rail.table", state="on_rail", said="marked", count=count), 303)
+    return redirect(url_for("rail.table", state="on_rail", done="marked", count=count), 303)
 
 
 @screen.post("/away")
@@ -99,7 +99,7 @@ def away() -> ResponseReturnValue:
     shop, at = shop_now()
     picked = lines_numbered(rail_of(shop, at.date()), request.form.getlist("pick"), gone_is_fine=1)
     count = pass_on(shop, me(), picked, asked_key(), at)
-    return redirect(url_for("rail.table", said="gone", count=count), 303)
+    return redirect(url_for("rail.table", done="gone", count=count), 303)
 
 
 @screen.get("/choice")
@@ -132,7 +132,7 @@ def reprice() -> ResponseReturnValue:
     picked = {line.number for line in lines_numbered(rail, request.form.getlist("pick"))}
     changes = [one for one in changes_of(shop, rail) if one.line.number in picked]
     count = price_again(shop, me(), changes, asked_key(), at)
-    return redirect(url_for("rail.table", state="all", said="repriced", count=count), 303)
+    return redirect(url_for("rail.table", state="all", done="repriced", count=count), 303)
 
 
 @screen.get("/<number>")
@@ -179,18 +179,18 @@ def lines_numbered(rail: Rail, numbers: list[str], *, gone_is_fine: int = 0) -> 
     return [known[number] for number in wanted if number in known]
 
 
-def _page(shop: Shop, rail: Rail, asked: Asked, **more: Any) -> str:
+def _page(shop: Shop, rail: Rail, query: TableQuery, **more: Any) -> str:
     return render_template(
         "rail/table.html",
         rail=rail,
-        page=table_of(shop, rail, asked),
-        asked=asked,
+        page=table_of(shop, rail, query),
+        query=query,
         key=new_key(),
         standings=STANDINGS,
         marks=rail.due("mark"),
         away=rail.due("pass_on"),
         waits=len(waiting(shop.records)),
-        said=request.args.get("said", ""),
+        done=request.args.get("done", ""),
         count=request.args.get("count", 0, type=int),
         **more,
     )

@@ -62,7 +62,7 @@ def hold_it(number: str) -> ResponseReturnValue:
     except ResaleError as fault:
         typed = {"hold": form.get("hold", ""), "note": form.get("note", "")}
         return make_response(_page(shop, number, fault=fault.sentence, typed=typed), 422)
-    return redirect(url_for("holds.one", number=number, said="held" if fresh else "already"), 303)
+    return redirect(url_for("holds.one", number=number, done="held" if fresh else "already"), 303)
 
 
 @screen.post("/<number>/<hold>/clear")
@@ -70,18 +70,18 @@ def clear(number: str, hold: str) -> ResponseReturnValue:
     """Clear a hold with a reason, after every point was confirmed."""
     shop = current_shop()
     form = request.form
-    said = Clearing(
+    clearing = Clearing(
         " ".join(form.get("reason", "").split()),
         tuple(form.getlist("confirmed")),
         mistake=form.get("mistake") == "1",
         early=form.get("early") == "1",
     )
     try:
-        clear_hold(shop, me(), number, hold, said, _key(), shop.here())
+        clear_hold(shop, me(), number, hold, clearing, _key(), shop.here())
     except HoldError as fault:
-        typed = {"clearing": hold, "said": said}
+        typed = {"hold_cleared": hold, "clearing": clearing}
         return make_response(_page(shop, number, fault=fault.sentence, typed=typed), 422)
-    return redirect(url_for("holds.one", number=number, said="cleared"), 303)
+    return redirect(url_for("holds.one", number=number, done="cleared"), 303)
 
 
 @screen.post("/<number>/<hold>/treated")
@@ -96,7 +96,7 @@ def treated(number: str, hold: str) -> ResponseReturnValue:
     except HoldError as fault:
         typed = {"treating": hold, "how": how, "day": form.get("day", "")}
         return make_response(_page(shop, number, fault=fault.sentence, typed=typed), 422)
-    return redirect(url_for("holds.one", number=number, said="treated"), 303)
+    return redirect(url_for("holds.one", number=number, done="treated"), 303)
 
 
 def _day(text: str, number: str) -> date:
@@ -127,7 +127,7 @@ def away(number: str) -> ResponseReturnValue:
     except ResaleError as fault:
         typed = {"away": reason}
         return make_response(_page(shop, number, fault=fault.sentence, typed=typed), 422)
-    return redirect(url_for("holds.one", number=number, said="gone"), 303)
+    return redirect(url_for("holds.one", number=number, done="gone"), 303)
 
 
 @screen.get("/<number>/slip")
@@ -160,7 +160,7 @@ def _page(shop: Shop, number: str, **more: Any) -> str:
         who=WHO,
         status_words=STATUS_WORDS,
         key=new_key,
-        said=request.args.get("said", ""),
+        done=request.args.get("done", ""),
         **{"fault": "", "typed": {}, **more},
     )
 

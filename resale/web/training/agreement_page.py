@@ -24,7 +24,7 @@ ALONE = 0.2
 WORTH_A_WORD = 0.25
 """Steps below which a steady difference is too small to talk about first."""
 
-_kept: dict[tuple[str, str, int], Report] = {}
+_reports: dict[tuple[str, str, int], Report] = {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,10 +81,10 @@ def report_of(shop: Shop) -> Report:
     """Work the page out; it holds until another item is looked at twice."""
     lead = lead_of(shop)
     key = (str(shop.records.url), f"{shop.book.fingerprint}/{lead}", looks_count(shop.records))
-    if key not in _kept:
-        _kept.clear()
-        _kept[key] = _report(shop, looks(shop.records), readers(shop.records), lead)
-    return _kept[key]
+    if key not in _reports:
+        _reports.clear()
+        _reports[key] = _report(shop, looks(shop.records), readers(shop.records), lead)
+    return _reports[key]
 
 
 def _report(shop: Shop, many: tuple[SavedLook, ...], by: Readers, lead: str | None) -> Report:
@@ -110,13 +110,13 @@ def _line(one: SignalAgreement, lead: str | None) -> SignLine:
     with_lead = [pair for pair in one.pairs if pair.second == lead]
     options = len(one.signal.options)
     table = sum((pair.table.T for pair in with_lead), np.zeros((options, options)))
-    said = [pair.kappa for pair in with_lead]
+    sentences = [pair.kappa for pair in with_lead]
     far = [pair for pair in with_lead if pair.kappa.can_be_said]
     return SignLine(
         one,
         suggest_doubt(one.signal, table) if with_lead else None,
         tuple(pair for pair in with_lead if _is_steady(pair)),
-        min(far, key=lambda pair: pair.kappa.value) if len(said) > 1 and far else None,
+        min(far, key=lambda pair: pair.kappa.value) if len(sentences) > 1 and far else None,
     )
 
 
@@ -162,15 +162,15 @@ def _sentences(lines: tuple[SignLine, ...], sorters: tuple[SorterLine, ...]) -> 
     """Say the whole in a few plain sentences, the most useful first."""
     if not lines:
         return ["Too few items were looked at twice to say where people agree."]
-    said = [_overall(lines)]
-    said += [*_steady(lines)[:2], *_apart(lines)[:2]]
-    said += [
+    sentences = [_overall(lines)]
+    sentences += [*_steady(lines)[:2], *_apart(lines)[:2]]
+    sentences += [
         f"{one.name} is right on {one.quick:.0%} of signs in the quicker half of items and on "
         f"{one.slow:.0%} in the slower half: haste costs there."
         for one in sorters
         if one.haste.low > 0
     ]
-    return said
+    return sentences
 
 
 def _overall(lines: tuple[SignLine, ...]) -> str:

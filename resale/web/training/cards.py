@@ -26,7 +26,7 @@ _NUMBER = re.compile(r"\d{1,6}([.,]\d{1,4})?")
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class DrillQuestion:
     """One question on the screen.
 
     Attributes
@@ -68,18 +68,18 @@ class Asked:
         """Whether the answers are sentences rather than words."""
         return any(len(one.text) > 40 for one in self.answers)
 
-    def said(self, answer: str) -> str:
+    def in_words(self, answer: str) -> str:
         """Say an answer as it reads on the screen."""
         if self.asks_number:
             return f"{answer}{' ' if self.unit != '%' else ''}{self.unit}"
         return next((one.text for one in self.answers if one.id == answer), answer)
 
     @property
-    def truth_said(self) -> str:
+    def truth_in_words(self) -> str:
         """Say the right answer, with how far a number may be off."""
         if not self.tolerance:
-            return self.said(self.truth)
-        return f"{self.said(self.truth)} (within {self.tolerance:g} counts as right)"
+            return self.in_words(self.truth)
+        return f"{self.in_words(self.truth)} (within {self.tolerance:g} counts as right)"
 
     def taken(self, text: str) -> str:
         """Give the answer that was sent in its plain form.
@@ -108,7 +108,7 @@ class Asked:
         return answer == self.truth
 
 
-def asked(book: RuleBook, planned: Planned) -> Asked:
+def drill_question(book: RuleBook, planned: Planned) -> DrillQuestion:
     """Make the card of a place in a session."""
     drill = planned.drill
     if drill.family in CARDS:
@@ -120,7 +120,7 @@ def asked(book: RuleBook, planned: Planned) -> Asked:
     return _drawn(make(drill.family, drill.level, planned.seed))
 
 
-def asked_of_photo(book: RuleBook, photo: PhotoTaught, width: int, height: int) -> Asked:
+def photo_question(book: RuleBook, photo: PhotoTaught, width: int, height: int) -> DrillQuestion:
     """Make the card of a photo of that size."""
     try:
         card = photo_card(book, photo)
@@ -137,8 +137,8 @@ def asked_of_photo(book: RuleBook, photo: PhotoTaught, width: int, height: int) 
     )
 
 
-def _in_words_only(name: str, card: Card) -> Asked:
-    return Asked(
+def _in_words_only(name: str, card: Card) -> DrillQuestion:
+    return DrillQuestion(
         name,
         card.question,
         card.answers,
@@ -157,9 +157,9 @@ def _gone() -> ReadingError:
     )
 
 
-def _drawn(exercise: Exercise) -> Asked:
+def _drawn(exercise: Exercise) -> DrillQuestion:
     truth = exercise.truth
-    return Asked(
+    return DrillQuestion(
         FAMILIES[exercise.family].name,
         exercise.question,
         exercise.answers,

@@ -13,7 +13,7 @@ from resale.training.practice.photo_cards import FAMILY, PhotoTaught, photo_dril
 from resale.training.practice.schedule import Drill
 from resale.training.practice.session import Planned
 from resale.web.core.shop import Shop
-from resale.web.training.cards import Asked, asked, asked_of_photo
+from resale.web.training.cards import DrillQuestion, drill_question, photo_question
 
 
 class PhotoGoneError(ReadingError):
@@ -61,7 +61,7 @@ def drills_by_photo(shop: Shop) -> dict[int, str]:
     return {photo: drills[0].key for photo, drills in many if drills}
 
 
-def asked_of(shop: Shop, planned: Planned) -> Asked:
+def question_for(shop: Shop, planned: Planned) -> DrillQuestion:
     """Make the card of a place in a session, from a photo where it asks about one.
 
     Raises
@@ -70,7 +70,7 @@ def asked_of(shop: Shop, planned: Planned) -> Asked:
         If the photo was removed, or no longer teaches.
     """
     if planned.drill.family != FAMILY:
-        return asked(shop.book, planned)
+        return drill_question(shop.book, planned)
     gone = PhotoGoneError("the photo of this card is no longer there", remedy="go on to the next")
     try:
         photo = photo_by_id(shop.records, planned.seed)
@@ -79,4 +79,4 @@ def asked_of(shop: Shop, planned: Planned) -> Asked:
     if photo.reviewed != "teaching" or photo.signal != planned.drill.about:
         raise gone
     taught = PhotoTaught(photo.id, photo.kind, photo.signal, photo.option)
-    return asked_of_photo(shop.book, taught, photo.width, photo.height)
+    return photo_question(shop.book, taught, photo.width, photo.height)

@@ -33,8 +33,8 @@ from resale.training.agreement.sampling import (
     NOT_A_PROMISE,
     Plan,
     choose,
-    plan,
     quality_levels,
+    sampling_plan,
     source,
     what_it_means,
 )
@@ -82,23 +82,23 @@ class Judged:
 def day() -> ResponseReturnValue:
     """Show a day's sample, or the plan for drawing it."""
     shop = current_shop()
-    asked = _day(request.args.get("day", "")) or last_intake_day(shop.records)
-    numbers = numbers_of_day(shop.records, asked)[:LARGEST_LOT] if asked else ()
-    sample = sample_of(shop.records, asked) if asked else None
+    day_wanted = _day(request.args.get("day", "")) or last_intake_day(shop.records)
+    numbers = numbers_of_day(shop.records, day_wanted)[:LARGEST_LOT] if day_wanted else ()
+    sample = sample_of(shop.records, day_wanted) if day_wanted else None
     parts: dict[str, Any] = {
-        "day": asked,
+        "day": day_wanted,
         "lot": len(numbers),
         "levels": quality_levels(),
         "source": source(),
         "promise": NOT_A_PROMISE,
     }
     if sample:
-        drawn = plan(sample.plan["lot"], sample.plan["aql"])
+        drawn = sampling_plan(sample.plan["lot"], sample.plan["aql"])
         rows = _judged(shop, sample)
         parts |= {"sample": sample, "rows": rows, "verdict": verdict(drawn, rows)}
     elif numbers:
         level = request.args.get("level", USUAL_LEVEL, type=float)
-        drawn = plan(len(numbers), level)
+        drawn = sampling_plan(len(numbers), level)
         parts |= {"level": level}
     else:
         return render_template("training/second_looks.html", **parts)
@@ -110,16 +110,16 @@ def day() -> ResponseReturnValue:
 def draw(day: str) -> ResponseReturnValue:
     """Draw the day's items; the first draw holds, whatever is asked afterwards."""
     shop = current_shop()
-    asked = _day(day)
-    numbers = numbers_of_day(shop.records, asked)[:LARGEST_LOT] if asked else ()
-    if asked is None or not numbers:
+    day_wanted = _day(day)
+    numbers = numbers_of_day(shop.records, day_wanted)[:LARGEST_LOT] if day_wanted else ()
+    if day_wanted is None or not numbers:
         raise ReadingError("no items came in on that day", remedy="pick a day with items")
-    drawn = plan(len(numbers), request.form.get("level", USUAL_LEVEL, type=float))
+    drawn = sampling_plan(len(numbers), request.form.get("level", USUAL_LEVEL, type=float))
     seed = randbits(31)
     picked = choose(numbers, drawn, np.random.default_rng(seed))
-    kept = {"lot": drawn.lot, "aql": drawn.aql, "letter": drawn.letter, "seed": seed}
-    save_sample(shop.records, SavedSample(asked, picked, kept), shop.now())
-    return redirect(address_of("second_looks.day", day=asked.isoformat()), 303)
+    drawn_by = {"lot": drawn.lot, "aql": drawn.aql, "letter": drawn.letter, "seed": seed}
+    save_sample(shop.records, SavedSample(day_wanted, picked, drawn_by), shop.now())
+    return redirect(address_of("second_looks.day", day=day_wanted.isoformat()), 303)
 
 
 @screen.get("/<day>/<number>")
@@ -200,8 +200,8 @@ def _page(shop: Shop, sample: SavedSample, number: str, entry: Entry) -> str:
 
 
 def _sample_with(shop: Shop, day: str, number: str) -> SavedSample:
-    asked = _day(day)
-    sample = sample_of(shop.records, asked) if asked else None
+    day_wanted = _day(day)
+    sample = sample_of(shop.records, day_wanted) if day_wanted else None
     if sample is None or number not in sample.numbers:
         raise NotSavedError(
             "this item is not in the day's sample", remedy="pick one from the list of second looks"

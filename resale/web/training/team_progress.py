@@ -20,7 +20,7 @@ from resale.web.training.agreement_page import Report, report_of
 from resale.web.training.cards import signal_name
 from resale.web.training.progress import COMING, Line, ago_words, by_signal, by_zone, due_count
 
-screen = Blueprint("coming_on", __name__, url_prefix="/drill/people")
+screen = Blueprint("team_progress", __name__, url_prefix="/drill/people")
 
 AT_EACH_END = 30
 """Answers at the start and at the end that are set against each other."""
@@ -162,7 +162,7 @@ def _first_sentences(shown: Sequence[Standing], now: datetime) -> list[str]:
     if not any(one.answers for one in shown):
         return ["Nobody has practised yet."]
     lately = [one for one in shown if one.last and now - one.last <= LATELY]
-    said = [f"{len(lately)} of {len(shown)} practised in the last {LATELY.days} days."]
+    sentences = [f"{len(lately)} of {len(shown)} practised in the last {LATELY.days} days."]
     names: dict[str, list[str]] = defaultdict(list)
     for one in shown:
         for line in one.weak:
@@ -172,18 +172,18 @@ def _first_sentences(shown: Sequence[Standing], now: datetime) -> list[str]:
         for sign, who in names.items()
         if len(who) >= FEWEST_PEOPLE
     ]
-    return said + [f"{one}." for one in shared[:2]]
+    return sentences + [f"{one}." for one in shared[:2]]
 
 
 def on_real_items(report: Report, name: str) -> list[str]:
     """Say what second looks at real items tell of one person."""
-    said = [
+    sentences = [
         f"{line.name}: {pair.bias.sentence(pair.first, pair.second)}"
         for line in report.lines
         for pair in line.steady
         if pair.first == name and pair.bias
     ]
-    return said + [
+    return sentences + [
         f"Same as {report.lead} on {one.right:.0%} of signs over {one.items} items. "
         f"{one.haste.sentence}"
         for one in report.sorters

@@ -28,9 +28,14 @@ from resale.training.drawings.families import make
 from resale.training.practice.session import choose_session
 from resale.web.access.current_user import here
 from resale.web.core.shop import Shop, current_shop
-from resale.web.training.cards import Asked, all_drills, signal_name
+from resale.web.training.cards import DrillQuestion, all_drills, signal_name
 from resale.web.training.elapsed import seconds_since
-from resale.web.training.photo_cards import PhotoGoneError, asked_of, drills_on_photos, with_photos
+from resale.web.training.photo_cards import (
+    PhotoGoneError,
+    drills_on_photos,
+    question_for,
+    with_photos,
+)
 from resale.web.training.progress import by_signal, by_zone, comes_back, due_count
 from resale.web.training.readings_twice import misread_rates
 
@@ -101,7 +106,7 @@ def answer(key: str, place: int) -> ResponseReturnValue:
     saved = _session_with(shop, key, place)
     planned = saved.plan[place - 1]
     try:
-        question = asked_of(shop, planned)
+        question = question_for(shop, planned)
     except PhotoGoneError:
         return redirect(_after(saved, place), 303)
     try:
@@ -194,13 +199,13 @@ def _card_page(
     shop: Shop, saved: SavedSession, place: int, answers: dict[int, SavedAnswer], fault: str = ""
 ) -> str:
     planned = saved.plan[place - 1]
-    question: Asked = asked_of(shop, planned)
+    question: DrillQuestion = question_for(shop, planned)
     return render_template(
         "training/card.html",
         saved=saved,
         place=place,
         planned=planned,
-        asked=question,
+        question=question,
         given=answers.get(place),
         answers=answers,
         zone=shop.book.zone_names.get(question.zone, ""),

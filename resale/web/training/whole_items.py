@@ -124,24 +124,24 @@ def read(number: str) -> ResponseReturnValue:
 def result(key: str) -> ResponseReturnValue:
     """Set a reading against the lead's, contribution by contribution."""
     shop = current_shop()
-    kept = whole_item(shop.records, key)
-    if kept.person_id != here().id and not here().may("lead"):
+    stored = whole_item(shop.records, key)
+    if stored.person_id != here().id and not here().may("lead"):
         raise NotSavedError("this reading is somebody else's", remedy="open one of your own")
-    item = item_numbered(shop.records, kept.number)
+    item = item_numbered(shop.records, stored.number)
     kind = shop.kind(item.kind)
-    tier = next((one for one in shop.book.book.tiers if one.id == kept.reading["tier"]), None)
+    tier = next((one for one in shop.book.book.tiers if one.id == stored.reading["tier"]), None)
     found = compare(
         shop.valuer,
         kind.id,
-        Told(known(kind, kept.reading["choices"]), tier, kept.reading["price"]),
-        Told(known(kind, kept.lead["choices"]), None, kept.lead["price"]),
-        label=shop.labels.get(kept.lead["label"].casefold(), kept.lead["label"]),
+        Told(known(kind, stored.reading["choices"]), tier, stored.reading["price"]),
+        Told(known(kind, stored.lead["choices"]), None, stored.lead["price"]),
+        label=shop.labels.get(stored.lead["label"].casefold(), stored.lead["label"]),
     )
     return render_template(
         "training/compared.html",
         item=item,
         found=found,
-        by=kept.lead.get("by", ""),
+        by=stored.lead.get("by", ""),
         bars=bars_of(found),
         tier_sentence=in_shop_words(shop, found.tier_sentence()),
     )

@@ -100,7 +100,7 @@ LINING = signal(
 def test_a_stitch_count_says_its_error_and_the_neighbour_within_reach(text, option, said):
     """14/1.25 = 11.2 and 1/1.25 = 0.8, 33/3 = 11, 5 x 2.54 = 12.7: redone by hand."""
     found = measure(STITCHES, text)
-    assert (found.option_id, found.said, found.questions) == (option, said, ())
+    assert (found.option_id, found.sentence, found.questions) == (option, said, ())
 
 
 def test_a_density_on_the_cut_belongs_to_the_finer_grade():

@@ -7,7 +7,7 @@ from statsmodels.stats.proportion import proportion_confint
 from tiny_rule_book import tiny_rule_book
 from validation_by_hand import FIRST, cross_validate
 
-from resale.pricing.evaluation.coverage import bands_kept, share_interval
+from resale.pricing.evaluation.coverage import observed_coverage, share_interval
 from resale.pricing.evaluation.cross_validation import COVERAGES
 from resale.pricing.evaluation.errors import (
     drift_by_month,
@@ -124,9 +124,9 @@ def test_the_interval_of_a_share_is_that_of_wilson(count, of, low, high):
 
 def test_bands_are_counted_by_promise_and_by_kind(book):
     error = np.array([0.0] * 80 + [2.0] * 20)
-    kept = bands_kept(book, cross_validate(error, kinds=[0] * 70 + [1] * 30))
-    assert len(kept) == 3 * len(COVERAGES)
-    assert [one.promised for one in kept[::3]] == list(COVERAGES)
-    overall, boot, shirt = (one for one in kept if one.promised == 0.8)
+    coverage = observed_coverage(book, cross_validate(error, kinds=[0] * 70 + [1] * 30))
+    assert len(coverage) == 3 * len(COVERAGES)
+    assert [one.promised for one in coverage[::3]] == list(COVERAGES)
+    overall, boot, shirt = (one for one in coverage if one.promised == 0.8)
     assert (overall.inside, boot.inside, shirt.inside) == pytest.approx((0.8, 1.0, 1 / 3))
     assert not overall.off and boot.off and shirt.off

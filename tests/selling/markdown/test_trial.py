@@ -42,7 +42,7 @@ def test_a_plan_that_the_last_sales_bear_out_may_be_offered() -> None:
     assert found.things == 300
     assert found.beats
     assert found.low < found.gain < found.high
-    assert "last 300 things" in found.said
+    assert "last 300 things" in found.verdict
 
 
 def test_a_plan_that_the_last_sales_contradict_is_not_and_says_so() -> None:
@@ -50,14 +50,14 @@ def test_a_plan_that_the_last_sales_contradict_is_not_and_says_so() -> None:
     past = joined(hung(0.3, 0.05, range(600), 1), hung(5.0, 0.01, range(600, 1000), 2))
     found = try_plan(past, KINDS, GOODS, TERMS, SHOP)
     assert not found.beats
-    assert "your habit is shown instead" in found.said
+    assert "your habit is shown instead" in found.verdict
 
 
 @pytest.mark.parametrize("items", [0, 60])
 def test_too_few_things_say_that_nothing_was_tried(items: int) -> None:
     past = hung(2.5, 0.02, range(items), 3) if items else PricePeriods.none()
     assert try_plan(past, KINDS, GOODS, TERMS, SHOP) == UNTRIED
-    assert "Too few" in UNTRIED.said
+    assert "Too few" in UNTRIED.verdict
 
 
 def test_drawn_curves_scatter_as_the_doubt_says() -> None:

@@ -16,7 +16,7 @@ from resale.storage.db.tables import ItemRow
 from resale.storage.items.store import NotSavedError
 from resale.storage.ledger.consignors import brings, consignor_numbered, save_consignor
 from resale.storage.ledger.day_book import day_book
-from resale.storage.people.erasure import KeptNote, forget_consignor, traces_of
+from resale.storage.people.erasure import NoteFound, forget_consignor, traces_of
 from resale.storage.photos.files import FOLDER
 from resale.storage.photos.photos import add_photo, photos_of, review_photo
 
@@ -57,9 +57,9 @@ def test_every_note_that_may_tell_of_a_person_is_shown_where_it_stands(shop: Led
     save_consignor(shop.records, "C-1", "Ann", NOON)
     brings(shop.records, "C-1", [number], NOON)
     assert set(traces_of(shop.records, "C-1").notes) == {
-        KeptNote(number, "item", "from Ann's aunt"),
-        KeptNote(number, "valuation", "from Ann's aunt"),
-        KeptNote(number, "ledger", "Ann came herself"),
+        NoteFound(number, "item", "from Ann's aunt"),
+        NoteFound(number, "valuation", "from Ann's aunt"),
+        NoteFound(number, "ledger", "Ann came herself"),
     }
 
 

@@ -12,8 +12,8 @@ from resale.training.agreement.sampling import (
     chance_of_passing_a_lot,
     choose,
     left_misread,
-    plan,
     quality_levels,
+    sampling_plan,
     source,
     times_of,
     what_it_means,
@@ -45,7 +45,7 @@ CELLS = [
 
 @pytest.mark.parametrize(("lot", "letter", "aql", "sample", "accept"), CELLS)
 def test_every_cell_of_the_table_at_both_ends_of_its_lots(lot, letter, aql, sample, accept):
-    found = plan(lot, aql)
+    found = sampling_plan(lot, aql)
     assert (found.letter, found.sample) == (letter, min(sample, lot))
     assert (found.accept, found.reject) == (accept, accept + 1)
     assert found.check_all == (sample >= lot)
@@ -75,31 +75,31 @@ POINTS = [
 
 @pytest.mark.parametrize(("lot", "misread", "steady", "in_lot"), POINTS)
 def test_points_of_the_operating_characteristic(lot, misread, steady, in_lot):
-    asked = plan(lot, 2.5)
+    asked = sampling_plan(lot, 2.5)
     assert chance_of_passing(asked, misread) == pytest.approx(steady, abs=5e-5)
     assert chance_of_passing_a_lot(asked, round(lot * misread)) == pytest.approx(in_lot, abs=5e-5)
 
 
 def test_more_misread_never_passes_more_often():
     for lot, _, aql, *_ in CELLS:
-        chances = [chance_of_passing(plan(lot, aql), p) for p in np.linspace(0, 1, 21)]
+        chances = [chance_of_passing(sampling_plan(lot, aql), p) for p in np.linspace(0, 1, 21)]
         assert chances[0] == 1
         assert all(worse <= better for better, worse in pairwise(chances))
 
 
 def test_looking_at_everything_finds_everything():
-    asked = plan(10, 1.5 + 1.0)
+    asked = sampling_plan(10, 1.5 + 1.0)
     assert (asked.sample, asked.check_all) == (5, False)
-    small = plan(4, 2.5)
+    small = sampling_plan(4, 2.5)
     assert small.check_all
     assert small.sentence == "Look again at all 4 items; the day passes only if none is misread."
     assert (chance_of_passing_a_lot(small, 0), chance_of_passing_a_lot(small, 1)) == (1, 0)
     assert what_it_means(small, 0.25).endswith("so none stays misread.")
-    assert plan(1, 2.5).sentence.startswith("Look again at the one item")
+    assert sampling_plan(1, 2.5).sentence.startswith("Look again at the one item")
 
 
 def test_the_words_of_a_day():
-    assert what_it_means(plan(800, 2.5), 0.05) == (
+    assert what_it_means(sampling_plan(800, 2.5), 0.05) == (
         "A day with 5 % misread would pass 4 times out of 5. If failed days are looked through "
         "and what is found is mended, about 3.6 % of items stay misread."
     )
@@ -134,7 +134,7 @@ def test_the_fraction_said_is_never_far_from_the_chance(chance):
 def test_days_left_misread_agree_with_a_simulated_year():
     """20,000 days of 200 items, 5 % misread each: those found are mended, failed days are looked
     through. The mean must agree within four standard errors."""
-    asked, rng = plan(200, 2.5), np.random.default_rng(3)
+    asked, rng = sampling_plan(200, 2.5), np.random.default_rng(3)
     wrong = rng.binomial(asked.lot, 0.05, 20_000)
     found = rng.hypergeometric(wrong, asked.lot - wrong, asked.sample)
     left = np.where(found <= asked.accept, wrong - found, 0) / asked.lot
@@ -143,7 +143,7 @@ def test_days_left_misread_agree_with_a_simulated_year():
 
 
 def test_the_draw_is_seeded_fair_and_without_repeats():
-    asked = plan(60, 2.5)
+    asked = sampling_plan(60, 2.5)
     items = [f"I{place}" for place in range(60)]
     one = choose(items, asked, np.random.default_rng(7))
     assert one == choose(items, asked, np.random.default_rng(7))
@@ -169,16 +169,16 @@ def test_the_draw_is_seeded_fair_and_without_repeats():
 )
 def test_what_the_table_lacks_is_said(lot, aql, words):
     with pytest.raises(SettingError, match=words):
-        plan(lot, aql)
+        sampling_plan(lot, aql)
 
 
 def test_a_plan_for_another_day_is_refused():
     with pytest.raises(ValueError, match="60 items, not for 3"):
-        choose([1, 2, 3], plan(60, 2.5), np.random.default_rng(0))
+        choose([1, 2, 3], sampling_plan(60, 2.5), np.random.default_rng(0))
 
 
 def test_a_day_passes_with_just_as_many_misread_as_its_plan_allows():
     """ISO 2859-1 for 200 items at 2.5 %: 32 looked at, accepted with 2, refused with 3."""
-    asked = plan(200, 2.5)
+    asked = sampling_plan(200, 2.5)
     assert asked.passes(2)
     assert not asked.passes(3)

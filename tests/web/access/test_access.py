@@ -26,8 +26,8 @@ QUIET = {
     "bench.found_none",
     "bench.look",
     "bench.nothing_found",
-    "bring.say",
-    "bring.upload",
+    "imports.say",
+    "imports.upload",
     "drill.answer",
     "drill.start",
     "own_steps.passkey",
@@ -57,7 +57,7 @@ def test_every_change_is_called_by_a_name(app: Flask) -> None:
     gets = {rule.endpoint for rule in rules(app) if "POST" not in (rule.methods or ())}
     assert {name for name in gets if PERMISSIONS[name].action} <= {
         "ledger.take_out",
-        "copies.download",
+        "backups.download",
     }
 
 

@@ -14,8 +14,8 @@ from resale.storage.photos.photos import add_photo
 
 QUICK, LONG = 1_200, 20_000
 SELDOM = (
-    "copies.make",
-    "copies.download",
+    "backups.make",
+    "backups.download",
     "ledger.take_out",
     "evidence.plot",
     "prices.learn_again",

@@ -94,7 +94,7 @@ def test_a_wrong_answer_says_so_calmly_with_what_was_said_and_what_is_true(
     said = words_of(client.post(f"{session}/1", data=data, follow_redirects=True))
     card = asked(app.extensions["resale"].book, PILLS)
     assert "Not this time." in said
-    assert f"{card.said(card.truth)}" in unescape(said)
+    assert f"{card.in_words(card.truth)}" in unescape(said)
     assert "You said:" in said
 
 
@@ -218,7 +218,7 @@ def test_every_drill_can_be_asked_and_its_truth_is_right(app: Flask) -> None:
     for drill in [*drawn, *[one for one in drills if one.about][::40]]:
         card = asked(book, Planned(drill, 5, "new"))
         assert card.is_right(card.taken(card.truth)), drill
-        assert card.said(card.truth) and card.question and card.why
+        assert card.in_words(card.truth) and card.question and card.why
         assert bool(card.alt) == (not drill.about)
 
 

@@ -161,13 +161,13 @@ def _cloth(colour: str) -> list[Node]:
 
 
 def _shown(truth: str, gap: float) -> list[Node]:
-    said = {
+    captions = {
         "loose": "slack and a loose end",
         "flat": "no gap",
         "shank": "a stem, bare",
         "wrapped": "a stem, wound round",
     }[truth]
-    shown: list[Node] = [note((180, 212), said, text_anchor="middle", font_size=14)]
+    shown: list[Node] = [note((180, 212), captions, text_anchor="middle", font_size=14)]
     if gap > 1:
         shown.append(arrow_line((MIDDLE + 104, CLOTH_Y), (MIDDLE + 104, CLOTH_Y - gap)))
         shown.append(note((MIDDLE + 114, CLOTH_Y - gap / 2 + 4), "gap"))

@@ -149,8 +149,8 @@ def _open_teeth(kind: str, colour: str, spread: float) -> list[Node]:
 
 def node_without_class(part: Node) -> Node:
     """The same element, not counted among the closed teeth."""
-    kept = tuple(pair for pair in part.attributes if pair[0] != "class")
-    return Node(part.tag, kept, part.inside)
+    others = tuple(pair for pair in part.attributes if pair[0] != "class")
+    return Node(part.tag, others, part.inside)
 
 
 def _zip(kind: str, tape: str, metal: str, gaps: set[tuple[int, int]]) -> list[Node]:

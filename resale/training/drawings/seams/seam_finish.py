@@ -198,11 +198,11 @@ def _cut(kind: str, colour: str, level: int) -> tuple[list[Node], list[Node], li
         ),
         label((350, 254), "outside, below", text_anchor="end", font_size=11, fill=SOFT_INK),
     ]
-    said = NAMES[kind].split(":")[0].lower()
+    caption = NAMES[kind].split(":")[0].lower()
     at = (298, 120) if kind == "french" else (180, 50)
     shown = [
         shown_ring(section.place(TELLING[kind][0]), *TELLING[kind][1:]),
-        note(at, said, text_anchor="middle", font_size=14),
+        note(at, caption, text_anchor="middle", font_size=14),
     ]
     return [*section.parts, *words], section.tiles(), shown
 

@@ -233,8 +233,8 @@ def _shown(truth: str, level: int) -> list[Node]:
         "unsure": "cannot be seen",
     }[truth]
     if level == 1:
-        said = note((272, 150), words, text_anchor="middle", font_size=13)
-        return [shown_ring((272, 202), 34, 44), said]
+        caption = note((272, 150), words, text_anchor="middle", font_size=13)
+        return [shown_ring((272, 202), 34, 44), caption]
     rings = [shown_ring((180, UNDER_ROW), 150, 13)]
     if truth == "no_stitching":
         rings = [shown_ring((180, (RIM_TOP + RIM_BOTTOM) / 2), 150, 13)]

@@ -73,10 +73,10 @@ class _Wear:
     def joint(self) -> list[Point]:
         """Where top piece and heel meet: level, but for what is worn away."""
         level = GROUND - PIECE
-        kept = [point for point in self.bottom() if point[1] < level]
-        if not kept:
+        above = [point for point in self.bottom() if point[1] < level]
+        if not above:
             return [(BACK, level), (FRONT, level)]
-        outer = max(x for x, y in kept)
+        outer = max(x for x, y in above)
         return [(outer, level), (FRONT, level)]
 
 

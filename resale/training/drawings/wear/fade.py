@@ -45,8 +45,8 @@ def pair(lab: Lab, step: GreyStep) -> tuple[str, str]:
     best = ("", "")
     least = float("inf")
     for nudge in range(-12, 13):
-        kept = _lighter(lab, nudge * 0.25)
-        first, second = hex_from_lab(kept), hex_from_lab(_lighter(kept, step.delta_e))
+        whole = _lighter(lab, nudge * 0.25)
+        first, second = hex_from_lab(whole), hex_from_lab(_lighter(whole, step.delta_e))
         off = abs(delta_e(lab_from_hex(first), lab_from_hex(second)) - step.delta_e)
         # A nudge has its price, so that the kept halves of a row stay alike.
         score = off + 0.02 * abs(nudge)
@@ -60,10 +60,10 @@ def name_of(grade: float) -> str:
     return WearGrade(WearScale.COLOUR_CHANGE, grade).label
 
 
-def _patches(kept: str, worn: str) -> list[Node]:
+def _patches(whole: str, worn: str) -> list[Node]:
     """Kept on the left, worn on the right, edge to edge with nothing between."""
     return [
-        rect(LEFT, TOP, WIDE, HIGH, fill=kept, shape_rendering="crispEdges", class_="patch kept"),
+        rect(LEFT, TOP, WIDE, HIGH, fill=whole, shape_rendering="crispEdges", class_="patch kept"),
         rect(
             LEFT + WIDE,
             TOP,
@@ -127,7 +127,7 @@ def draw(level: int, dice: Random) -> Drawn:
     grades = OFFERED[level]
     grade = dice.choice(grades)
     step = STEPS[grade]
-    kept, worn = pair(dice.choice(CLOTHS), step)
+    whole, worn = pair(dice.choice(CLOTHS), step)
     chips, places = _chips(grades)
     shown = [
         shown_line(f"M{places[grade] - 14:.2f} {SCALE_TOP + 57}h28"),
@@ -135,14 +135,14 @@ def draw(level: int, dice: Random) -> Drawn:
             (180, TOP + HIGH / 2 + 5), f"grade {name_of(grade)}", text_anchor="middle", font_size=16
         ),
     ]
-    first, second = lab_from_hex(kept), lab_from_hex(worn)
+    first, second = lab_from_hex(whole), lab_from_hex(worn)
     seen = WearGrade(WearScale.COLOUR_CHANGE, grade).wording
     return Drawn(
         question="Which pair of the grey scale differs as much as these two patches?",
         title="A kept and a worn patch of one cloth, and a grey scale",
         description="Two patches of the same cloth side by side, the left one kept from light, "
         "the right one worn; below them pairs of grey, each named with its grade.",
-        body=[*_patches(kept, worn), *chips],
+        body=[*_patches(whole, worn), *chips],
         shown=shown,
         truth=name_of(grade),
         why=f"The patches lie {delta_e(first, second):.1f} CIELAB units apart (CIEDE2000: "

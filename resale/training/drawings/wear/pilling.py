@@ -114,8 +114,8 @@ def _flecks(dice: Random, count: int, colour: str) -> list[Node]:
 
 
 def _shown(grade: int, places: list[Point]) -> list[Node]:
-    said = f"grade {grade}: {len(places)} pills" if places else "grade 5: none"
-    shown: list[Node] = [note((180, 244), said, text_anchor="middle", font_size=14)]
+    caption = f"grade {grade}: {len(places)} pills" if places else "grade 5: none"
+    shown: list[Node] = [note((180, 244), caption, text_anchor="middle", font_size=14)]
     if 0 < len(places) < 30:
         shown[:0] = [
             # A pill at the lower edge is underlined on the cloth, not in the margin.

@@ -5,8 +5,8 @@ const text = (buffer) =>
   btoa(String.fromCharCode(...new Uint8Array(buffer)))
     .replaceAll("+", "-").replaceAll("/", "_").replaceAll("=", "");
 
-function asked(form) {
-  const told = JSON.parse(form.dataset.asked);
+function optionsOf(form) {
+  const told = JSON.parse(form.dataset.challenge);
   told.challenge = bytes(told.challenge);
   if (told.user) told.user.id = bytes(told.user.id);
   for (const list of [told.excludeCredentials, told.allowCredentials])
@@ -15,31 +15,31 @@ function asked(form) {
 }
 
 function plain(credential) {
-  const said = { clientDataJSON: text(credential.response.clientDataJSON) };
+  const response = { clientDataJSON: text(credential.response.clientDataJSON) };
   for (const name of ["attestationObject", "authenticatorData", "signature", "userHandle"]) {
     const part = credential.response[name];
-    if (part) said[name] = text(part);
+    if (part) response[name] = text(part);
   }
   return JSON.stringify({
     id: credential.id,
     rawId: text(credential.rawId),
     type: credential.type,
-    response: said,
+    response,
     clientExtensionResults: credential.getClientExtensionResults(),
   });
 }
 
 async function answer(form) {
-  const said = form.querySelector('[role="status"]');
-  said.textContent = "The browser asks …";
+  const status = form.querySelector('[role="status"]');
+  status.textContent = "The browser asks …";
   try {
-    const publicKey = asked(form);
+    const publicKey = optionsOf(form);
     const how = form.dataset.passkey;
     const credential = await navigator.credentials[how]({ publicKey });
     form.elements.answer.value = plain(credential);
     form.submit();
   } catch {
-    said.textContent = "Nothing came of it. Try once more, or take another way.";
+    status.textContent = "Nothing came of it. Try once more, or take another way.";
   }
 }
 
