@@ -25,7 +25,7 @@ from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
 from resale.training.drawings.families import FAMILIES
 from resale.training.practice.schedule import Drill, Progress
 from resale.training.practice.session import Planned, choose_session
-from resale.web.training.cards import Asked, asked, drawn_drills
+from resale.web.training.cards import DrillQuestion, drawn_drills, drill_question
 
 FILE = "drill_answers.csv"
 HEAD = (
@@ -112,26 +112,26 @@ def _telling(book: RuleBook, planned: Planned, habit: Habit) -> Planned:
     if planned.drill.family != "pilling" or "pilling" not in habit.weak:
         return planned
     seeds = (replace(planned, seed=planned.seed + more) for more in count())
-    return next(one for one in seeds if asked(book, one).truth != CLEAN)
+    return next(one for one in seeds if drill_question(book, one).truth != CLEAN)
 
 
 def _answer(
     book: RuleBook, planned: Planned, sorter: str, known: int, dice: np.random.Generator
 ) -> dict[str, str]:
     habit, drill = HABITS[sorter], planned.drill
-    question = asked(book, planned)
+    question = drill_question(book, planned)
     knows = bool(dice.random() < _chance(habit, drill, known))
     seconds = habit.pace * drill.seconds * float(np.exp(0.35 * dice.standard_normal()))
-    said = question.truth if knows else _wrong(question, drill, dice)
+    in_words = question.truth if knows else _wrong(question, drill, dice)
     return {
         "sorter": sorter,
         "family": drill.family,
         "level": str(drill.level),
         "seed": str(planned.seed),
         "signals": " ".join(question.signal_ids),
-        "answer": said,
+        "answer": in_words,
         "truth": question.truth,
-        "right": "yes" if question.is_right(said) else "no",
+        "right": "yes" if question.is_right(in_words) else "no",
         "seconds": f"{min(seconds, 110):.1f}",
     }
 
@@ -143,7 +143,7 @@ def _chance(habit: Habit, drill: Drill, known: int) -> float:
     return min(max(learned, LEAST), MOST)
 
 
-def _wrong(question: Asked, drill: Drill, dice: np.random.Generator) -> str:
+def _wrong(question: DrillQuestion, drill: Drill, dice: np.random.Generator) -> str:
     """A wrong answer: a number beside the mark, a grade of pills too kind, or any other.
 
     Of clean cloth nobody can be too kind: there the answer is right all the same.

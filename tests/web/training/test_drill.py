@@ -16,7 +16,7 @@ from resale.storage.people.drill_store import answers_of, progress_of, save_sess
 from resale.storage.people.people import people
 from resale.training.practice.schedule import Drill
 from resale.training.practice.session import Planned
-from resale.web.training.cards import all_drills, asked
+from resale.web.training.cards import all_drills, drill_question
 from resale.web.training.progress import when_words
 
 PILLS = Planned(Drill("pilling", 1, "", ("pilling",), "wear", 12.0), 7, "new")
@@ -41,11 +41,11 @@ def session(app: Flask, client: FlaskClient, nell: dict[str, str]) -> str:
 
 
 def right_answer(app: Flask, planned: Planned) -> str:
-    return asked(app.extensions["resale"].book, planned).truth
+    return drill_question(app.extensions["resale"].book, planned).truth
 
 
 def wrong_answer(app: Flask, planned: Planned) -> str:
-    card = asked(app.extensions["resale"].book, planned)
+    card = drill_question(app.extensions["resale"].book, planned)
     return next(one.id for one in card.answers if one.id != card.truth)
 
 
@@ -83,7 +83,7 @@ def test_a_right_answer_shows_the_truth_drawn_over_the_picture_and_the_reason(
     after = client.post(f"{session}/1", data=data, follow_redirects=True)
     assert "Right." in words_of(after)
     assert "/pilling/1/7/shown.svg" in after.text
-    why = asked(app.extensions["resale"].book, PILLS).why
+    why = drill_question(app.extensions["resale"].book, PILLS).why
     assert why in unescape(after.text)
 
 
@@ -92,7 +92,7 @@ def test_a_wrong_answer_says_so_calmly_with_what_was_said_and_what_is_true(
 ) -> None:
     data = {**nell, "answer": wrong_answer(app, PILLS), "shown": "0"}
     said = words_of(client.post(f"{session}/1", data=data, follow_redirects=True))
-    card = asked(app.extensions["resale"].book, PILLS)
+    card = drill_question(app.extensions["resale"].book, PILLS)
     assert "Not this time." in said
     assert f"{card.in_words(card.truth)}" in unescape(said)
     assert "You said:" in said
@@ -216,7 +216,7 @@ def test_every_drill_can_be_asked_and_its_truth_is_right(app: Flask) -> None:
     drawn = [one for one in drills if not one.about]
     assert len(drawn) >= 14 * 3
     for drill in [*drawn, *[one for one in drills if one.about][::40]]:
-        card = asked(book, Planned(drill, 5, "new"))
+        card = drill_question(book, Planned(drill, 5, "new"))
         assert card.is_right(card.taken(card.truth)), drill
         assert card.in_words(card.truth) and card.question and card.why
         assert bool(card.alt) == (not drill.about)
