@@ -122,16 +122,16 @@ def _answer(
     question = drill_question(book, planned)
     knows = bool(dice.random() < _chance(habit, drill, known))
     seconds = habit.pace * drill.seconds * float(np.exp(0.35 * dice.standard_normal()))
-    in_words = question.truth if knows else _wrong(question, drill, dice)
+    answer = question.truth if knows else _wrong(question, drill, dice)
     return {
         "sorter": sorter,
         "family": drill.family,
         "level": str(drill.level),
         "seed": str(planned.seed),
         "signals": " ".join(question.signal_ids),
-        "answer": in_words,
+        "answer": answer,
         "truth": question.truth,
-        "right": "yes" if question.is_right(in_words) else "no",
+        "right": "yes" if question.is_right(answer) else "no",
         "seconds": f"{min(seconds, 110):.1f}",
     }
 

@@ -107,7 +107,7 @@ def choice() -> ResponseReturnValue:
     """Propose what goes out now; where no choice can be made, say why."""
     shop, at = shop_now()
     rail = rail_of(shop, at.date())
-    parts: dict[str, Any] = {"choice": None, "fault": "", "asked": request.args, "key": new_key()}
+    parts: dict[str, Any] = {"choice": None, "fault": "", "query": request.args, "key": new_key()}
     try:
         parts["choice"] = choose(shop, rail, Wishes.of(request.args, shop))
     except ResaleError as fault:

@@ -20,7 +20,7 @@ from resale.storage.models.evidence_cache import evidence_path, store_evidence, 
 from resale.web import create_app
 from resale.web.core.jobs import EXTENSION as WORKS
 
-PLOTS = ("off", "kept", "taught", "actual", "drift", "hung")
+PLOTS = ("off", "coverage", "taught", "actual", "drift", "hung")
 SALES = 160
 
 
@@ -102,7 +102,7 @@ def test_every_plot_has_words_and_a_table_with_its_figures(evidence: TestRespons
         "off",
         "actual",
         "drift",
-        "kept",
+        "coverage",
         "taught",
         "hung",
     ]
