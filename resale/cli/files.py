@@ -12,6 +12,7 @@ from resale.cli.console import PATH, shown, written
 from resale.cli.sales import open_ledger
 from resale.config.settings import Settings, read_settings
 from resale.errors import ItemFileError
+from resale.garments.labels.label_names import LabelNames
 from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.services.items.rack_rows import HEADING, RackRows, chunks
@@ -20,6 +21,7 @@ from resale.storage.db.database import records_as_they_are
 from resale.storage.imports.item_files import ItemFile, read_items
 from resale.storage.imports.table_files import write_rows
 from resale.storage.items.catalogue import catalogue_of
+from resale.storage.items.label_rows import all_names
 from resale.storage.models.book_in_use import book_of_shop, prices_in_use
 from resale.storage.models.learning_run import learn_from
 from resale.storage.models.model_files import save_model
@@ -59,8 +61,8 @@ def value(
     what to mend; mended, that file can be priced in its turn.
     """
     settings = read_settings(folder)
-    book = _book_now(settings)
-    items = read_items(file, book)
+    book, names = _book_now(settings)
+    items = read_items(file, book, names)
     out = out or file.with_name(f"{file.stem}-valued.csv")
     problems = problems or file.with_name(f"{file.stem}-came-back.csv")
     _keep_apart(file, out, problems)
@@ -94,14 +96,14 @@ def _desk_now(settings: Settings, book: RuleBook, *, rules_only: bool) -> tuple[
         return prices, desk_over(prices.valuer(terms), settings, records, today)
 
 
-def _book_now(settings: Settings) -> RuleBook:
-    """Find the rule book that the shop's screens would show."""
+def _book_now(settings: Settings) -> tuple[RuleBook, LabelNames]:
+    """Find the rule book that the shop's screens would show, and what it calls labels."""
     found = records_as_they_are(settings)
     if found is None:
-        return book_of_shop(settings)
+        return book_of_shop(settings), LabelNames()
     found.dispose()
     with open_ledger(settings) as records:
-        return book_of_shop(settings, records)
+        return book_of_shop(settings, records), all_names(records)
 
 
 def _keep_apart(*paths: Path) -> None:
@@ -142,7 +144,7 @@ def learn(sales: Path, out: Path | None, folder: Path | None, note: str) -> None
     Rows that cannot be read come back in SALES-came-back.csv and are left out.
     """
     settings = read_settings(folder)
-    book = _book_now(settings)
+    book, _ = _book_now(settings)
     lesson = learn_from(
         sales, book, ShopTerms.of(settings), along=lambda parts: shown(parts, "Trying")
     )

@@ -33,6 +33,7 @@ COMMANDS = {
     "device": Place("resale.cli.devices", "device", "Let tills and scanners ask over the wire."),
     "fit": Place("resale.cli.sales", "fit", "Learn prices from all that sold."),
     "keep": Place("resale.cli.backup", "keep", "Keep a copy of the whole shop."),
+    "labels": Place("resale.cli.labels", "labels", "List labels, and say which names are one."),
     "learn": Place("resale.cli.files", "learn", "Learn prices from a file of sales."),
     "let-in": Place("resale.cli.serve", "let_in", "Print a link that lets an owner in."),
     "open": Place("resale.cli.serve", "open_shop", "Open the shop's screens."),

@@ -21,6 +21,7 @@ from resale.services.items.entry import Entry
 from resale.services.items.signs_in_front import signs_in_front
 from resale.storage.backup.shared_before import share_what_lies_here
 from resale.storage.db.database import records_of
+from resale.storage.items.label_rows import label_name
 from resale.storage.items.snapshot import Valued, valued_from
 from resale.storage.models.book_in_use import book_of_shop, prices_in_use
 from resale.storage.models.version_in_use import Version, version_in_use
@@ -71,11 +72,6 @@ class Shop:
         return ShopTerms.of(self.settings)
 
     @cached_property
-    def labels(self) -> dict[str, str]:
-        """Labels that prices are known for, by their name in small letters."""
-        return {name.casefold(): name for name in self.valuer.model.labels}
-
-    @cached_property
     def in_front(self) -> dict[str, frozenset[str]]:
         """Signs that stand in front on the bench, by kind."""
         return {kind.id: signs_in_front(kind, self.valuer) for kind in self.book.kinds.values()}
@@ -89,9 +85,13 @@ class Shop:
             )
         return kind
 
+    def label(self, text: str) -> str:
+        """What the shop calls the label that is written so."""
+        return label_name(self.records, text)
+
     def explain(self, entry: Entry) -> Explanation:
         """Value what stands on the bench."""
-        label = self.labels.get(entry.label.casefold(), entry.label)
+        label = self.label(entry.label)
         return explain(self.valuer, one_reading(self.book, entry.kind, entry.choices, label))
 
     def valued(self, explanation: Explanation) -> Valued:

@@ -9,6 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from resale.errors import ModelFileError
+from resale.garments.labels.label_key import label_key
 from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.model.rule_book_priors import LABEL, SEASON, word_codes
@@ -159,10 +160,15 @@ class Valuer:
 
     def with_extras(self, readings: Readings) -> npt.NDArray[np.int16]:
         """Codes of the readings with those of label and season as last columns."""
-        words = (readings.labels, readings.seasons)
+        labels, seasons = self.model.extras
+        # By key: the same label has the same worth whoever wrote it, and in whatever capitals.
         extras = [
-            word_codes(said, known, len(readings))
-            for said, known in zip(words, self.model.extras, strict=True)
+            word_codes(
+                [label_key(said) for said in readings.labels],
+                [label_key(known) for known in labels],
+                len(readings),
+            ),
+            word_codes(readings.seasons, seasons, len(readings)),
         ]
         return np.column_stack([readings.codes, *extras])
 

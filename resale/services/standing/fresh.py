@@ -41,7 +41,7 @@ def look_at(shop: Shop, entry: Entry, today: date) -> Looked:
     today : date
         The shop's own day.
     """
-    label = shop.labels.get(entry.label.casefold(), entry.label)
+    label = shop.label(entry.label)
     readings = one_reading(shop.book, entry.kind, entry.choices, label)
     values = shop.valuer.value(readings)
     explanation = explain(shop.valuer, readings, values)

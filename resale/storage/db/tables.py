@@ -35,7 +35,9 @@ class ItemRow(Base):
     # The key that the browser made for this item: what is sent twice is saved once.
     client_key: Mapped[str] = mapped_column(String(64), unique=True)
     kind: Mapped[str] = mapped_column(String(40), index=True)
+    # What the shop calls the label, and what is written on the thing: see `LabelNameRow`.
     label: Mapped[str] = mapped_column(String(80), default="")
+    label_written: Mapped[str] = mapped_column(String(80), default="")
     size: Mapped[str] = mapped_column(String(30), default="")
     note: Mapped[str] = mapped_column(String(400), default="")
     made_at: Mapped[datetime] = mapped_column(index=True)
@@ -100,6 +102,19 @@ class EventRow(Base):
     corrects: Mapped[int | None] = mapped_column(ForeignKey("event.id"), index=True)
     strikes: Mapped[bool] = mapped_column(default=False)
     client_key: Mapped[str] = mapped_column(String(80), unique=True)
+    made_at: Mapped[datetime]
+
+
+class LabelNameRow(Base):
+    """What the shop calls a label that is written so; the newest row of a key holds."""
+
+    __tablename__ = "label_name"
+    __table_args__ = {"sqlite_autoincrement": True}  # noqa: RUF012
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    key: Mapped[str] = mapped_column(String(240), index=True)
+    name: Mapped[str] = mapped_column(String(80))
+    by_whom: Mapped[str] = mapped_column(String(60), default="")
     made_at: Mapped[datetime]
 
 

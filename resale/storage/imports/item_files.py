@@ -12,6 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from resale.errors import ItemFileError, ReadingError
+from resale.garments.labels.label_names import LabelNames, common_names
 from resale.garments.rulebook.readings import NOT_LOOKED_AT, Readings, asked_only
 from resale.garments.rulebook.rule_book import Kind, RuleBook
 from resale.garments.rulebook.signals import Signal, Stitches
@@ -84,7 +85,7 @@ class ItemFile:
         )
 
 
-def read_items(path: Path, book: RuleBook) -> ItemFile:
+def read_items(path: Path, book: RuleBook, names: LabelNames | None = None) -> ItemFile:
     """Read a CSV or Excel file of items.
 
     Parameters
@@ -92,6 +93,8 @@ def read_items(path: Path, book: RuleBook) -> ItemFile:
     path : Path
         With columns ``kind`` and, as the shop likes, ``item``, ``label``, ``size``, ``note``,
         signals of the rule book, and the columns of a file of sales, which are passed over.
+    names : LabelNames, optional
+        What the shop calls its labels.
 
     Returns
     -------
@@ -102,7 +105,7 @@ def read_items(path: Path, book: RuleBook) -> ItemFile:
     ItemFileError
         If the file as a whole cannot be read.
     """
-    return items_of(read_table(path, known_columns(book)), book)
+    return items_of(read_table(path, known_columns(book)), book, names=names)
 
 
 def known_columns(book: RuleBook) -> tuple[str, ...]:
@@ -111,7 +114,12 @@ def known_columns(book: RuleBook) -> tuple[str, ...]:
     return ("kind", *TEXT_COLUMNS, *SALE_COLUMNS, REASON, *book.signal_ids, *looks)
 
 
-def items_of(table: Table, book: RuleBook, read_more: ReadMore | None = None) -> ItemFile:
+def items_of(
+    table: Table,
+    book: RuleBook,
+    read_more: ReadMore | None = None,
+    names: LabelNames | None = None,
+) -> ItemFile:
     """Turn a table into readings and problems.
 
     Parameters
@@ -136,13 +144,18 @@ def items_of(table: Table, book: RuleBook, read_more: ReadMore | None = None) ->
     }
     if read_more is not None:
         read_more(columns)
+    # A label that the shop does not know has one spelling too: the one that it has most often.
+    own = LabelNames({**common_names(texts["label"]), **(names or LabelNames()).names})
     kept = ~np.isin(whole, problems.bad())
     good = whole[kept]
     named = zip(good, texts["item"][kept], strict=True)
     return ItemFile(
         table,
         good,
-        asked_only(book, Readings(kinds[kept], codes[kept], tuple(texts["label"][kept]))),
+        asked_only(
+            book,
+            Readings(kinds[kept], codes[kept], tuple(map(own.name_of, texts["label"][kept]))),
+        ),
         tuple(name or f"row {table.numbers[place]}" for place, name in named),
         tuple(texts["size"][kept]),
         tuple(texts["note"][kept]),

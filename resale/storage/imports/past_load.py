@@ -16,6 +16,7 @@ from resale.storage.db.utc import stored
 from resale.storage.imports.column_memory import Remembered, remember, remembered
 from resale.storage.imports.past_rows import PastRow
 from resale.storage.imports.past_sales import DryRun, known_keys, used_numbers
+from resale.storage.items.label_rows import names_with
 from resale.storage.ledger.effective_events import event_key, event_values
 
 # Numbers of our own making; a file that holds them keeps them.
@@ -78,6 +79,7 @@ def _write(
     if not rows:
         return
     made_at = stored(at)
+    names = names_with(session, [row.label for row in rows], at, by)
     items, events = [], []
     for row, (item_id, number) in zip(rows, _numbered(session, rows), strict=True):
         items.append(
@@ -86,7 +88,8 @@ def _write(
                 "number": number,
                 "client_key": row.key,
                 "kind": row.kind,
-                "label": row.label,
+                "label": names.name_of(row.label),
+                "label_written": row.label,
                 "size": row.size,
                 "note": row.note,
                 "made_at": made_at,

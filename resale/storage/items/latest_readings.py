@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from resale.garments.labels.label_names import LabelNames, common_names
 from resale.garments.rulebook.readings import Readings, many_readings
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.storage.db.tables import ItemRow, ValuationRow
@@ -48,15 +48,15 @@ def items_read(session: Session) -> dict[int, ItemRead]:
 def readings_of(items: Sequence[ItemRead], book: RuleBook) -> Readings:
     """Readings of items whose kinds the book has.
 
-    Answers that the book no longer knows count as not looked at; labels that differ in capitals
-    alone are one label, as it is most often written.
+    Answers that the book no longer knows count as not looked at; a label is one label however it
+    is spelt.
     """
-    spelling = _spellings(item.label for item in items)
+    names = LabelNames(common_names(item.label for item in items))
     return many_readings(
         book,
         [item.kind for item in items],
         [_still_known(item, book) for item in items],
-        [spelling[_folded(item.label)] for item in items],
+        [names.name_of(item.label) for item in items],
     )
 
 
@@ -67,18 +67,3 @@ def _still_known(item: ItemRead, book: RuleBook) -> dict[str, str]:
         for signal, option in item.choices.items()
         if signal in signals and option in signals[signal].option_ids
     }
-
-
-def _spellings(labels: Iterable[str]) -> dict[str, str]:
-    written: dict[str, Counter[str]] = {}
-    for label in labels:
-        written.setdefault(_folded(label), Counter())[" ".join(label.split())] += 1
-    # Among equals the first of the alphabet, so that the same sales always give the same model.
-    return {
-        folded: min(counts, key=lambda word: (-counts[word], word))
-        for folded, counts in written.items()
-    }
-
-
-def _folded(label: str) -> str:
-    return " ".join(label.split()).casefold()

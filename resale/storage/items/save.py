@@ -13,6 +13,7 @@ from resale.storage.db.tables import ItemRow
 from resale.storage.db.upsert import insert
 from resale.storage.db.utc import stored
 from resale.storage.items.idempotent_save import arrived, gone_on_from
+from resale.storage.items.label_rows import names_with
 from resale.storage.items.new_save import NewSave
 from resale.storage.items.saved_rows import write_holds, write_saved
 from resale.storage.items.store import NotSavedError
@@ -54,7 +55,7 @@ def _save(session: Session, new: NewSave, at: datetime, by: str) -> Saved:
     fresh = arrived(session, new) is None
     item = None if fresh else gone_on_from(session, new)
     if item is None:
-        item = _item_for(session, new, at)
+        item = _item_for(session, new, at, by)
         write_saved(session, new, item, at, by)
     else:
         # Its readings are outdated, but what somebody held by hand with it is not.
@@ -62,9 +63,15 @@ def _save(session: Session, new: NewSave, at: datetime, by: str) -> Saved:
     return Saved(item.number, fresh)
 
 
-def _item_for(session: Session, new: NewSave, at: datetime) -> ItemRow:
+def _item_for(session: Session, new: NewSave, at: datetime, by: str) -> ItemRow:
     """Find the item or make it; its label, size and note become what they are now."""
-    line = {"label": new.label, "size": new.size, "note": new.note}
+    names = names_with(session, [new.label], at, by)
+    line = {
+        "label": names.name_of(new.label),
+        "label_written": new.label,
+        "size": new.size,
+        "note": new.note,
+    }
     if new.number is None:
         # The transaction holds the write lock from its start: the next number is nobody else's.
         following = new.wanted or (session.scalar(select(func.max(ItemRow.id))) or 0) + 1

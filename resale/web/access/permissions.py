@@ -129,6 +129,8 @@ _LEAD: dict[str, str] = {
     "erasure.forget": "forgot a consignor",
     "holds.away": BY_ITS_SERVICE,
     "holds.clear": BY_ITS_SERVICE,
+    "labels.call_it": BY_ITS_SERVICE,
+    "labels.listed": "",
     "ledger.correct": BY_ITS_SERVICE,
     "ledger.line": "",
     "photos.remove": "removed a photo",

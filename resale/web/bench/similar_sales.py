@@ -26,7 +26,7 @@ def nearest(number: str) -> ResponseReturnValue:
     shop = current_shop()
     item = item_numbered(shop.records, number)
     entry = entry_from_inputs(shop.kind(item.kind), item.newest.inputs, item.number)
-    label = shop.labels.get(entry.label.casefold(), entry.label)
+    label = shop.label(entry.label)
     read, today = one_reading(shop.book, item.kind, entry.choices, label), shop.here().date()
     read = replace(read, seasons=seasons_of(shop.book, read, [today.month]))
     sold = sold_now(shop)

@@ -135,7 +135,7 @@ def result(key: str) -> ResponseReturnValue:
         kind.id,
         Told(known(kind, stored.reading["choices"]), tier, stored.reading["price"]),
         Told(known(kind, stored.lead["choices"]), None, stored.lead["price"]),
-        label=shop.labels.get(stored.lead["label"].casefold(), stored.lead["label"]),
+        label=shop.label(stored.lead["label"]),
     )
     return render_template(
         "training/compared.html",

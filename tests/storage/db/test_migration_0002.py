@@ -48,7 +48,7 @@ def before(place):
 
 
 def test_items_that_were_saved_before_are_taken_in_and_valued(before):
-    go(before, command.upgrade, "0002")
+    go(before, command.upgrade, "head")
     life = item_life(before, "Q-00007")
     assert [(event.what, event.day, event.amount) for event in life.written] == [
         ("taken_in", date(2026, 3, 1), None),
@@ -65,7 +65,7 @@ def test_down_and_up_again_loses_no_item(before):
     assert set(inspect(before).get_table_names()) == {"alembic_version", "item", "valuation"}
     with before.connect() as one:
         assert one.execute(text("SELECT count(*) FROM valuation")).scalar() == 2
-    go(before, command.upgrade, "0002")
+    go(before, command.upgrade, "head")
     assert len(item_life(before, "Q-00007").written) == 3
 
 

@@ -1,0 +1,1 @@
+"""Makers' labels: one thing with one key, however it is spelt."""
