@@ -6,48 +6,16 @@ languages and more, with slips of the pen. They are ours: common practice, no so
 
 from __future__ import annotations
 
-import csv
 from collections import Counter
-from pathlib import Path
 
 import pytest
+from safety_tables import BOOK, HARMLESS, HAZARDS, MOST_HELD, inputs_of
 
 from resale.garments.fibres.names import NAMES
-from resale.garments.rulebook.rule_book import load_rule_book
 from resale.safety.holds import shipped_holds
 from resale.safety.raising import holds_found
-from resale.safety.required_looks import missing_looks, required_looks
+from resale.safety.required_looks import missing_looks
 from resale.safety.words.scan import words_that_raise
-
-BOOK = load_rule_book()
-TABLES = Path(__file__).with_name("tables")
-MOST_HELD = 3
-
-
-def rows(name: str) -> list[dict[str, str]]:
-    with (TABLES / name).open(encoding="utf-8", newline="") as file:
-        return [
-            {k: v or "" for k, v in row.items()} for row in csv.DictReader(file, delimiter="\t")
-        ]
-
-
-HAZARDS, HARMLESS = rows("hazardous_intakes.tsv"), rows("harmless_look_alikes.tsv")
-
-
-def inputs_of(row: dict[str, str]) -> dict:
-    """The intake as a careless sorter saves it: 'nothing found' tapped, and 'no child'."""
-    inputs = {"kind": row["kind"], "choices": {}, "typed": {}, "note": "", "size": row["size"]}
-    if row["field"] == "note":
-        inputs["note"] = row["text"]
-    else:
-        where = {"shell": "", "lining": "100% wool; lining: ", "trim": "100% wool; trim: "}
-        inputs["typed"] = {"fibre_shell": where[row["field"]] + row["text"]}
-    inputs["looks"] = {"look_child": "no"}
-    for one in required_looks(BOOK.kinds[row["kind"]], inputs):
-        if one.harmless:
-            place = "choices" if one.is_signal else "looks"
-            inputs[place] = {**inputs[place], one.id: one.harmless}
-    return inputs
 
 
 def test_the_tables_have_enough_rows_for_each_hold():

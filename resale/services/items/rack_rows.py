@@ -20,7 +20,7 @@ from resale.services.standing.decide import decide
 from resale.services.standing.desk import Desk
 from resale.services.standing.fresh import holds_of_inputs
 from resale.services.standing.standing import Standing, standing_of
-from resale.storage.imports.item_cells import named_option
+from resale.storage.imports.item_cells import NOT_LOOKED, folded, named_option
 from resale.storage.imports.item_files import ItemFile
 from resale.storage.ledger.looked import names_of
 
@@ -199,7 +199,7 @@ def inputs_of(file: ItemFile, chosen: slice, book: RuleBook) -> Iterator[dict[st
         choices = readings.choices(book, row)
         typed = {
             signal: cells[heading[signal]]
-            for signal in choices
+            for signal in kind.by_id
             if signal in heading and _is_typed(cells[heading[signal]], kind.by_id[signal])
         }
         texts = {"size": file.sizes[chosen][row], "note": file.notes[chosen][row]}
@@ -215,7 +215,8 @@ def inputs_of(file: ItemFile, chosen: slice, book: RuleBook) -> Iterator[dict[st
 
 def _is_typed(cell: str, signal: Signal) -> bool:
     """Whether a cell holds a measure as a sorter writes it, and not the name of an answer."""
-    return signal.measure is not None and named_option(cell, signal) is None
+    said = signal.measure is not None and folded(cell) not in NOT_LOOKED
+    return said and named_option(cell, signal) is None
 
 
 def _part(readings: Readings, chosen: slice) -> Readings:

@@ -10,9 +10,11 @@ from rapidfuzz import fuzz, process
 
 from resale.errors import ReadingError
 from resale.garments.measures.grading import measure
+from resale.garments.rulebook.readings import NOT_LOOKED_AT
 from resale.garments.rulebook.rule_book import Kind, RuleBook
 from resale.garments.rulebook.signals import Fibres, Signal
 from resale.safety.looks import Look
+from resale.safety.words.scan import words_that_raise
 from resale.storage.imports.table_files import unguarded
 
 NOT_LOOKED = frozenset({"", "?", "not looked at"})
@@ -64,6 +66,9 @@ def read_option(
 ) -> int:
     """Place of the option that a cell names or measures; not for cells that say nothing.
 
+    A label that cannot be graded, but names what holds an item, is *not looked at*: its words are
+    kept as they were typed.
+
     Parameters
     ----------
     text : str
@@ -92,6 +97,9 @@ def read_option(
         raise _no_option(text, signal)
     found = measure(signal, text, answers)
     if found.option_id is None:
+        if words_that_raise(text, is_label=True):
+            # Sent back, it would be left out; the words themselves hold the item.
+            return NOT_LOOKED_AT
         raise ReadingError(
             " ".join(found.questions).rstrip("."),
             remedy="then write the label again, an option, or ? to leave it open",
