@@ -75,7 +75,8 @@ class MendingPlan:
     gain, wage, material, net : float
         Of the chosen set; gain is after less before, times the share that counts.
     route : str
-        'mend_first' where mending pays; else the route that the valuation gave.
+        'mend_first' where mending pays, and there alone: what a gate would have mended and no
+        mending pays for goes out as it is seen.
     read_first : tuple of str
         Remedies that wait for a sign to be read, one sentence each.
     left_out : tuple of Remedy
@@ -167,7 +168,7 @@ def best_mending(
         totals.wage,
         totals.material,
         choice.net,
-        "mend_first" if choice.chosen and gate != "hold" else gate,
+        _route(choice, gate),
         totals.text(choice) if choice.chosen else _nothing_pays(gate, bool(tried)),
         left_out,
         _read_first(all_remedies, book.kinds[kind], chosen),
@@ -294,7 +295,15 @@ class _Totals:
         )
 
 
+def _route(choice: Choice, gate: str) -> str:
+    if gate == "hold":
+        return gate
+    if choice.chosen:
+        return "mend_first"
+    return "put_out" if gate == "mend_first" else gate
+
+
 def _nothing_pays(gate: str, offered: bool) -> str:
     if gate == "mend_first":
-        return "no mending pays: a lead decides between selling it as seen and passing it on"
+        return "no mending pays, so it goes out as it is seen"
     return "no mending pays" if offered else "nothing to mend"

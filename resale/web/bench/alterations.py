@@ -26,7 +26,8 @@ def _sleeve(entry: Entry, length: float, unit: LengthUnit) -> str | None:
     cuff = entry.choices.get("cuff_buttons")
     if cuff is None:
         return None
-    reach = sleeve_reach(cast("Cuff", cuff), length)
+    inside = _typed_mm(entry, "sleeve_inside")
+    reach = sleeve_reach(cast("Cuff", cuff), length, None if inside is None else inside / 10)
     return (
         f"Sleeve {format_length(length, unit)}: anything from "
         f"{format_length(float(reach.shortest_cm), unit)} to "

@@ -13,11 +13,13 @@ from resale.services.items.entry import new_key
 from resale.services.ledger.correct_event import correct_event
 from resale.services.ledger.write_event import write_event
 from resale.services.standing.saved import saved_standings
+from resale.services.standing.standing import Standing
 from resale.storage.backup.export import write_records
 from resale.storage.ledger.day_book import day_book
 from resale.storage.ledger.hold_rows import STOPPED
 from resale.storage.ledger.holds import open_holds
 from resale.storage.ledger.ledger import ItemLife, item_life
+from resale.storage.ledger.looked import WANTS_LOOKS
 from resale.storage.ledger.transitions import LedgerError
 from resale.web.access.current_user import me
 from resale.web.core.days import read_day
@@ -107,15 +109,19 @@ def take_out() -> ResponseReturnValue:
 def _item_page(shop: Shop, number: str, fault: str = "") -> str:
     life = item_life(shop.records, number)
     held = open_holds(shop.records, [life.number]).get(life.number, ())
+    saved = saved_standings(shop, [life.number], shop.here().date()).get(life.number)
+    look_first = saved.look_first if saved else ""
+    refused = (STOPPED if held else frozenset()) | (WANTS_LOOKS if look_first else frozenset())
     return render_template(
         "ledger/item.html",
         life=life,
         kind=shop.changed.kinds.get(life.kind),
-        price=_price(shop, life),
+        price=_price(life, saved),
         standing={event.id: event for event in life.held},
         valued=any(event.what == "valued" for event in life.written),
-        buttons=[what for what in BUTTONS[life.state.where] if not (held and what in STOPPED)],
+        buttons=[what for what in BUTTONS[life.state.where] if what not in refused],
         held=held,
+        look_first=look_first,
         priced=PRICED,
         event_words=EVENT_WORDS,
         stands=STANDS,
@@ -126,12 +132,11 @@ def _item_page(shop: Shop, number: str, fault: str = "") -> str:
     )
 
 
-def _price(shop: Shop, life: ItemLife) -> int | None:
+def _price(life: ItemLife, saved: Standing | None) -> int | None:
     """What is offered in the fields for a price: its price, or what its ticket would say."""
     if life.state.price is not None:
         return life.state.price
-    standing = saved_standings(shop, [life.number], shop.here().date()).get(life.number)
-    return standing.price if standing else None
+    return saved.price if saved else None
 
 
 def _correction_page(shop: Shop, number: str, event: int, fault: str = "") -> str:

@@ -18,6 +18,7 @@ from resale.pricing.valuation.valuer import Valuer
 from resale.selling.markdown.terms import SellingTerms
 from resale.selling.mending.mending import best_mending
 from resale.selling.mending.remedies import SHIPPED_REMEDIES, load_remedies
+from resale.services.standing.decide import AS_SEEN
 
 BOOK = load_rule_book()
 # A low wage, so that the sets worth doing are not trivial on the starter book's modest prices.
@@ -173,12 +174,13 @@ def test_what_does_not_pay_is_shown_with_its_loss_and_left_alone():
     assert plan.text == "no mending pays"
 
 
-def test_a_gate_that_asks_for_mending_that_does_not_pay_is_left_to_a_lead():
+def test_what_a_gate_would_have_mended_goes_out_as_seen_where_no_mending_pays():
+    """As the standing has it: nobody is sent to a lead who does not know of it."""
     item = one_reading(BOOK, "shirt", {"cuff_edge": "through"})
     plan = best_mending(DEAR_HANDS, item, TERMS)
     assert plan.chosen == ()
-    assert plan.route == "mend_first"
-    assert "a lead decides" in plan.text
+    assert plan.route == "put_out"
+    assert f"{plan.text.capitalize()}." == AS_SEEN
 
 
 def test_moth_holes_wait_until_a_lead_has_cleared_the_hold():

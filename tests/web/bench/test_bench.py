@@ -101,6 +101,21 @@ def test_a_working_cuff_and_a_sleeve_length_say_what_can_still_be_changed(send: 
     assert "60.1 cm to 62" in words_of(answer)
 
 
+def test_longer_sleeves_are_offered_only_on_cloth_that_was_measured(send: Send) -> None:
+    """Common practice, no source: 35 mm turned up, less 10 mm for a new hem, give 2.5 cm."""
+    unmeasured = send("look", live=True, s__cuff_buttons="sewn_on", f__cuff_buttons="62")
+    assert "to 62 cm" in words_of(unmeasured)
+    assert "measure it before you promise any" in words_of(unmeasured)
+    measured = send(
+        "look",
+        live=True,
+        s__cuff_buttons="sewn_on",
+        f__cuff_buttons="62",
+        m__sleeve_inside="35",
+    )
+    assert "to 64.5 cm" in words_of(measured)
+
+
 def test_a_signal_asked_only_under_a_condition_is_left_out_where_it_does_not_hold(
     client: FlaskClient,
 ) -> None:

@@ -74,6 +74,20 @@ def test_an_item_is_sold_at_its_ticket_price_in_two_taps(
     assert life.state.where == "sold"
 
 
+def test_what_would_be_refused_is_not_offered_before_an_item_was_looked_over(
+    client: FlaskClient, send: Send
+) -> None:
+    send("save", s__cuff_buttons="working")
+    page = client.get(ITEM)
+    for button in ("Sold at", "Put out at", "Another ticket", 'value="sold"', 'value="put_out"'):
+        assert button not in page.text, button
+    assert "Passed on" in page.text
+    assert "so no ticket and no sale: " in words_of(page) and "pests" in words_of(page).lower()
+    assert 'href="/bench/jacket?item=Q-00001"' in page.text
+    refused = happens(client, "sold", amount="20")
+    assert refused.status_code == 422 and "not looked at yet" in words_of(refused)
+
+
 def test_what_cannot_have_happened_is_said_with_a_remedy(client: FlaskClient, jacket: str) -> None:
     happens(client, "sold", amount="20")
     answer = happens(client, "sold", amount="20")
