@@ -73,6 +73,13 @@ class Source(Strict):
     status: Status
 
 
+class Figure(Strict):
+    """A temperature, a time or an age that a hold says, and how well it was checked."""
+
+    said: Text
+    status: Status
+
+
 class Hold(Strict):
     """One reason why an item waits.
 
@@ -93,6 +100,8 @@ class Hold(Strict):
         Days of quarantine, where there is a clock.
     days_note, days_status : str
         What the clock rests on.
+    figures : tuple of Figure
+        Each figure that its texts say.
     standing : str
         That it is no legal advice, and who decides.
     """
@@ -112,6 +121,7 @@ class Hold(Strict):
     days_note: Text | None = None
     days_status: Status | None = None
     sources: Annotated[tuple[Source, ...], Field(min_length=1)]
+    figures: tuple[Figure, ...] = ()
     standing: Text
 
     @model_validator(mode="after")
@@ -121,6 +131,20 @@ class Hold(Strict):
             raise ValueError("days, days_note and days_status go together")
         if not (self.by_hand or self.raised_by or self.fibres or self.animal_parts):
             raise ValueError("nothing can raise it")
+        return self
+
+    @property
+    def texts(self) -> tuple[str, ...]:
+        """All that it says to the desk, but where it comes from."""
+        asked = (one.about for one in self.ask)
+        note = (self.days_note,) if self.days_note else ()
+        return (self.why, *self.do_now, *self.never, *asked, *self.clear, *note)
+
+    @model_validator(mode="after")
+    def _figures_are_said(self) -> Self:
+        for figure in self.figures:
+            if not any(figure.said in text for text in self.texts):
+                raise ValueError(f"no text says the figure {figure.said!r}")
         return self
 
     def may_end_on(self, begun: date) -> date | None:

@@ -1,5 +1,6 @@
 """Holds: raised by what was entered, complete in what they say, and never legal advice."""
 
+import re
 from datetime import date
 
 import pytest
@@ -122,6 +123,41 @@ def test_each_hold_says_what_to_do_whom_to_ask_and_what_clears_it(hold):
     assert "lead" in {ask.who for ask in hold.ask}
     assert all(ask.sentence.endswith(".") for ask in hold.ask)
     assert all(text.endswith(".") for text in (*hold.do_now, *hold.never, *hold.clear, hold.why))
+
+
+# Temperatures, times and ages in what a hold says.
+FIGURE = re.compile(
+    r"\d[\d.,]*"
+    r"|\b(?:an?|one|two|three|four|some|same|second|within|in|for|under|cold)\s+"
+    r"(?:cold )?(?:seconds|minutes?|hours?|days?|weeks?|months?|three|six|twelve)\b",
+    re.IGNORECASE,
+)
+
+
+@pytest.mark.parametrize("hold", HOLDS.values(), ids=lambda hold: hold.id)
+def test_each_figure_of_a_hold_says_how_well_it_was_checked(hold):
+    for text in hold.texts:
+        for found in FIGURE.finditer(text):
+            marked = [
+                text.find(one.said) <= found.start()
+                and found.end() <= text.find(one.said) + len(one.said)
+                for one in hold.figures
+                if one.said in text
+            ]
+            assert any(marked), (found[0], text)
+
+
+def test_a_figure_that_no_text_says_any_more_is_named(tmp_path):
+    path = tmp_path / "holds.toml"
+    more = 'by_hand = true\nfigures = [{said = "nine hours", status = "memory"}]\n'
+    path.write_text(HEAD + more, encoding="utf-8")
+    with pytest.raises(RuleBookError, match="no text says the figure 'nine hours'"):
+        load_holds(path)
+
+
+@pytest.mark.parametrize("hold", HOLDS.values(), ids=lambda hold: hold.id)
+def test_each_hold_defers_to_an_authority_or_a_licensed_trade(hold):
+    assert {ask.who for ask in hold.ask} & {"authority", "trade"}
 
 
 @pytest.mark.parametrize("hold", HOLDS.values(), ids=lambda hold: hold.id)

@@ -15,6 +15,7 @@ from signed_in import NAMES, signed_in
 from resale.safety.holds import hold_called, shipped_holds
 from resale.storage.ledger.holds import open_holds
 from resale.storage.people.audit_log import audit_entries
+from resale.web.safety.wording import STATUS_WORDS
 
 SAID = "it is held"
 LOOKED = looked_over("jacket", {})
@@ -232,6 +233,10 @@ def test_every_hold_says_all_that_its_file_says(rail: RailShop, hold_id: str) ->
     sources = [source.text for source in rule.sources]
     for words in (rule.why, rule.standing, *rule.do_now, *rule.never, *asks, *rule.clear, *sources):
         assert words in page, words
+    for figure in rule.figures:
+        assert f"{figure.said} ({STATUS_WORDS[figure.status]})" in page, figure
+    for heading in ("Now", "Never", "Ask"):
+        assert f"<h3>{heading}</h3>" in rail.client.get(f"/held/{number}").text
     slip = clients_words(rail.client, f"/held/{number}/slip")
     for words in ("HELD", number, rule.why, *rule.do_now, *rule.never, "lead or the owner clears"):
         assert words in slip, words
