@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from functools import cache
+from functools import cache, cached_property
 from pathlib import Path
 from typing import Annotated, Literal, Self
 
@@ -57,10 +57,15 @@ class Look(Strict):
             raise ValueError("two answers share an id")
         return self
 
-    @property
+    @cached_property
     def answer_ids(self) -> tuple[str, ...]:
         """Ids of the answers, the harmless one first."""
         return tuple(answer.id for answer in self.answers)
+
+    @cached_property
+    def named_answers(self) -> tuple[tuple[str, str], ...]:
+        """Id and name of each answer."""
+        return tuple((answer.id, answer.name) for answer in self.answers)
 
     def hold_of(self, answer_id: str) -> str | None:
         """Id of the hold that an answer raises; None for a harmless or an unknown one."""
@@ -74,7 +79,7 @@ class Looks(Strict):
     dearest: tuple[Ident, ...]
     look: Annotated[tuple[Look, ...], Field(min_length=1)]
 
-    @property
+    @cached_property
     def by_id(self) -> Mapping[str, Look]:
         """Looks by id, in the order in which they are asked."""
         return {look.id: look for look in self.look}

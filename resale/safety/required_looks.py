@@ -88,8 +88,7 @@ def signals_that_hold(kind: Kind, inputs: Mapping[str, Any]) -> Iterator[Signal]
     """Signs of this kind with an answer that holds, as far as they apply to the item."""
     choices = inputs.get("choices", {})
     for signal in kind.signals:
-        gated = any(one.gate and one.gate.route == "hold" for one in signal.options)
-        if not (gated or signal.id in HOLDING):
+        if not (signal.id in kind.holding or signal.id in HOLDING):
             continue
         if signal.id in _MAKER_SIGNALS and not _standing_in(inputs, shipped_looks().costly):
             continue
@@ -136,22 +135,27 @@ def _standing_in(inputs: Mapping[str, Any], standings: tuple[str, ...]) -> bool:
 
 
 def _of_signal(signal: Signal, inputs: Mapping[str, Any]) -> Required:
-    answers = tuple((option.id, option.name) for option in signal.options)
     harmless = NOTHING if NOTHING in signal.option_ids and signal.id not in _MAKER_SIGNALS else ""
     answer = inputs.get("choices", {}).get(signal.id, "")
     by = inputs.get("looks_by", {}).get(signal.id, "")
     return Required(
-        signal.id, signal.name, signal.hands, answers, harmless, answer, by, is_signal=True
+        signal.id,
+        signal.name,
+        signal.hands,
+        signal.named_options,
+        harmless,
+        answer,
+        by,
+        is_signal=True,
     )
 
 
 def _of_look(look: Look, inputs: Mapping[str, Any]) -> Required:
-    answers = tuple((one.id, one.name) for one in look.answers)
     said = inputs.get("looks", {}).get(look.id, "")
     answer = said if said in look.answer_ids else ""
     by = inputs.get("looks_by", {}).get(look.id, "")
     harmless = look.answers[0].id if look.glance else ""
-    return Required(look.id, look.name, look.ask, answers, harmless, answer, by)
+    return Required(look.id, look.name, look.ask, look.named_answers, harmless, answer, by)
 
 
 def signed(

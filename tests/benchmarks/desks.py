@@ -4,8 +4,9 @@
 
 Each desk is signed in, taps a sign about once a second (exponential pauses: nobody taps in step),
 asks for the price after each tap as the Bench does, and saves the item after twenty taps. The same
-taps go to an empty Flask route behind the same server in the same run; the ratio of the medians
-cancels the machine out. All traffic stays on loopback, and the run ends by itself.
+taps go to an empty Flask route behind the same server, in turns of a few seconds, so that whatever
+else the machine does falls on both; the ratio of the medians cancels it out. All traffic stays on
+loopback, and the run ends by itself.
 """
 
 from __future__ import annotations
@@ -15,19 +16,23 @@ import http.client
 import multiprocessing
 import os
 import random
+import socket
 import sys
 import tempfile
 import threading
 import time
 import urllib.parse
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
 import numpy as np
 from flask import Flask
-from waitress import create_server
 
+from resale.config.settings import read_settings
 from resale.web import create_app
+from resale.web.http_server import http_server
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "support"))
 from bench_forms import hidden_fields
@@ -35,7 +40,7 @@ from signed_in import signed_in
 
 TABLE = Path(__file__).with_suffix(".md")
 KIND, TAPS, PAUSE = "jacket", 20, 1.0
-THREADS = 8
+TURNS = 4
 
 
 @dataclass
@@ -49,18 +54,20 @@ class Seen:
 
 def serve_shop(folder: Path, pipe: multiprocessing.connection.Connection) -> None:
     """Serve a shop as the command does."""
-    server = create_server(create_app(folder), host="127.0.0.1", port=0, threads=THREADS)
-    pipe.send(server.effective_port)
-    server.run()
+    _serve(create_app(folder), folder, pipe)
 
 
-def serve_nothing(_: Path, pipe: multiprocessing.connection.Connection) -> None:
+def serve_nothing(folder: Path, pipe: multiprocessing.connection.Connection) -> None:
     """Serve an empty route behind the same server."""
     app = Flask("empty")
     app.add_url_rule("/<path:any>", view_func=lambda any: "", methods=["GET", "POST"])
-    server = create_server(app, host="127.0.0.1", port=0, threads=THREADS)
-    pipe.send(server.effective_port)
-    server.run()
+    _serve(app, folder, pipe)
+
+
+def _serve(app: Flask, folder: Path, pipe: multiprocessing.connection.Connection) -> None:
+    door = socket.create_server(("127.0.0.1", 0))
+    pipe.send(door.getsockname()[1])
+    http_server(app, door, read_settings(folder)).run()
 
 
 class Desk(threading.Thread):
@@ -117,16 +124,14 @@ SIGNS: list[tuple[str, str]] = []
 TOKENS: dict[str, str] = {}
 
 
-def desks_at(port: int, cookies: list[str], seconds: float) -> Seen:
+def desks_at(port: int, cookies: list[str], seconds: float, seen: Seen) -> None:
     """Let the desks work for so long."""
-    seen = Seen()
     until = time.monotonic() + seconds
     desks = [Desk(port, cookie, until, seed, seen) for seed, cookie in enumerate(cookies)]
     for desk in desks:
         desk.start()
     for desk in desks:
         desk.join()
-    return seen
 
 
 def cookies_for(folder: Path, count: int) -> list[str]:
@@ -145,18 +150,28 @@ def cookies_for(folder: Path, count: int) -> list[str]:
     return cookies
 
 
-def measure(serve: object, folder: Path, cookies: list[str], seconds: float) -> Seen:
-    """Serve in a process of its own, let the desks work, and end it."""
+@contextmanager
+def serving(serve: object, folder: Path) -> Iterator[int]:
+    """Serve in a process of its own; gives its port, and ends it."""
     ours, theirs = multiprocessing.Pipe()
     server = multiprocessing.Process(target=serve, args=(folder, theirs), daemon=True)
     server.start()
-    port = ours.recv()
     try:
-        desks_at(port, cookies[:4], 2)
-        return desks_at(port, cookies, seconds)
+        yield ours.recv()
     finally:
         server.terminate()
         server.join()
+
+
+def measure(folder: Path, cookies: list[str], seconds: float) -> tuple[Seen, Seen]:
+    """Let the desks work at the shop and at the empty route, by turns."""
+    shop, empty = Seen(), Seen()
+    with serving(serve_shop, folder) as ours, serving(serve_nothing, folder) as bare:
+        desks_at(ours, cookies[:4], 2, Seen())
+        for _ in range(TURNS):
+            desks_at(ours, cookies, seconds / TURNS, shop)
+            desks_at(bare, cookies, seconds / TURNS / 3, empty)
+    return shop, empty
 
 
 def main() -> None:
@@ -170,8 +185,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as place:
         folder = Path(place)
         cookies = cookies_for(folder, told.desks)
-        shop = measure(serve_shop, folder, cookies, told.seconds)
-        empty = measure(serve_nothing, folder, cookies, min(told.seconds, 20))
+        shop, empty = measure(folder, cookies, told.seconds)
     live, bare = np.array(shop.live) * 1000, np.array(empty.live) * 1000
     lines = [
         "| what | figure |",

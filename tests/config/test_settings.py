@@ -6,7 +6,8 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
-from babel.numbers import format_currency
+from babel.localedata import locale_identifiers
+from babel.numbers import format_currency, format_decimal
 
 from resale.config.reference import settings_table
 from resale.config.settings import Settings, choices_of, read_settings
@@ -129,3 +130,19 @@ def test_money_is_written_as_the_locale_does(
     shown = Money(currency, locale).show(minor)
     assert shown == format_currency(Decimal(amount), currency, locale=locale)
     assert "".join(filter(str.isdigit, shown)) == amount.replace(".", "")
+
+
+def test_amounts_without_their_currency_are_written_as_the_library_writes_them() -> None:
+    """Babel's `format_decimal` (Unicode CLDR) for amounts and factors, in thirty locales.
+
+    Where a locale groups by an apostrophe, as Switzerland does, Babel takes it for a quote and
+    leaves it out; it is put back.
+    """
+    for locale in sorted(locale_identifiers())[::30]:
+        for currency, pattern in (("EUR", "#,##0.00"), ("JPY", "#,##0")):
+            money = Money(currency, locale)
+            for minor in (0, 7, 12345, 123456789, -4200):
+                told = format_decimal(money.amount(minor), format=pattern, locale=locale)
+                assert money.plain(minor).replace("'", "") == told
+        factor = format_decimal(Decimal("1.2346"), format="0.0000", locale=locale)
+        assert money.factor(1.23456) == factor

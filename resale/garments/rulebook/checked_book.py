@@ -35,6 +35,15 @@ class Kind:
         """Signals by id."""
         return {signal.id: signal for signal in self.signals}
 
+    @cached_property
+    def holding(self) -> frozenset[str]:
+        """Ids of the signals that have an answer which holds the item by a gate of the book."""
+        return frozenset(
+            signal.id
+            for signal in self.signals
+            if any(one.gate and one.gate.route == "hold" for one in signal.options)
+        )
+
     def by_zone(self) -> list[tuple[str, list[Signal]]]:
         """Signals grouped by zone, zones in the order of the hand."""
         return [

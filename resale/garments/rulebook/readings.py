@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -158,11 +157,6 @@ def option_code(kind: Kind, signal_id: str, option_id: str) -> int:
     return codes[option_id]
 
 
-@lru_cache(maxsize=4096)
-def _codes_of(options: tuple[str, ...]) -> dict[str, int]:
-    return {option_id: code for code, option_id in enumerate(options)}
-
-
 def _codes(kind: Kind, signal_id: str) -> dict[str, int]:
     signal = kind.by_id.get(signal_id)
     if signal is None:
@@ -170,4 +164,4 @@ def _codes(kind: Kind, signal_id: str) -> dict[str, int]:
             f"{kind.id} has no signal {signal_id!r}",
             remedy="print the catalogue to see its signals",
         )
-    return _codes_of(signal.option_ids)
+    return signal.codes

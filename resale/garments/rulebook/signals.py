@@ -9,6 +9,7 @@ place (hidden, or seen when worn) and an extent from 1 to 5; its twelve options 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cached_property
 from itertools import pairwise
 from typing import Annotated, Literal, Self
 
@@ -218,14 +219,24 @@ class Signal(Strict):
     caution: Line | None = None
     only_if: OnlyIf | None = None
 
-    @property
+    @cached_property
     def option_ids(self) -> tuple[str, ...]:
         """Ids of the options, poor to good where there is an order."""
         return tuple(option.id for option in self.options)
 
+    @cached_property
+    def codes(self) -> dict[str, int]:
+        """Place of each option among the options, by its id."""
+        return {option_id: code for code, option_id in enumerate(self.option_ids)}
+
+    @cached_property
+    def named_options(self) -> tuple[tuple[str, str], ...]:
+        """Id and name of each option."""
+        return tuple((option.id, option.name) for option in self.options)
+
     def option(self, option_id: str) -> Option:
         """Return the option with this id."""
-        return next(option for option in self.options if option.id == option_id)
+        return self.options[self.codes[option_id]]
 
     @model_validator(mode="after")
     def _options_make_sense(self) -> Self:

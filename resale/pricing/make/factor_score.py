@@ -61,7 +61,14 @@ def factor_score(
     return weighed / total, np.asarray(total)
 
 
-def chances_given(score: Array, share: Array, loading: float, f: Array, total: Array) -> Array:
+def chances_given(
+    score: Array,
+    share: Array,
+    loading: Array | float,
+    f: Array,
+    total: Array,
+    starts: npt.NDArray[np.intp] | None = None,
+) -> Array:
     """How common each answer of a sign is among things that look so far like this one.
 
     The book's shares, weighed by the ratio of two normal densities of the score: that given what
@@ -71,17 +78,22 @@ def chances_given(score: Array, share: Array, loading: float, f: Array, total: A
     ----------
     score, share : ndarray, shape (options,)
         Standardised score and share of each answer.
-    loading : float
+    loading : float, or ndarray of shape (options,)
         Of the sign.
     f, total : ndarray, shape (n,)
         Grade and P by the other signs.
+    starts : ndarray of int, shape (signs,), optional
+        Where each sign's answers begin, if there are several signs; else all are of one.
 
     Returns
     -------
     ndarray, shape (n, options)
-        Rows sum to 1.
+        Those of each sign sum to 1 in every row.
     """
-    variance = 1 - loading**2 + loading**2 / total
-    away = (score[None, :] - loading * f[:, None]) ** 2 / variance[:, None]
+    variance = 1 - loading**2 + loading**2 / total[:, None]
+    away = (score[None, :] - loading * f[:, None]) ** 2 / variance
     chance = share * np.exp((score**2)[None, :] / 2 - away / 2)
-    return np.asarray(chance / chance.sum(axis=1, keepdims=True))
+    if starts is None:
+        return np.asarray(chance / chance.sum(axis=1, keepdims=True))
+    counts = np.diff(np.append(starts, len(score)))
+    return np.asarray(chance / np.repeat(np.add.reduceat(chance, starts, axis=1), counts, axis=1))

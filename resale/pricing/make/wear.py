@@ -74,10 +74,9 @@ def _moved_down(faults: Array, more: Array, further: float) -> Array:
     ordered = np.minimum(np.sort(faults, axis=1), 0.0)
     before = np.cumsum(ordered * float(further) ** np.arange(ordered.shape[1]), axis=1)
     before = np.hstack([np.zeros((len(ordered), 1)), before])
-    rows = np.arange(len(faults))
     moved = np.zeros((len(faults), len(more)))
-    for place in np.flatnonzero(more < 0):
-        rank = (ordered < more[place]).sum(axis=1)
-        after = before[:, -1] - before[rows, rank]
-        moved[:, place] = float(further) ** rank * more[place] - (1 - further) * after
+    new = np.flatnonzero(more < 0)
+    rank = (ordered[:, :, None] < more[new]).sum(axis=1)
+    after = before[:, -1:] - np.take_along_axis(before, rank, axis=1)
+    moved[:, new] = float(further) ** rank * more[new] - (1 - further) * after
     return moved

@@ -22,7 +22,7 @@ from math import ceil
 
 import numpy as np
 import numpy.typing as npt
-from scipy.stats import norm
+from scipy.special import ndtr, ndtri
 
 from resale.pricing.model.terms import Array
 
@@ -94,7 +94,7 @@ class Scores:
         """How many expected spreads the band reaches either way; infinite when unprovable."""
         scores = self.of_group(group)
         if len(scores) == 0:
-            return float(norm.ppf(0.5 + coverage / 2))
+            return float(ndtri(0.5 + coverage / 2))
         return rank_of_size(np.abs(scores), coverage)
 
     def below(self, group: int, at: Array, coverage: float) -> Array:
@@ -120,8 +120,8 @@ class Scores:
         if len(scores) < ENOUGH_SALES:
             reach = self.reach(group, coverage)
             # A band without an end says nothing of a spread; the stated one is then the best.
-            unit = reach / norm.ppf(0.5 + coverage / 2) if np.isfinite(reach) else 1.0
-            return np.asarray(norm.cdf(at / unit))
+            unit = reach / ndtri(0.5 + coverage / 2) if np.isfinite(reach) else 1.0
+            return np.asarray(ndtr(at / unit))
         ranks = (np.arange(1, len(scores) + 1) - 0.5) / len(scores)
         return np.interp(at, scores, ranks, left=0.0, right=1.0)
 

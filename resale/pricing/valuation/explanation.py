@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -224,6 +225,7 @@ def _contributions(
     place = {signal_id: column for column, signal_id in enumerate(valuer.book.signal_ids)}
     alone = valuer.model.tables[kind.id].alone
     seen = [s for s in kind.signals if readings.codes[0, place[s.id]] != NOT_LOOKED_AT]
+    speaking = Counter(map(speaks_of, seen))
     rows = []
     for at, signal in enumerate(kind.signals):
         code = readings.codes[0, place[signal.id]]
@@ -234,7 +236,7 @@ def _contributions(
         start = valuer.model.tables[kind.id].starts[at]
         by_itself = float(alone[0][start + code] + alone[1][start + code])
         one = _contribution(now, rules, sales, column, signal, signal.name, option.name)
-        beside = sum(speaks_of(other) == speaks_of(signal) for other in seen) - 1
+        beside = speaking[speaks_of(signal)] - 1
         rows.append(_beside(replace(one, reason=option.reason), by_itself, beside, signal))
     words = (readings.labels, readings.seasons)
     for column, (name, said, reason) in enumerate(zip(NAMES, words, REASONS, strict=True)):

@@ -20,15 +20,14 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from resale.garments.rulebook.readings import Readings, asked_only, codes_that_ask
+from resale.garments.rulebook.readings import Readings, asked_only
 from resale.garments.rulebook.rule_book import Kind
 from resale.garments.rulebook.signals import Signal
 from resale.pricing.make.factor_score import chances_given
-from resale.pricing.make.tells import tells_of
 from resale.pricing.make.wear import moved_by_fault
 from resale.pricing.model.terms import UNKNOWN, Array
 from resale.pricing.valuation.contributions import Contributions
-from resale.pricing.valuation.price_tables import KindTable
+from resale.pricing.valuation.option_table import OptionTable
 from resale.pricing.valuation.tiers import ROUTES, Index, bounds_of, tier_of
 from resale.pricing.valuation.valuer import Valuations, Valuer
 
@@ -134,20 +133,16 @@ def next_checks(valuer: Valuer, readings: Readings, valuations: Valuations) -> l
     """
     kind = tuple(valuer.book.kinds.values())[readings.kinds[0]]
     found = _prospects(valuer, kind, readings, valuations, np.array([0]))
-    checks = [
-        Check(
-            signal,
-            signal.seconds,
-            float(found.gain[0, place]),
-            float(found.cost[place]),
-            float(found.price[0] * np.sqrt(found.square[0, place])),
-            float(found.variance[0, place]),
-            float(found.tier_change[0, place]),
-            float(found.route_change[0, place]),
-        )
-        for place, signal in enumerate(kind.signals)
-        if found.still[0, place]
-    ]
+    said = (
+        found.gain[0],
+        found.cost,
+        found.price[0] * np.sqrt(found.square[0]),
+        found.variance[0],
+        found.tier_change[0],
+        found.route_change[0],
+    )
+    rows = zip(kind.signals, found.still[0].tolist(), *(one.tolist() for one in said), strict=True)
+    checks = [Check(signal, signal.seconds, *row) for signal, still, *row in rows if still]
     return sorted(checks, key=lambda check: -check.rate)
 
 
@@ -186,13 +181,13 @@ def _prospects(
     valuer: Valuer, kind: Kind, readings: Readings, now: Valuations, rows: Index
 ) -> _Prospects:
     """Try every option of every signal, and average over what one may find."""
-    table, terms = valuer.model.tables[kind.id], valuer.terms
+    table, terms, options = valuer.model.tables[kind.id], valuer.terms, valuer.options[kind.id]
     codes = valuer.with_extras(readings.rows(rows))[:, valuer.columns[kind.id]]
     found = valuer.contributions(kind.id, codes)
     # Labels and seasons stand behind the signals and are never looked for.
     codes = codes[:, : len(kind.signals)]
-    effect, wear = _if_known(valuer, kind, table, found)
-    chance = _chances(kind, table, found)
+    effect, wear = _if_known(options, table.slope, found, valuer.book.book.further_wear)
+    chance = _chances(options, found)
     price = now.anchor[rows] * np.exp(now.level[rows] + now.standing[rows])
     tier, route = _tiers_and_routes(valuer, kind, now, rows, effect, wear, price)
     for option, met, then in _ruling_out(valuer, kind, readings, codes, rows):
@@ -200,7 +195,7 @@ def _prospects(
         tier[met, option], route[met, option] = then.tier, then.route
 
     def expected(of_option: Array) -> Array:
-        return np.add.reduceat(of_option * chance, table.starts[: len(kind.signals)], axis=1)
+        return np.add.reduceat(of_option * chance, options.starts, axis=1)
 
     tier_change = expected((tier != now.tier[rows, None]).astype(float))
     route_change = expected((route != now.route[rows, None]).astype(float))
@@ -210,13 +205,12 @@ def _prospects(
         + terms.wrong_tier_cost * tier_change
         + terms.wrong_route_cost * route_change
     )
-    seconds = np.array([signal.seconds for signal in kind.signals])
     return _Prospects(
         kind,
-        _open(kind, codes),
+        _open(options, codes),
         price[:, None] * lost,
-        terms.wage / SECONDS_AN_HOUR * seconds,
-        seconds,
+        terms.wage / SECONDS_AN_HOUR * options.seconds,
+        options.seconds,
         expected(np.expm1(effect) ** 2),
         variance,
         tier_change,
@@ -256,71 +250,54 @@ def _ruling_out(
     Yields the place of the option among all of the kind, the places of such items among `rows`,
     and what they come to.
     """
-    starts, ids = valuer.model.tables[kind.id].starts, list(kind.by_id)
-    for place, given in enumerate(kind.signals):
-        waiting = [one for one in kind.signals if one.only_if and one.only_if.signal == given.id]
-        for code, option in enumerate(given.option_ids):
-            out = [
-                one.id for one in waiting if one.only_if and not one.only_if.met({given.id: option})
-            ]
-            answered = (codes[:, [ids.index(one) for one in out]] != UNKNOWN).any(axis=1)
-            met = np.flatnonzero((codes[:, place] == UNKNOWN) & answered)
-            if len(met):
-                tried = readings.rows(rows[met])
-                tried.codes[:, valuer.book.signal_ids.index(given.id)] = code
-                yield int(starts[place]) + code, met, valuer.value(asked_only(valuer.book, tried))
+    options = valuer.options[kind.id]
+    for place, code, out in options.rules_out:
+        answered = (codes[:, out] != UNKNOWN).any(axis=1)
+        met = np.flatnonzero((codes[:, place] == UNKNOWN) & answered)
+        if len(met):
+            tried = readings.rows(rows[met])
+            tried.codes[:, valuer.columns[kind.id][place]] = code
+            option = int(options.starts[place]) + code
+            yield option, met, valuer.value(asked_only(valuer.book, tried))
 
 
 def _if_known(
-    valuer: Valuer, kind: Kind, table: KindTable, found: Contributions
+    options: OptionTable, slope: float, found: Contributions, further: float
 ) -> tuple[Array, Array]:
     """What each option would add to the log price, known besides the rest, and all wear with it.
 
     A worth adds its effect. A tell moves the make that all tells share; a fault counts less beside
     a worse one, and makes lesser ones count less. Both of shape (n, options).
     """
-    width = int(table.starts[len(kind.signals)])
-    signal = table.signal_of[:width]
-    own = (table.rules + table.sales)[:width]
     now = found.precision[:, None]
-    total = found.make[:, None] * table.slope * now
-    then = now + table.tell_weight[1][signal]
-    effect = own + (total + table.points[1][:width]) / then - total / now
-    worn = np.flatnonzero(valuer.wear[kind.id][signal])
-    effect[:, worn] = moved_by_fault(found.faults, own[worn], valuer.book.book.further_wear)
-    wear = np.repeat(found.wear[:, None], width, axis=1)
+    total = found.make[:, None] * slope * now
+    effect = options.effect + (total + options.points) / (now + options.weight) - total / now
+    worn = options.worn
+    effect[:, worn] = moved_by_fault(found.faults, options.effect[worn], further)
+    wear = np.repeat(found.wear[:, None], effect.shape[1], axis=1)
     wear[:, worn] += effect[:, worn]
     return effect, wear
 
 
-def _chances(kind: Kind, table: KindTable, found: Contributions) -> Array:
+def _chances(options: OptionTable, found: Contributions) -> Array:
     """How likely each option is, given the make so far, shape (n, options)."""
-    shares = [np.array([option.share for option in signal.options]) for signal in kind.signals]
-    chance = np.tile(
-        np.concatenate([share / share.sum() for share in shares]), (len(found.make), 1)
-    )
-    tells, places = tells_of(kind), list(kind.by_id)
-    for signal, score in zip(tells.signals, tells.scores, strict=True):
-        place = places.index(signal.id)
-        weight = table.tell_weight[1][place]
-        options = slice(table.starts[place], table.starts[place + 1])
-        chance[:, options] = chances_given(
-            score,
-            chance[0, options],
-            float(np.sqrt(weight / (1 + weight))),
+    chance = np.tile(options.share, (len(found.make), 1))
+    tells = options.tells
+    if len(tells.starts):
+        chance[:, tells.at] = chances_given(
+            tells.score,
+            options.share[tells.at],
+            tells.loading,
             found.make,
             found.precision,
+            tells.starts,
         )
     return chance
 
 
-def _open(kind: Kind, codes: npt.NDArray[np.int16]) -> npt.NDArray[np.bool_]:
+def _open(options: OptionTable, codes: npt.NDArray[np.int16]) -> npt.NDArray[np.bool_]:
     """Signals not yet looked at and, where they depend on another, asked for."""
     still = codes == UNKNOWN
-    ids = [signal.id for signal in kind.signals]
-    for column, signal in enumerate(kind.signals):
-        if signal.only_if is None:
-            continue
-        given = codes[:, ids.index(signal.only_if.signal)]
-        still[:, column] &= np.isin(given, codes_that_ask(kind, signal.only_if))
+    for column, other, asking in options.asked_after:
+        still[:, column] &= np.isin(codes[:, other], asking)
     return np.asarray(still)

@@ -16,6 +16,7 @@ from resale.pricing.model.rule_book_priors import LABEL, SEASON, word_codes
 from resale.pricing.model.terms import UNKNOWN, Array
 from resale.pricing.valuation.contributions import Contributions, contributions_of
 from resale.pricing.valuation.lmdi import Minor, money_shares, whole_units
+from resale.pricing.valuation.option_table import OptionTable
 from resale.pricing.valuation.price_tables import KindTable, PriceModel
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.tiers import (
@@ -178,6 +179,14 @@ class Valuer:
         extras = [False] * len(self.model.extras)
         return {
             kind.id: np.array([*(signal.about == "wear" for signal in kind.signals), *extras])
+            for kind in self.book.kinds.values()
+        }
+
+    @cached_property
+    def options(self) -> dict[str, OptionTable]:
+        """What the next check asks of each kind."""
+        return {
+            kind.id: OptionTable.of(kind, self.model.tables[kind.id], self.wear[kind.id])
             for kind in self.book.kinds.values()
         }
 

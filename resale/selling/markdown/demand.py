@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
@@ -150,10 +151,23 @@ class Demand:
         -------
         ndarray
         """
+        if np.ndim(start) or np.ndim(days):
+            return self._aged(start, days)
+        # Every price of a plan asks for the same few periods.
+        asked = float(start), float(days)
+        if asked not in self._known_ages:
+            self._known_ages[asked] = self._aged(*asked)
+        return self._known_ages[asked]
+
+    def _aged(self, start: Array | float, days: Array | float) -> Array:
         start = np.asarray(start, dtype=float)
         days = np.maximum(np.asarray(days, dtype=float), 1e-9)
         before, after = outlived(self.ageing, start), outlived(self.ageing, start + days)
         return np.asarray((after - before) / days)
+
+    @cached_property
+    def _known_ages(self) -> dict[tuple[float, float], Array]:
+        return {}
 
     def chance(self, rate: Array, days: Array | float, before: Array | float = 0.0) -> Array:
         """Chance of a sale within so many days.

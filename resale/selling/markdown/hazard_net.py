@@ -44,6 +44,7 @@ class HazardNet:
         ----------
         worth : ndarray, shape (..., KNOTS, prices)
         hazard : ndarray, shape (..., m, prices)
+            With the leading axes of `worth`.
 
         Returns
         -------
@@ -52,8 +53,11 @@ class HazardNet:
         place = np.log1p(hazard) * ((KNOTS - 1) / np.log1p(self.most))
         lower = np.clip(place.astype(np.intp), 0, KNOTS - 2)
         part = place - lower
-        below = np.take_along_axis(worth, lower, axis=-2)
-        above = np.take_along_axis(worth, lower + 1, axis=-2)
+        # Counted in the flat array: NumPy's take_along_axis writes its indices anew at each call.
+        count = worth.shape[-1]
+        rows = np.arange(worth[..., 0, 0].size).reshape(*worth.shape[:-2], 1, 1)
+        at = (rows * KNOTS + lower) * count + np.arange(count)
+        below, above = worth.take(at), worth.take(at + count)
         return np.asarray(below + part * (above - below))
 
 
@@ -158,4 +162,5 @@ class Outset:
 
 
 def _taken(values: Array, place: np.ndarray[tuple[int, ...], np.dtype[np.intp]]) -> Array:
-    return np.asarray(np.take_along_axis(values, place[..., None], axis=-1)[..., 0])
+    rows = np.arange(place.size).reshape(place.shape)
+    return np.asarray(values.take(rows * values.shape[-1] + place))

@@ -108,6 +108,8 @@ def plan_tickets(demand: Demand, goods: Goods, terms: SellingTerms, shop: ShopTe
     habit = by_habit(demand, goods, terms, shop)
     # Reading between knots may cost a plan some hundredths of a percent: not to the habit's gain.
     ahead = (plan.shop >= habit.shop)[:, None]
+    if ahead.all():
+        return plan
     return follow(demand, goods, np.where(ahead, tickets, habit.tickets), terms)
 
 
@@ -142,7 +144,9 @@ def _candidates(shop: ShopTerms, ends: Array, count: int, habit: Array) -> Array
     """Tickets to choose from, rising, shape (n, count + habit's)."""
     spread = _written(np.geomspace(ends[:, 0], ends[:, 1], count, axis=1), shop)
     # The habit's own tickets are among them, so that it is one of the plans.
-    return np.sort(np.hstack([spread, habit]), axis=1)
+    both = np.hstack([spread, habit])
+    # Steps of tickets make many of them alike; a thing by itself need not try one twice.
+    return np.unique(both)[None] if len(both) == 1 else np.sort(both, axis=1)
 
 
 def _habit_tickets(goods: Goods, terms: SellingTerms, shop: ShopTerms) -> Array:

@@ -8,18 +8,18 @@ pays, and the exact search over sets need not be made.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
 
 from resale.garments.rulebook.readings import NOT_LOOKED_AT, Readings, option_code
-from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.model.terms import Array
 from resale.pricing.valuation.tiers import ROUTES
-from resale.pricing.valuation.valuer import Valuer
+from resale.pricing.valuation.valuer import Valuations, Valuer
 from resale.selling.markdown.terms import SellingTerms
 from resale.selling.mending.enumerate import TINY
-from resale.selling.mending.remedies import Remedies, load_remedies
+from resale.selling.mending.remedies import AlikeBook, Remedies, load_remedies
 
 MINUTES_AN_HOUR = 60.0
 SEVERAL = -2
@@ -29,6 +29,7 @@ SEVERAL = -2
 def may_pay(
     valuer: Valuer,
     readings: Readings,
+    values: Valuations,
     terms: SellingTerms,
     *,
     remedies: Remedies | None = None,
@@ -39,6 +40,8 @@ def may_pay(
     ----------
     valuer : Valuer
     readings : Readings
+    values : Valuations
+        What the valuer says of these readings.
     terms : SellingTerms
     remedies : Remedies, optional
         The shipped ones unless told otherwise.
@@ -53,11 +56,8 @@ def may_pay(
     What forbids a remedy on an item, and its chance to fail, are left out: both make it pay less.
     The bound rests on order: a mended sign is worth no less than the same sign unmended.
     """
-    tables = _tables(
-        valuer.book,
-        load_remedies(valuer.book) if remedies is None else remedies,
-        valuer.terms.wage,
-    )
+    shipped = load_remedies(valuer.book) if remedies is None else remedies
+    tables = _tables(AlikeBook(valuer.book), shipped, valuer.terms.wage)
     signals = np.arange(readings.codes.shape[1])
     place = (readings.kinds[:, None], signals[None, :], readings.codes)
     after, cost = tables.after[place], tables.cost[place]
@@ -69,14 +69,14 @@ def may_pay(
     rows = np.flatnonzero(touched)
     now, several = readings.rows(rows), (after[rows] == SEVERAL).any(axis=1)
     mended = np.where(after[rows] >= 0, after[rows], now.codes).astype(now.codes.dtype)
-    best = _worth(valuer, Readings(now.kinds, mended, now.labels, now.seasons), terms)
-    most = terms.gain_share * (best - _worth(valuer, now, terms)) - least[rows]
+    best = valuer.value(Readings(now.kinds, mended, now.labels, now.seasons))
+    gain = _worth(best, terms) - _worth(values, terms)[rows]
+    most = terms.gain_share * gain - least[rows]
     found[rows] = several | (most > max(terms.least_mending_net, TINY))
     return found
 
 
-def _worth(valuer: Valuer, readings: Readings, terms: SellingTerms) -> Array:
-    valued = valuer.value(readings)
+def _worth(valued: Valuations, terms: SellingTerms) -> Array:
     return np.where(valued.route == ROUTES.index("pass_on"), terms.pass_on_value, valued.mean)
 
 
@@ -91,7 +91,9 @@ class _Tables:
     cost: Array
 
 
-def _tables(book: RuleBook, remedies: Remedies, wage: float) -> _Tables:
+@lru_cache(maxsize=4)
+def _tables(alike: AlikeBook, remedies: Remedies, wage: float) -> _Tables:
+    book = alike.book
     most = 1 + max(len(one.options) for kind in book.kinds.values() for one in kind.signals)
     shape = (len(book.kinds), len(book.signal_ids), most)
     after, cost = np.full(shape, NOT_LOOKED_AT, dtype=np.int16), np.full(shape, np.inf)

@@ -137,9 +137,9 @@ class _File(Strict):
     remedy: Annotated[tuple[Remedy, ...], Field(min_length=1)]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Remedies:
-    """The checked remedies, in the order of the file."""
+    """The checked remedies, in the order of the file. One reading of a file is alike to itself."""
 
     remedies: tuple[Remedy, ...]
 
@@ -159,12 +159,12 @@ def load_remedies(book: RuleBook, path: Path = SHIPPED_REMEDIES) -> Remedies:
     RuleBookError
         With the remedy and what is wrong with it.
     """
-    return _loaded(path, _Hashable(book))
+    return _loaded(path, AlikeBook(book))
 
 
 @dataclass(frozen=True)
-class _Hashable:
-    """A rule book that counts as the same when its fingerprint is."""
+class AlikeBook:
+    """A rule book that counts as the same when its fingerprint is: a key to what was read of it."""
 
     book: RuleBook
 
@@ -172,11 +172,11 @@ class _Hashable:
         return hash(self.book.fingerprint)
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Hashable) and self.book.fingerprint == other.book.fingerprint
+        return isinstance(other, AlikeBook) and self.book.fingerprint == other.book.fingerprint
 
 
 @lru_cache(maxsize=4)
-def _loaded(path: Path, book: _Hashable) -> Remedies:
+def _loaded(path: Path, book: AlikeBook) -> Remedies:
     try:
         raw = tomllib.loads(path.read_text(encoding="utf-8"))
         file = _File.model_validate(raw)

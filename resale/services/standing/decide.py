@@ -36,7 +36,7 @@ def decide(desk: Desk, readings: Readings, values: Valuations) -> list[Decided]:
     """
     suggested = first_tickets(desk, readings.kinds, values.estimate)
     # A search over sets of remedies for each item that could gain by one, and for no other.
-    searched = may_pay(desk.valuer, readings, desk.terms)
+    searched = may_pay(desk.valuer, readings, values, desk.terms)
     found = []
     for row in range(len(readings)):
         plan = mending_of(desk, readings, row) if searched[row] else None

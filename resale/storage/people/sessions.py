@@ -7,7 +7,16 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from sqlalchemy import ColumnElement, Engine, Select, delete, select, update
+from sqlalchemy import (
+    BindParameter,
+    ColumnElement,
+    Engine,
+    Select,
+    bindparam,
+    delete,
+    select,
+    update,
+)
 from sqlalchemy.exc import OperationalError
 from sqlalchemy.orm import Session
 
@@ -75,24 +84,14 @@ def start_session(
 def person_of_session(engine: Engine, token: str, at: datetime) -> Person | None:
     """Find who is signed in by a token; None where the session has ended."""
     now = stored(at)
-    with Session(engine) as session:
-        found = session.execute(
-            select(UserSessionRow, PersonRow)
-            .join(PersonRow, PersonRow.id == UserSessionRow.person_id)
-            .where(
-                UserSessionRow.digest == digest_of(token),
-                UserSessionRow.half.is_(False),
-                *_good(now),
-            )
-        ).one_or_none()
-        if found is None:
-            return None
-        user_session, person = found
-        stale, session_id = now - user_session.seen_at > _SEEN_EVERY, user_session.id
-        value = person_of(person)
-    if stale:
-        _seen(engine, session_id, now)
-    return value
+    told = {"digest": digest_of(token), "made": now - A_DAY, "seen": now - IDLE}
+    with engine.connect() as one:
+        found = one.execute(_WHOSE, told).one_or_none()
+    if found is None:
+        return None
+    if now - found.seen_at > _SEEN_EVERY:
+        _seen(engine, found.session_id, now)
+    return Person(found.id, found.name, found.role)
 
 
 def person_of_half_session(engine: Engine, token: str, at: datetime) -> Person | None:
@@ -182,9 +181,33 @@ def _end(engine: Engine, at: datetime, which: ColumnElement[bool]) -> None:
 
 
 def _good(now: datetime) -> tuple[ColumnElement[bool], ...]:
+    return _good_since(now - A_DAY, now - IDLE)
+
+
+def _good_since(
+    made: datetime | BindParameter[datetime], seen: datetime | BindParameter[datetime]
+) -> tuple[ColumnElement[bool], ...]:
     return (
         UserSessionRow.ended_at.is_(None),
-        UserSessionRow.made_at > now - A_DAY,
-        UserSessionRow.seen_at > now - IDLE,
+        UserSessionRow.made_at > made,
+        UserSessionRow.seen_at > seen,
         PersonRow.left_at.is_(None),
     )
+
+
+# Asked before every answer, so it is put together once.
+_WHOSE = (
+    select(
+        PersonRow.id,
+        PersonRow.name,
+        PersonRow.role,
+        UserSessionRow.id.label("session_id"),
+        UserSessionRow.seen_at,
+    )
+    .join(PersonRow, PersonRow.id == UserSessionRow.person_id)
+    .where(
+        UserSessionRow.digest == bindparam("digest"),
+        UserSessionRow.half.is_(False),
+        *_good_since(bindparam("made"), bindparam("seen")),
+    )
+)

@@ -34,6 +34,8 @@ def entry_from_form(kind: Kind, form: Mapping[str, str]) -> Entry:
         Fields as sent. Fields of signals that the kind does not have are ignored: a page may be
         older than the rule book.
     """
+    # Most of some two hundred names are not there, and a MultiDict raises and catches for each.
+    form = dict(form.items())
     picked, typed, gauges, flats = {}, {}, {}, {}
     faults: dict[str, str] = {}
     for signal in kind.signals:

@@ -91,5 +91,19 @@ def test_of_a_thing_of_which_nothing_is_known_answers_are_as_common_as_the_book_
     assert found[0] == pytest.approx(share)
 
 
+def test_answers_of_several_signs_in_one_call_are_as_common_as_of_each_alone():
+    signs = [np.array([-1.2, 0.1, 1.4]), np.array([-0.5, 0.5])]
+    share = [np.array([0.3, 0.4, 0.3]), np.array([0.5, 0.5])]
+    f, total = np.array([0.4, -1.1]), np.array([1.5, 2.2])
+    alone = [
+        chances_given(score, common, loading, f, total)
+        for score, common, loading in zip(signs, share, (0.6, 0.3), strict=True)
+    ]
+    loading = np.repeat([0.6, 0.3], [3, 2])
+    starts = np.array([0, 3])
+    joint = chances_given(np.concatenate(signs), np.concatenate(share), loading, f, total, starts)
+    assert joint == pytest.approx(np.hstack(alone))
+
+
 def test_precision_of_no_loading_is_nothing():
     assert precision(np.array([0.0, 0.6])).tolist() == pytest.approx([0.0, 0.5625])

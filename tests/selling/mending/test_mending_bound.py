@@ -34,7 +34,7 @@ def worn_items(rng: np.random.Generator, count: int) -> Readings:
 def test_what_the_bound_rules_out_the_search_would_not_mend(wage: float) -> None:
     valuer = Valuer(BOOK, rules_alone(BOOK), ShopTerms(wage=wage))
     items = worn_items(np.random.default_rng(int(wage)), 240)
-    could = may_pay(valuer, items, TERMS)
+    could = may_pay(valuer, items, valuer.value(items), TERMS)
     plans = [best_mending(valuer, items.row(row), TERMS) for row in range(len(items))]
     pays = np.array([bool(plan.chosen) for plan in plans])
     assert not (pays & ~could).any()
