@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import os
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 from argon2 import PasswordHasher
+from compiled_once import compile_once
 from flask import Flask
 from signed_in import OwnerClient
 
@@ -33,6 +34,13 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 @pytest.fixture(scope="session", autouse=True)
 def _signed_in() -> None:
     Flask.test_client_class = OwnerClient
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _compiled_once() -> Iterator[None]:
+    with pytest.MonkeyPatch.context() as patch:
+        compile_once(patch)
+        yield
 
 
 @pytest.fixture(autouse=True)

@@ -74,6 +74,8 @@ def with_edits(book: RuleBook, edits: Iterable[Edit]) -> RuleBook:
             for option in _options_of(kind.by_id[edit.signal], edit):
                 # Said again, it holds from here on, also against the other kinds' wildcard.
                 place[edit.field, option] = edit.value
+    if not wanted:
+        return book
     kinds = {kind.id: _changed_kind(kind, wanted) for kind in book.kinds.values()}
     changed = RuleBook(book.book, kinds, _fingerprint(book, kinds))
     check_across(changed)
