@@ -44,9 +44,9 @@ def test_the_version_and_the_list_of_commands_load_none_either() -> None:
         assert loaded_after(code.format(words)) & HEAVY == set(), words
 
 
-def test_the_screens_load_no_plots_and_no_paper_before_one_is_asked_for() -> None:
+def test_the_screens_load_no_plots_no_paper_and_no_learning_before_one_is_asked_for() -> None:
     loaded = loaded_after("import resale.web")
-    assert loaded & {"matplotlib", "fontTools", "fpdf"} == set()
+    assert loaded & {"matplotlib", "fontTools", "fpdf", "sklearn"} == set()
     assert "flask" in loaded
 
 

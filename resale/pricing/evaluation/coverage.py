@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.stats import binomtest
+import scipy
 
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.evaluation.cross_validation import COVERAGES, ValidationSales
@@ -57,7 +57,7 @@ def share_interval(count: int, of: int, sure: float = SURE) -> tuple[float, floa
     Wilson 1927, JASA 22, 209-212; the example is in Newcombe 1998, Statistics in Medicine 17,
     857-872, Table I (numbers from memory).
     """
-    interval = binomtest(count, of).proportion_ci(sure, method="wilson")
+    interval = scipy.stats.binomtest(count, of).proportion_ci(sure, method="wilson")
     return float(interval.low), float(interval.high)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.stats import quantile_test
+import scipy
 
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.evaluation.cross_validation import ValidationSales
@@ -140,7 +140,7 @@ def drift_of(error: Array, sold_on: Days) -> Drift:
     The interval comes from order statistics and the binomial distribution, so it needs no shape
     of the errors (Conover 1999, Practical Nonparametric Statistics, section 3.2; from memory).
     """
-    interval = quantile_test(error, p=0.5).confidence_interval(SURE)
+    interval = scipy.stats.quantile_test(error, p=0.5).confidence_interval(SURE)
     return Drift(
         sold_on.min(),
         sold_on.max(),

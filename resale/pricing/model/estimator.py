@@ -16,9 +16,8 @@ from sklearn.utils.validation import check_is_fitted, column_or_1d, validate_dat
 
 from resale.pricing.model.columns import plan_from_priors
 from resale.pricing.model.encoding import Encoder
-from resale.pricing.model.fit import Recipe, Sales, fit
+from resale.pricing.model.fit import Sales, fit, recipe_for
 from resale.pricing.model.fitted import Fitted
-from resale.pricing.model.monotone_rows import climbing_rows
 from resale.pricing.model.priors import Direction, Priors
 from resale.pricing.model.table_columns import Shape, plan_from_table
 from resale.pricing.model.terms import Array, Coded
@@ -154,14 +153,10 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         -------
         self
         """
-        order = self.priors.order if self.priors else (self.monotone or {})
-        lift = self.priors.lift if self.priors else None
-        falling = frozenset(name for name, way in order.items() if way == "falling")
-        recipe = Recipe(
+        recipe = recipe_for(
             encoder,
-            free_level=self.priors is None,
-            climb=climbing_rows(encoder, falling, frozenset(order), lift),
-            noise=self.priors.noise if self.priors else None,
+            self.priors,
+            self.monotone,
             shrinkage=self.shrinkage,
             robust=self.robust,
             in_logs=self.price_scale == "log",

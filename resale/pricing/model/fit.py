@@ -6,7 +6,9 @@ Everything here works on coded items and arrays; the table-facing shell is
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -18,6 +20,8 @@ from resale.pricing.model.encoding import Encoder
 from resale.pricing.model.fitted import Fitted, Weights, gaps_of, unlooked
 from resale.pricing.model.hyperparameters import Posterior, Pull, Sums, settle, weigh_evidence
 from resale.pricing.model.monotone import enforce_order
+from resale.pricing.model.monotone_rows import climbing_rows
+from resale.pricing.model.priors import Direction, Priors
 from resale.pricing.model.smearing import NORMAL_MAD, smearing_by_group
 from resale.pricing.model.terms import Array, Coded
 
@@ -91,6 +95,35 @@ class Recipe:
     in_logs: bool = True
     most_rounds: int = 300
     tolerance: float = 1e-3
+
+
+def recipe_for(
+    encoder: Encoder,
+    priors: Priors | None,
+    order: Mapping[str, Direction] | None = None,
+    **how: Any,
+) -> Recipe:
+    """Return the recipe that follows opinions, or the orders given where there are none.
+
+    Parameters
+    ----------
+    encoder : Encoder
+        The columns, with what is believed of them.
+    priors : Priors or None
+    order : dict of {str : str}, optional
+        Inputs whose order holds, where there are no opinions that say it.
+    **how
+        Further fields of `Recipe`.
+    """
+    held = priors.order if priors else (order or {})
+    falling = frozenset(name for name, way in held.items() if way == "falling")
+    return Recipe(
+        encoder,
+        free_level=priors is None,
+        climb=climbing_rows(encoder, falling, frozenset(held), priors.lift if priors else None),
+        noise=priors.noise if priors else None,
+        **how,
+    )
 
 
 def fit(recipe: Recipe, sales: Sales) -> Fitted:

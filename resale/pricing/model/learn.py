@@ -9,8 +9,7 @@ from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.make.tells import loadings_from
 from resale.pricing.model.columns import QUARTER, plan_from_priors
-from resale.pricing.model.estimator import RulePriorRegressor
-from resale.pricing.model.fit import Sales
+from resale.pricing.model.fit import Sales, fit, recipe_for
 from resale.pricing.model.fitted import Fitted
 from resale.pricing.model.recency import Days, as_counts
 from resale.pricing.model.rule_book_priors import KIND, LABEL, SEASON, BookCoder, priors_of
@@ -90,8 +89,7 @@ def fit_book(
     encoder = plan_from_priors(priors, KIND, frame, sales_weight)
     coder = BookCoder(book, encoder, loadings)
     sales = Sales(coder.code(readings, quarters), np.log(price), sales_weight)
-    model = RulePriorRegressor(groups=KIND, priors=priors).fit_coded(encoder, sales)
-    return coder, model.fitted_
+    return coder, fit(recipe_for(encoder, priors), sales)
 
 
 def quarters_of(sold_on: Days) -> tuple[str, ...]:

@@ -15,8 +15,8 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
+import scipy
 from scipy.linalg import solve_triangular
-from scipy.optimize import nnls
 
 from resale.pricing.model.terms import Array
 
@@ -75,7 +75,7 @@ def _multipliers(rows: Array, short: Array) -> Array:
     system = np.vstack([rows.T, short])
     target = np.zeros(len(system))
     target[-1] = 1.0
-    solution, _ = nnls(system, target, maxiter=50 * system.shape[1])
+    solution, _ = scipy.optimize.nnls(system, target, maxiter=50 * system.shape[1])
     left = target - system @ solution
     return np.asarray(solution / left[-1])
 

@@ -12,7 +12,7 @@ from itertools import combinations
 
 import numpy as np
 import pandas as pd
-from scipy.interpolate import BSpline
+import scipy
 
 from resale.pricing.model.encoding import Column, Encoder, found_levels, level_codes
 from resale.pricing.model.hyperparameters import NO_PULL
@@ -175,7 +175,7 @@ def _bends(name: str, scale: Scale, numbers: Array, weight: Array, knots_wanted:
     )
     inner = np.unique(np.quantile(np.unique(at), np.linspace(0, 1, knots_wanted)))
     knots = np.concatenate([[inner[0]] * 3, inner, [inner[-1]] * 3])
-    basis = BSpline.design_matrix(at, knots, 3).toarray()
+    basis = scipy.interpolate.BSpline.design_matrix(at, knots, 3).toarray()
     plain = np.column_stack([np.ones_like(at), at])
     root = np.sqrt(weight)[:, None]
     straight = np.linalg.lstsq(plain * root, basis * root, rcond=None)[0]

@@ -12,7 +12,7 @@ from typing import Protocol
 
 import numpy as np
 import numpy.typing as npt
-from scipy.interpolate import BSpline
+import scipy
 
 Array = npt.NDArray[np.float64]
 Codes = npt.NDArray[np.int16]
@@ -261,7 +261,7 @@ class Bends:
         """Return the B-spline basis, continued in a straight line beyond its ends."""
         low, high = self.knots[3], self.knots[-4]
         inside = np.clip(at, low, high)
-        basis = BSpline.design_matrix(inside, self.knots, 3).toarray()
+        basis = scipy.interpolate.BSpline.design_matrix(inside, self.knots, 3).toarray()
         beyond = at - inside
         if np.any(beyond):
             slope = self.end_slopes()
@@ -272,7 +272,7 @@ class Bends:
     def end_slopes(self) -> Array:
         """Return slopes of the basis columns at both ends, shape (2, basis)."""
         count = len(self.knots) - 4
-        curve = BSpline(self.knots, np.eye(count), 3).derivative()
+        curve = scipy.interpolate.BSpline(self.knots, np.eye(count), 3).derivative()
         return np.asarray(curve(np.array([self.knots[3], self.knots[-4]])))
 
     def climb(self) -> tuple[Array, Array]:

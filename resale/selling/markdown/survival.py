@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.stats import CensoredData, ecdf
+import scipy
 
 from resale.errors import ReadingError
 from resale.pricing.model.terms import Array
@@ -78,7 +78,7 @@ def kaplan_meier(days: Array, sold: npt.NDArray[np.bool_]) -> Survival:
     days, sold = np.asarray(days, dtype=float), np.asarray(sold, dtype=bool)
     if not (days > 0).all():
         raise ReadingError("a number of days is not above 0", remedy="check the dates of that item")
-    curve = ecdf(CensoredData.right_censored(days, ~sold)).sf
+    curve = scipy.stats.ecdf(scipy.stats.CensoredData.right_censored(days, ~sold)).sf
     # Days on which items only left unsold are no steps of the curve.
     day, count = np.unique(days[sold], return_counts=True)
     return Survival(day, count, np.asarray(curve.evaluate(day), dtype=float))

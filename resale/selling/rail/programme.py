@@ -17,7 +17,7 @@ from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
-from scipy.optimize import Bounds, LinearConstraint, linprog, milp
+import scipy
 from scipy.sparse import csr_array, eye_array, hstack, vstack
 
 from resale.pricing.model.terms import Array
@@ -110,7 +110,7 @@ class Programme:
         return feasible and float(self.widths @ chosen) <= self.free
 
     @cached_property
-    def rows(self) -> tuple[LinearConstraint, ...]:
+    def rows(self) -> tuple[scipy.optimize.LinearConstraint, ...]:
         """Constraints over items, then what each side is missed by, then the number chosen.
 
         A share speaks of all items; with their number as a column, its row stays short.
@@ -119,7 +119,7 @@ class Programme:
         blank = csr_array((1, count))
         width = hstack([csr_array(self.widths[None, :]), blank, csr_array((1, 1))])
         number = hstack([csr_array(np.ones((1, many))), blank, csr_array([[-1.0]])])
-        fixed = LinearConstraint(
+        fixed = scipy.optimize.LinearConstraint(
             vstack([width, number], format="csr"), [-np.inf, 0.0], [self.free, 0.0]
         )
         if not count:
@@ -135,18 +135,18 @@ class Programme:
         )
         low = np.where(self.sign > 0, self.limits, -np.inf)
         high = np.where(self.sign > 0, np.inf, self.limits)
-        return fixed, LinearConstraint(balance, low, high)
+        return fixed, scipy.optimize.LinearConstraint(balance, low, high)
 
     @cached_property
     def costs(self) -> Array:
         """Costs of all columns, for a solver that minimises."""
         return np.concatenate([-self.gains, self.penalty, [0.0]])
 
-    def bounds(self, low: Array, high: Array) -> Bounds:
+    def bounds(self, low: Array, high: Array) -> scipy.optimize.Bounds:
         """Bounds of all columns, from those of the items."""
         count = len(self.sides)
         missed = np.where(self.hard, 0.0, np.inf)
-        return Bounds(
+        return scipy.optimize.Bounds(
             np.concatenate([low, np.zeros(count + 1)]),
             np.concatenate([high, missed, [float(len(low))]]),
         )
@@ -156,7 +156,7 @@ class Programme:
         many = len(self.gains)
         equal, upper, at_most = _in_two_kinds(self.rows)
         columns = self.bounds(np.zeros(many), np.ones(many))
-        found = linprog(
+        found = scipy.optimize.linprog(
             self.costs,
             A_ub=upper,
             b_ub=at_most,
@@ -197,7 +197,7 @@ class Programme:
             False where it is proven that no choice between the bounds keeps the hard sides.
         """
         many = len(self.gains)
-        found = milp(
+        found = scipy.optimize.milp(
             self.costs,
             integrality=np.concatenate([np.ones(many), np.zeros(len(self.sides) + 1)]),
             bounds=self.bounds(low, high),
@@ -211,7 +211,7 @@ class Programme:
 
 
 def _in_two_kinds(
-    rows: tuple[LinearConstraint, ...],
+    rows: tuple[scipy.optimize.LinearConstraint, ...],
 ) -> tuple[csr_array, csr_array, Array]:
     """Write the rows as one equation and upper limits, as `linprog` takes them."""
     fixed = rows[0].A

@@ -10,8 +10,7 @@ bands too narrow (plausible values; Mislevy 1991, Psychometrika 56, 177-196, fro
 from __future__ import annotations
 
 import numpy as np
-from scipy.special import digamma
-from scipy.stats import gamma
+from scipy.special import digamma, gammaincinv
 
 from resale.pricing.model.terms import Array
 from resale.selling.markdown.ageing import outlived
@@ -59,7 +58,7 @@ def worth_of_hung(model: WorthModel, hung: Hung, chance: Array) -> Array:
     v = model.unevenness
     sold = np.bincount(hung.thing, hung.sold.astype(float), len(hung.weight))
     shape, rate = 1 / v + sold, 1 / v + hazards(model, hung)
-    own = gamma.ppf(np.clip(chance, *_ENDS), shape) / rate
+    own = gammaincinv(shape, np.clip(chance, *_ENDS)) / rate
     mean = digamma(1 / v) + np.log(v)
     own_log = np.log(np.maximum(own, 1e-12)) - mean
     return np.asarray(

@@ -20,7 +20,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.optimize import minimize
+import scipy
 
 from resale.pricing.model.terms import Array
 from resale.selling.markdown.ageing import EDGES, prior_of_age, split_by_age
@@ -152,7 +152,7 @@ def learn_worth(hung: Hung, sold_only: SoldOnly | None, opinion: WorthOpinion) -
     WorthModel
     """
     programme = _Likelihood.of(hung, sold_only, opinion)
-    found = minimize(
+    found = scipy.optimize.minimize(
         programme.downhill,
         np.zeros(len(programme.middle)),
         jac=True,

@@ -11,12 +11,11 @@ import hashlib
 import os
 import platform
 from datetime import date
+from importlib.metadata import version
 from pathlib import Path
 from typing import Annotated
 
 import numpy as np
-import scipy
-import sklearn
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from resale import __version__
@@ -261,6 +260,6 @@ def _versions() -> dict[str, str]:
         "resale": __version__,
         "python": platform.python_version(),
         "numpy": np.__version__,
-        "scipy": scipy.__version__,
-        "scikit-learn": sklearn.__version__,
+        "scipy": version("scipy"),
+        "scikit-learn": version("scikit-learn"),
     }

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy import stats
+import scipy
 
 from resale.training.agreement.kappa import COVERAGE, Array
 
@@ -114,9 +114,11 @@ def step_bias(table: npt.ArrayLike, *, coverage: float = COVERAGE) -> Bias:
     reach = float("inf")
     if total >= 2:
         variance = float((counts * (apart - mean) ** 2).sum() / (total - 1))
-        reach = float(stats.t.ppf((1 + coverage) / 2, total - 1)) * float(np.sqrt(variance / total))
+        reach = float(scipy.stats.t.ppf((1 + coverage) / 2, total - 1)) * float(
+            np.sqrt(variance / total)
+        )
     one_sided = higher + lower
-    sign = float(stats.binomtest(higher, one_sided).pvalue) if one_sided else 1.0
+    sign = float(scipy.stats.binomtest(higher, one_sided).pvalue) if one_sided else 1.0
     return Bias(
         mean,
         mean - reach,
@@ -163,7 +165,7 @@ def stuart_maxwell(table: npt.ArrayLike) -> Homogeneity:
     away = (counts.sum(axis=1) - counts.sum(axis=0))[moved]
     freedom = int(np.linalg.matrix_rank(spread))
     statistic = float(away @ _inverse(spread) @ away)
-    return Homogeneity(statistic, freedom, float(stats.chi2.sf(statistic, freedom)))
+    return Homogeneity(statistic, freedom, float(scipy.stats.chi2.sf(statistic, freedom)))
 
 
 def _inverse(spread: Array) -> Array:

@@ -8,7 +8,7 @@ from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
-from scipy import stats
+import scipy
 
 Array = npt.NDArray[np.float64]
 Weights = Literal["none", "linear", "quadratic"] | Array
@@ -176,7 +176,7 @@ def cohen_kappa(
     spread = float((share * (agree - mean * (1 - value)) ** 2).sum())
     variance = (spread - (value - expected * (1 - value)) ** 2) / (total * (1 - expected) ** 2)
     error = float(np.sqrt(max(variance, 0.0)))
-    reach = float(stats.norm.ppf((1 + coverage) / 2)) * error
+    reach = float(scipy.stats.norm.ppf((1 + coverage) / 2)) * error
     low, high = max(value - reach, min(value, -1.0)), min(value + reach, 1.0)
     if observed > 1 - 1e-12:
         unseen = 1 - ((1 - coverage) / 2) ** (1 / total)

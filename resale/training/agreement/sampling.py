@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 import numpy as np
-from scipy import stats
+import scipy
 
 from resale.errors import SettingError
 
@@ -169,7 +169,7 @@ def chance_of_passing(plan: Plan, misread: float) -> float:
     >>> round(chance_of_passing(sampling_plan(800, 2.5), 0.05), 4)
     0.7892
     """
-    return float(stats.binom.cdf(plan.accept, plan.sample, misread))
+    return float(scipy.stats.binom.cdf(plan.accept, plan.sample, misread))
 
 
 def chance_of_passing_a_lot(plan: Plan, misread: int) -> float:
@@ -180,7 +180,7 @@ def chance_of_passing_a_lot(plan: Plan, misread: int) -> float:
     misread : int
         Misread items among all of the day's.
     """
-    return float(stats.hypergeom.cdf(plan.accept, plan.lot, misread, plan.sample))
+    return float(scipy.stats.hypergeom.cdf(plan.accept, plan.lot, misread, plan.sample))
 
 
 def left_misread(plan: Plan, misread: float) -> float:

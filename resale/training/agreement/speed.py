@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy import stats
+import scipy
 
 from resale.training.agreement.kappa import COVERAGE
 
@@ -71,10 +71,10 @@ def speed_against_accuracy(
     count, nan = len(time), float("nan")
     if count < FEWEST or np.ptp(time) == 0 or np.ptp(good) == 0:
         return RankCorrelation(nan, nan, nan, count)
-    value = float(stats.spearmanr(time, good).statistic)
+    value = float(scipy.stats.spearmanr(time, good).statistic)
     if abs(value) > 1 - 1e-12:
         return RankCorrelation(value, value, value, count)
     error = np.sqrt((1 + value**2 / 2) / (count - 3))
-    reach = float(stats.norm.ppf((1 + coverage) / 2)) * error
+    reach = float(scipy.stats.norm.ppf((1 + coverage) / 2)) * error
     low, high = np.tanh(np.arctanh(value) + np.array([-reach, reach]))
     return RankCorrelation(value, float(low), float(high), count)
