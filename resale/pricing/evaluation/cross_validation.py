@@ -17,6 +17,7 @@ from resale.config.prices import HALF_LIFE_DAYS
 from resale.errors import ReadingError
 from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import RuleBook
+from resale.pricing.make.tells import Loadings, loadings_from
 from resale.pricing.model.learn import learn, rules_alone
 from resale.pricing.model.recency import Days, recency_weights
 from resale.pricing.model.terms import Array
@@ -183,9 +184,12 @@ def validation_errors(
     days = sold_on.astype("datetime64[D]")
     go_forward = can_go_forward(days) if forward is None else forward
     planned = _planned(days, folds, go_forward)
+    # How signs go together needs no price, so all readings say it, to every fold.
+    loadings = loadings_from(book, readings)
     # Folds know nothing of each other. In threads: most of a fit is NumPy's, outside the lock.
     judged = Parallel(n_jobs=AT_ONCE, prefer="threads")(
-        delayed(_judge)(book, readings, price, days, fold, half_life) for fold in along(planned)
+        delayed(_judge)(book, readings, price, days, fold, half_life, loadings)
+        for fold in along(planned)
     )
     sale = np.concatenate([fold.judge for fold in planned])
     rules = Valuer(book, rules_alone(book), ShopTerms())
@@ -216,7 +220,13 @@ def _planned(days: Days, folds: int, go_forward: bool) -> tuple[Fold, ...]:
 
 
 def _judge(
-    book: RuleBook, readings: Readings, price: Array, days: Days, fold: Fold, half_life: float
+    book: RuleBook,
+    readings: Readings,
+    price: Array,
+    days: Days,
+    fold: Fold,
+    half_life: float,
+    loadings: Loadings,
 ) -> Guesses:
     """Learn as of the last sale known, then value what is held out."""
     known = days[fold.learn]
@@ -229,6 +239,7 @@ def _judge(
         price[fold.learn],
         weight,
         sold_on=known if later else None,
+        loadings=loadings,
     )
     return _guesses(Valuer(book, model, ShopTerms()), readings.rows(fold.judge))
 

@@ -18,9 +18,11 @@ import numpy as np
 from resale.pricing.make.factor_score import MOST_LOADING, Array
 
 PRIOR_THINGS = 25.0
-MOST_ROUNDS, TOLERANCE = 500, 1e-6
-# A loading learned from so many things is known to about 0.015; more would only cost time.
-MOST_THINGS = 4_000
+# On real things some fifteen rounds are enough; where signs have nothing in common the loadings
+# creep on for hundreds, far within what is known of them.
+MOST_ROUNDS, TOLERANCE = 200, 1e-4
+# A loading learned from so many things is known to about 0.02; more would only cost time.
+MOST_THINGS = 2_000
 # No sign is ever without noise of its own.
 LEAST_OWN = 0.02
 
@@ -55,7 +57,7 @@ def learned_loadings(
     Notes
     -----
     That somebody did not look may depend on what was seen before, as far as the other signs tell;
-    not on the unseen answer itself. Of more than 4,000 things every so many is taken, so that old
+    not on the unseen answer itself. Of more than 2,000 things every so many is taken, so that old
     and new ones stay in proportion.
     """
     scores = scores[:: max(1, -(-len(scores) // MOST_THINGS))]

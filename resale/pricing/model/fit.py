@@ -15,7 +15,7 @@ import numpy.typing as npt
 from threadpoolctl import threadpool_limits
 
 from resale.pricing.model.conformal import Scores
-from resale.pricing.model.design_matrix import design_of
+from resale.pricing.model.design_matrix import Design, design_of
 from resale.pricing.model.encoding import Encoder
 from resale.pricing.model.fitted import Fitted, Weights, gaps_of, unlooked
 from resale.pricing.model.hyperparameters import Posterior, Pull, Sums, settle, weigh_evidence
@@ -41,6 +41,7 @@ TAILS = 4.0
 # the spread that bands are measured in.
 TRUSTED_VARIANCE = 0.7464
 FOLDS = 10
+# A fit that is only begun at, or judged by, is settled when no precision moves by more.
 FOLD_ROUNDS, FOLD_TOLERANCE = 40, 0.02
 MAINS = frozenset({"levels", "steps", "lines", "groups"})
 
@@ -135,14 +136,19 @@ def fit(recipe: Recipe, sales: Sales) -> Fitted:
 
 
 def _fit(recipe: Recipe, sales: Sales) -> Fitted:
-    weights = weigh(recipe, sales)
+    # The same items from here on, however much each counts: their columns are laid out once.
+    design = design_of(recipe.encoder, sales.items)
+    robust = recipe.robust and recipe.shrinkage is None and len(sales.target) > CROSS_FIT_UP_TO
+    # A fit that only says who to trust need not settle to the last digit.
+    first = replace(recipe, tolerance=FOLD_TOLERANCE) if robust else recipe
+    weights = weigh(first, sales, design)
     square = weights.noise**2
     # Sales as the last fit counted them: whatever is left out of it must have had that weight.
     counted = sales
-    if recipe.robust and recipe.shrinkage is None and len(sales.target) > CROSS_FIT_UP_TO:
-        left, _ = _left_out(recipe, sales, weights)
+    if robust:
+        left, _ = _left_out(recipe, sales, design, weights)
         counted = replace(sales, weight=sales.weight * _trust(left))
-        weights = weigh(recipe, counted, weights.start)
+        weights = weigh(recipe, counted, design, weights.start)
         square = min(square, weights.noise**2 / TRUSTED_VARIANCE)
     gaps = gaps_of(recipe.encoder, weights.both, sales.items)
     if len(sales.target) == 0:
@@ -150,9 +156,9 @@ def _fit(recipe: Recipe, sales: Sales) -> Fitted:
         ones = np.ones(len(recipe.encoder.groups))
         return Fitted(recipe.encoder, weights, weights.noise, gaps, nobody, ones, 0.0)
     if recipe.shrinkage is None and len(sales.target) <= CROSS_FIT_UP_TO:
-        left, doubt = _cross_fitted(recipe, sales, weights)
+        left, doubt = _cross_fitted(recipe, sales, design, weights)
     else:
-        left, doubt = _left_out(recipe, counted, weights)
+        left, doubt = _left_out(recipe, counted, design, weights)
     missing = unlooked(gaps, sales.items)
     average = float(np.average(missing, weights=sales.weight))
     noise = np.sqrt(max(square - average, LEAST_NOISE_SHARE * square))
@@ -176,12 +182,12 @@ def _smearing(recipe: Recipe, sales: Sales, left: Array) -> Array:
     return smearing_by_group(left, sales.items.group, groups, sales.weight)
 
 
-def weigh(recipe: Recipe, sales: Sales, start: Posterior | None = None) -> Weights:
-    """Weights from these sales: evidence, then order."""
+def weigh(recipe: Recipe, sales: Sales, design: Design, start: Posterior | None = None) -> Weights:
+    """Weights from these sales, laid out as columns: evidence, then order."""
     encoder = recipe.encoder
     if len(sales.target) == 0:
         return _opinions_alone(recipe)
-    sums, means, level = _gather(recipe, sales)
+    sums, means, level = _gather(recipe, sales, design)
     posterior = _posterior(recipe, sums, start)
     learned = posterior.weights * encoder.doubt
     covariance = posterior.covariance * np.outer(encoder.doubt, encoder.doubt)
@@ -253,10 +259,9 @@ def _ridge(sums: Sums, shrinkage: float, families: int) -> Posterior:
     )
 
 
-def _gather(recipe: Recipe, sales: Sales) -> tuple[Sums, Array, float]:
+def _gather(recipe: Recipe, sales: Sales, design: Design) -> tuple[Sums, Array, float]:
     """Weighted cross products of the doubt-scaled columns with what the opinions leave."""
     encoder, weight = recipe.encoder, sales.weight
-    design = design_of(encoder, sales.items)
     left = sales.target - design.times(encoder.prior)
     cross = design.cross(weight, left)
     gram = cross.gram * np.outer(encoder.doubt, encoder.doubt)
@@ -274,13 +279,15 @@ def _gather(recipe: Recipe, sales: Sales) -> tuple[Sums, Array, float]:
     return centred, cross.first / count, level
 
 
-def _left_out(recipe: Recipe, sales: Sales, weights: Weights) -> tuple[Array, Array]:
+def _left_out(
+    recipe: Recipe, sales: Sales, design: Design, weights: Weights
+) -> tuple[Array, Array]:
     """Residual of each sale predicted without it, and the doubt of that prediction.
 
     The residual is ``e / (1 - h)`` with the leverage h, exact for fixed shrinkage and an
     unchanged set of binding constraints. The weights of the sales must be those of the fit.
     """
-    fitted, variance = _predicted(recipe, sales.items, weights)
+    fitted, variance = _predicted(design, weights)
     level = 1 / sales.weight.sum() if recipe.free_level else 0.0
     leverage = np.minimum(sales.weight * (variance / weights.noise**2 + level), 0.999)
     return (sales.target - fitted) / (1 - leverage), variance / (1 - leverage)
@@ -293,14 +300,15 @@ def _trust(left: Array) -> Array:
     return np.asarray(trust / trust.mean())
 
 
-def _predicted(recipe: Recipe, items: Coded, weights: Weights) -> tuple[Array, Array]:
+def _predicted(design: Design, weights: Weights) -> tuple[Array, Array]:
     """Log price of items, and its variance from the doubt in the weights."""
-    design = design_of(recipe.encoder, items)
     fitted = weights.level + design.times(weights.both) - weights.means @ weights.both
     return fitted, design.quadratic(weights.covariance, weights.means)
 
 
-def _cross_fitted(recipe: Recipe, sales: Sales, whole: Weights) -> tuple[Array, Array]:
+def _cross_fitted(
+    recipe: Recipe, sales: Sales, design: Design, whole: Weights
+) -> tuple[Array, Array]:
     """Return the same from refits, shrinkage included, to nine tenths of the sales at a time."""
     left, doubt = np.empty(len(sales.target)), np.empty(len(sales.target))
     # Begun at the whole fit's scales, a fold needs few rounds to settle on its own.
@@ -311,8 +319,10 @@ def _cross_fitted(recipe: Recipe, sales: Sales, whole: Weights) -> tuple[Array, 
     for out in np.unique(fold):
         left_out, remaining = np.flatnonzero(fold == out), np.flatnonzero(fold != out)
         if len(remaining) == 0:
-            return _left_out(recipe, sales, whole)
-        weights = weigh(recipe, sales.rows(remaining), whole.start)
-        fitted, doubt[left_out] = _predicted(recipe, sales.items.rows(left_out), weights)
+            return _left_out(recipe, sales, design, whole)
+        some = sales.rows(remaining)
+        weights = weigh(recipe, some, design_of(recipe.encoder, some.items), whole.start)
+        others = design_of(recipe.encoder, sales.items.rows(left_out))
+        fitted, doubt[left_out] = _predicted(others, weights)
         left[left_out] = sales.target[left_out] - fitted
     return left, doubt

@@ -110,8 +110,12 @@ def unlooked(gaps: Array, items: Coded) -> Array:
     """Sum of the variance that inputs not looked at would explain, shape (n,)."""
     vague = 0.0 if items.vague is None else items.vague
     open_numbers = np.where(np.isnan(items.numbers), 1.0, vague)
-    blank = np.hstack([items.codes == UNKNOWN, open_numbers])
-    return np.einsum("ij,ij->i", gaps[items.group], blank)
+    said, found = items.codes.shape[1], np.zeros(len(items))
+    for group in np.unique(items.group):
+        rows = np.flatnonzero(items.group == group)
+        blank = items.codes[rows] == UNKNOWN
+        found[rows] = blank @ gaps[group, :said] + open_numbers[rows] @ gaps[group, said:]
+    return found
 
 
 def gaps_of(encoder: Encoder, weights: Array, items: Coded) -> Array:

@@ -7,7 +7,7 @@ import pandas as pd
 
 from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import RuleBook
-from resale.pricing.make.tells import loadings_from
+from resale.pricing.make.tells import Loadings, loadings_from
 from resale.pricing.model.columns import QUARTER, plan_from_priors
 from resale.pricing.model.fit import Sales, fit, recipe_for
 from resale.pricing.model.fitted import Fitted
@@ -24,7 +24,7 @@ def learn(
     weight: Array | None = None,
     *,
     sold_on: Days | None = None,
-    also_seen: Readings | None = None,
+    loadings: Loadings | None = None,
 ) -> PriceModel:
     """Fit the rule book to past sales.
 
@@ -39,14 +39,15 @@ def learn(
         How much each sale counts against the others; all alike where omitted.
     sold_on : ndarray of datetime64, shape (n,), optional
         Day of each sale: prices are then given at the level of the newest quarter.
-    also_seen : Readings, optional
-        Items that did not sell: they too teach how signs of make go together.
+    loadings : mapping of kind id to ndarray, optional
+        How signs of make go together, where more was read than what sold
+        (`resale.pricing.make.tells.loadings_from`); learned from these items where omitted.
 
     Returns
     -------
     PriceModel
     """
-    return tables_of(*fit_book(book, readings, price, weight, sold_on=sold_on, also_seen=also_seen))
+    return tables_of(*fit_book(book, readings, price, weight, sold_on=sold_on, loadings=loadings))
 
 
 def rules_alone(book: RuleBook) -> PriceModel:
@@ -62,14 +63,14 @@ def fit_book(
     weight: Array | None = None,
     *,
     sold_on: Days | None = None,
-    also_seen: Readings | None = None,
+    loadings: Loadings | None = None,
 ) -> tuple[BookCoder, Fitted]:
     """Fit, as `learn` does, and return the columns' weights themselves.
 
     Parameters
     ----------
     book : RuleBook
-    readings, price, weight, sold_on, also_seen
+    readings, price, weight, sold_on, loadings
         As for `learn`.
 
     Returns
@@ -78,8 +79,8 @@ def fit_book(
         That turns readings into columns.
     fitted : Fitted
     """
-    seen = readings if also_seen is None else together(readings, also_seen)
-    loadings = loadings_from(book, seen) if len(seen) else {}
+    if loadings is None:
+        loadings = loadings_from(book, readings) if len(readings) else {}
     priors = priors_of(book, loadings)
     quarters = quarters_of(sold_on) if sold_on is not None else ()
     words = {LABEL: readings.labels, SEASON: readings.seasons, QUARTER: quarters}
@@ -96,15 +97,6 @@ def quarters_of(sold_on: Days) -> tuple[str, ...]:
     """Quarter of each day: ``2026-3`` is July to September."""
     months = sold_on.astype("datetime64[M]").astype(int)
     return tuple(f"{1970 + month // 12}-{month % 12 // 3 + 1}" for month in months.tolist())
-
-
-def together(first: Readings, second: Readings) -> Readings:
-    """Both one after another; what is said of the time of sale is left out."""
-    return Readings(
-        np.concatenate([first.kinds, second.kinds]),
-        np.vstack([first.codes, second.codes]),
-        first.labels + second.labels,
-    )
 
 
 def _or_none(words: tuple[str, ...]) -> pd.Series:

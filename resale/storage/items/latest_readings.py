@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import Engine, func, select
 from sqlalchemy.orm import Session
 
 from resale.garments.labels.label_names import LabelNames, common_names
@@ -58,6 +58,13 @@ def readings_of(items: Sequence[ItemRead], book: RuleBook) -> Readings:
         [_still_known(item, book) for item in items],
         [names.name_of(item.label) for item in items],
     )
+
+
+def all_readings(engine: Engine, book: RuleBook) -> Readings:
+    """Readings of everything that was ever read, sold or not, of kinds that the book has."""
+    with Session(engine) as session:
+        read = items_read(session)
+    return readings_of([item for item in read.values() if item.kind in book.kinds], book)
 
 
 def _still_known(item: ItemRead, book: RuleBook) -> dict[str, str]:

@@ -12,8 +12,10 @@ from sqlalchemy import Engine
 from resale.config.settings import Settings
 from resale.errors import ResaleError
 from resale.garments.rulebook.rule_book import RuleBook
+from resale.pricing.make.tells import loadings_from
 from resale.pricing.model.learn import learn
 from resale.storage.db.shared_files import share
+from resale.storage.items.latest_readings import all_readings
 from resale.storage.ledger.sold_items import SoldItems, sold_items
 from resale.storage.models.book_archive import book_name, store_book
 from resale.storage.models.model_files import data_fingerprint, save_model
@@ -76,10 +78,13 @@ def fit_from_ledger(
             remedy="record sales, or bring your past sales in",
         )
     at_step(1)
-    taught = taught_worths(engine, book, settings, sold, at.date())
+    loadings = loadings_from(book, all_readings(engine, book))
+    taught = taught_worths(engine, book, settings, sold, at.date(), loadings)
     weights = taught.weights(at.date(), settings.half_life_days)
     # Where a screen says how many sales a price rests on, it means sales, not their weights.
-    learned = learn(book, taught.readings, taught.price, weights, sold_on=taught.sold_on)
+    learned = learn(
+        book, taught.readings, taught.price, weights, sold_on=taught.sold_on, loadings=loadings
+    )
     model = replace(learned, sales=float(len(sold)))
     at_step(2)
     store_book(book, settings.data_folder)

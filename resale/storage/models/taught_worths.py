@@ -21,6 +21,7 @@ from resale.config.settings import Settings
 from resale.garments.measures.warmth import seasons_of
 from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import RuleBook
+from resale.pricing.make.tells import Loadings
 from resale.pricing.model.learn import learn
 from resale.pricing.model.recency import Days, recency_weights
 from resale.pricing.model.terms import Array
@@ -58,7 +59,12 @@ class _Things:
 
 
 def taught_worths(
-    engine: Engine, book: RuleBook, settings: Settings, sold: SoldItems, today: date
+    engine: Engine,
+    book: RuleBook,
+    settings: Settings,
+    sold: SoldItems,
+    today: date,
+    loadings: Loadings | None = None,
 ) -> SoldItems:
     """Put what things were worth in the place of what they brought.
 
@@ -70,6 +76,8 @@ def taught_worths(
     sold : SoldItems
         All that sold.
     today : date
+    loadings : mapping of kind id to ndarray, optional
+        How signs of make go together; learned from what sold where omitted.
 
     Returns
     -------
@@ -84,7 +92,7 @@ def taught_worths(
     bare = np.array([n for n, number in enumerate(sold.numbers) if number not in known], np.intp)
     taught = sold
     for _ in range(ROUNDS):
-        taught = _once_more(book, settings, today, taught, things, _rows(sold, bare))
+        taught = _once_more(book, settings, today, taught, things, _rows(sold, bare), loadings)
     return taught
 
 
@@ -135,13 +143,14 @@ def _once_more(
     taught: SoldItems,
     things: _Things,
     bare: SoldItems,
+    loadings: Loadings | None,
 ) -> SoldItems:
     """Fit prices to what was taught, and look at the worths again beside them."""
 
     def weights(days: Days) -> Array:
         return recency_weights(days, np.datetime64(today), settings.half_life_days)
 
-    model = learn(book, taught.readings, taught.price, weights(taught.sold_on))
+    model = learn(book, taught.readings, taught.price, weights(taught.sold_on), loadings=loadings)
     valuer = Valuer(book, model, ShopTerms(decimals=settings.money.decimals))
     at = valuer.value(things.readings).estimate
     kinds = np.eye(len(book.kinds))

@@ -14,8 +14,17 @@ from open_prices import open_table
 from scipy.stats import norm
 
 from resale.pricing.model.conformal import ENOUGH_SALES, Scores, conformal_rank, rank_of_size
+from resale.pricing.model.design_matrix import design_of
 from resale.pricing.model.estimator import RulePriorRegressor
-from resale.pricing.model.fit import CROSS_FIT_UP_TO, Recipe, Sales, _left_out, _trust, weigh
+from resale.pricing.model.fit import (
+    CROSS_FIT_UP_TO,
+    FOLD_TOLERANCE,
+    Recipe,
+    Sales,
+    _left_out,
+    _trust,
+    weigh,
+)
 
 
 def test_every_whole_percent_agrees_with_whole_numbers():
@@ -80,7 +89,8 @@ def left_out(items: pd.DataFrame, price: np.ndarray, penalty: float) -> np.ndarr
         price_scale="given", numeric="linear", pairs=False, shrinkage=penalty
     ).fit(items, price)
     recipe, sales = recipe_of(model, items, price, penalty)
-    return _left_out(recipe, sales, model.fitted_.weights)[0]
+    design = design_of(recipe.encoder, sales.items)
+    return _left_out(recipe, sales, design, model.fitted_.weights)[0]
 
 
 def recipe_of(
@@ -120,11 +130,13 @@ def test_the_short_cut_agrees_with_leaving_each_sale_out_for_real(penalty):
     model = RulePriorRegressor(shrinkage=penalty).fit(items, price)
     recipe, sales = recipe_of(model, items, np.log(price), penalty)
     sales = replace(sales, weight=rng.integers(1, 4, 30).astype(float))
-    quick, _ = _left_out(recipe, sales, weigh(recipe, sales))
+    design = design_of(recipe.encoder, sales.items)
+    quick, _ = _left_out(recipe, sales, design, weigh(recipe, sales, design))
     for out in range(30):
         kept = np.flatnonzero(np.arange(30) != out)
         # A weight of 3 is three sales at that price: the short cut leaves all three out.
-        refit = weigh(recipe, sales.rows(kept))
+        some = sales.rows(kept)
+        refit = weigh(recipe, some, design_of(recipe.encoder, some.items))
         columns = recipe.encoder.matrix(sales.items.rows(np.array([out])))
         real = np.log(price[out]) - refit.log_price(columns)[0]
         assert quick[out] == pytest.approx(real, abs=1e-9)
@@ -143,16 +155,18 @@ def test_sales_that_count_less_are_left_out_with_the_weight_they_had():
     none = np.empty((0, len(encoder.doubt)))
     recipe = Recipe(encoder, free_level=True, climb=none)
     sales = Sales(encoder.code(items), target, np.ones(len(target)))
-    first = weigh(recipe, sales)
-    counted = replace(sales, weight=_trust(_left_out(recipe, sales, first)[0]))
-    whole = weigh(recipe, counted, first.start)
-    quick, doubt = _left_out(recipe, counted, whole)
+    design = design_of(encoder, sales.items)
+    first = weigh(replace(recipe, tolerance=FOLD_TOLERANCE), sales, design)
+    counted = replace(sales, weight=_trust(_left_out(recipe, sales, design, first)[0]))
+    whole = weigh(recipe, counted, design, first.start)
+    quick, doubt = _left_out(recipe, counted, design, whole)
     noise = model.fitted_.noise
     stored = quick / np.sqrt(noise**2 + doubt)
     assert np.sort(stored) == pytest.approx(model.fitted_.scores.pooled, abs=1e-6)
     for out in range(0, len(target), 23):
         kept = np.flatnonzero(np.arange(len(target)) != out)
-        refit = weigh(recipe, counted.rows(kept), whole.start)
+        some = counted.rows(kept)
+        refit = weigh(recipe, some, design_of(encoder, some.items), whole.start)
         columns = encoder.matrix(sales.items.rows(np.array([out])))
         real = target[out] - refit.log_price(columns)[0]
         assert quick[out] == pytest.approx(real, rel=0.02, abs=0.004)

@@ -10,6 +10,7 @@ from ledger_shop import NOON, TODAY, LedgerShop
 from tiny_rule_book import tiny_rule_book
 
 from resale.config.settings import Settings
+from resale.pricing.make.tells import loadings_from
 from resale.pricing.model.learn import learn
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.valuer import Valuer
@@ -115,3 +116,20 @@ def test_bare_sales_join_with_their_shortfall(shop, book, settings):
     bare = taught.price[48:]
     assert np.ptp(bare) < 1e-9
     assert 16.0 < bare[0] < 21.0
+
+
+def test_what_never_sold_teaches_how_signs_go_together(shop, book, settings, monkeypatch):
+    """Loadings need no sale: a fit learns them from all that was read, and once."""
+    season(shop)
+    for _ in range(5):
+        shop.item("01-02")
+    seen = []
+
+    def looked_at(known, readings):
+        seen.append(len(readings))
+        return loadings_from(known, readings)
+
+    monkeypatch.setattr("resale.storage.models.fits.loadings_from", looked_at)
+    monkeypatch.setattr("resale.pricing.model.learn.loadings_from", looked_at)
+    fit_from_ledger(shop.records, book, settings, NOON)
+    assert seen == [2 * HALF + 5]
