@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+import simulated_rail
 from simulated_rail import KINDS, past_of, some_goods
 
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.selling.markdown.demand import learn_demand
 from resale.selling.markdown.exposure import PricePeriods
+from resale.selling.markdown.plan import compare
 from resale.selling.markdown.terms import SellingTerms
 from resale.selling.markdown.trial import UNTRIED, curves_of, try_plan
 
 SHOP, TERMS = ShopTerms(), SellingTerms()
+TOUCHY = simulated_rail.ELASTICITY
 GOODS, _ = some_goods(np.random.default_rng(99), 60)
 
 
@@ -41,7 +44,7 @@ def test_a_plan_that_the_last_sales_bear_out_may_be_offered() -> None:
     found = try_plan(past_of(np.random.default_rng(2), 900, TERMS, SHOP), KINDS, GOODS, TERMS, SHOP)
     assert found.things == 300
     assert found.beats
-    assert found.low < found.gain < found.high
+    assert 0 < found.low < found.gain < found.high
     assert "last 300 things" in found.verdict
 
 
@@ -53,11 +56,27 @@ def test_a_plan_that_the_last_sales_contradict_is_not_and_says_so() -> None:
     assert "your habit is shown instead" in found.verdict
 
 
+def test_a_plan_that_only_an_opinion_bears_out_is_not_offered() -> None:
+    """Buyers far touchier about a price than is believed, and sales that slow: a hundred and fifty
+    things cannot tell, and the opinion must not. By the truth this plan loses."""
+    simulated_rail.ELASTICITY = 1.6 * TOUCHY
+    try:
+        past = past_of(np.random.default_rng(1), 150, TERMS, SHOP, (1.5, 0.7))
+    finally:
+        simulated_rail.ELASTICITY = TOUCHY
+    found = try_plan(past, KINDS, GOODS, TERMS, SHOP)
+    assert found.low < 0 and not found.beats
+    compared = compare(learn_demand(past, KINDS), GOODS, TERMS, SHOP)
+    assert compared.gain_share > 0
+    assert found.offered(compared).plan is compared.habit
+
+
 @pytest.mark.parametrize("items", [0, 60])
 def test_too_few_things_say_that_nothing_was_tried(items: int) -> None:
     past = hung(2.5, 0.02, range(items), 3) if items else PricePeriods.none()
     assert try_plan(past, KINDS, GOODS, TERMS, SHOP) == UNTRIED
     assert "Too few" in UNTRIED.verdict
+    assert not UNTRIED.beats
 
 
 def test_drawn_curves_scatter_as_the_doubt_says() -> None:
