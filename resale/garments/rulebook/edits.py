@@ -132,7 +132,8 @@ def _changed_signal(
         shares = {name: option["share"] for name, option in options.items()}
         for name, share in with_fixed(shares, held, where).items():
             options[name]["share"] = share
-    return checked(Signal, {**dict(signal), "options": list(options.values())}, where)
+    said = {name: getattr(signal, name) for name in Signal.model_fields}
+    return checked(Signal, {**said, "options": list(options.values())}, where)
 
 
 def _fingerprint(book: RuleBook, kinds: Mapping[str, Kind]) -> str:
