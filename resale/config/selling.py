@@ -29,6 +29,8 @@ TicketStock = Literal[
     "roll-40x60",
 ]
 
+TaxScheme = Literal["none", "margin", "full"]
+
 
 def _rising_marks(marks: tuple[float, ...]) -> tuple[float, ...]:
     falls = any(later < earlier for earlier, later in pairwise(marks))
@@ -102,8 +104,8 @@ class SellingSettings(BaseModel):
         Decimal("0.5"),
         "Share of a sale that goes to whoever brought it.",
         unit="share",
-        changes="Plans and papers from now on. What was agreed on paper is a matter between you "
-        "and whoever signed it: ask before you change what stands there.",
+        changes="Plans, and the share of whoever brings something for the first time from now on. "
+        "What was agreed with somebody, or for a thing, stays as it was agreed.",
         moves_prices=True,
         ge=0,
         le=1,
@@ -176,4 +178,19 @@ class SellingSettings(BaseModel):
         changes="The words of papers printed from now on.",
         ge=0,
         le=366,
+    )
+    tax_scheme: TaxScheme = setting(
+        "none",
+        "Tax within a sale: none, on the margin, or full, on the whole price.",
+        changes="Sales from now on; those that were made stay as they were taxed. Which one you "
+        "have to use, and whether your goods qualify, the law of your place decides: ask your "
+        "accountant.",
+    )
+    tax_rate: Decimal = setting(
+        Decimal(0),
+        "Rate of that tax, as a share of the amount without it; 0.2 is 20 %.",
+        unit="share",
+        changes="Sales from now on. Ask your accountant which rate holds for your goods.",
+        ge=0,
+        le=1,
     )

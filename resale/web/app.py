@@ -12,6 +12,7 @@ from flask import Flask
 from resale.config.paths import shipped
 from resale.config.settings import read_settings
 from resale.services.holds.catch_up import hold_by_newer_rules
+from resale.services.settlement.entered import catch_up_accounts
 from resale.storage.people.invented_mark import is_invented
 from resale.web import api
 from resale.web.access import audit_log, devices, guard, own_steps, second_step, sign_in, team
@@ -34,7 +35,7 @@ from resale.web.core import (
 from resale.web.core.shop import EXTENSION, open_shop
 from resale.web.evidence import models, rules
 from resale.web.evidence import views as evidence
-from resale.web.ledger import consignors, erasure, import_views, labels
+from resale.web.ledger import accounts, consignors, erasure, import_views, labels
 from resale.web.ledger import views as ledger
 from resale.web.rail import tickets
 from resale.web.rail import views as rail
@@ -78,6 +79,7 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
         shop = replace(shop, settings=settings)
     app.extensions[EXTENSION] = shop
     hold_by_newer_rules(shop, shop.here())
+    catch_up_accounts(shop, shop.here())
     trusted_hosts.init_app(app, settings.hosts)
     followed_version.init_app(app)
     # Before the forms are looked at: a stranger is told to sign in, not that the form is old.
@@ -113,6 +115,7 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
         tickets,
         holds,
         consignors,
+        accounts,
         erasure,
         photos,
         sign_in,

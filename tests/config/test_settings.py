@@ -14,7 +14,7 @@ from resale.config.settings import Settings, choices_of, read_settings
 from resale.errors import SettingError
 from resale.money import Money
 from resale.pricing.valuation.shop_terms import ShopTerms
-from resale.selling.consignment.settlement import ConsignorTerms
+from resale.selling.consignment.take_in import ConsignorTerms
 from resale.selling.markdown.terms import SellingTerms
 from resale.selling.tickets.labels import STOCKS
 

@@ -125,22 +125,21 @@ def test_the_day_book_takes_in_what_buyers_paid_to_the_cent(month: Month) -> Non
     assert sum(one.sold for one in book.days.values()) == book.sums.sold
 
 
-def test_the_settlement_accounts_for_every_cent_and_every_item(month: Month) -> None:
-    text = month.shop.client.get("/consignors/C-1/settlement.csv").data.decode("utf-8-sig")
+def test_the_statement_accounts_for_every_cent_and_every_item(month: Month) -> None:
+    shop = month.shop
+    shop.post("/consignors/C-1/close", end=shop.day.isoformat())
+    text = shop.client.get("/consignors/C-1/statements/1.csv").data.decode("utf-8-sig")
     rows = list(csv.DictReader(StringIO(text)))
-    items = [row for row in rows if row["line"] == "item"]
-    total = next(row for row in rows if row["line"] == "total")
-    assert {row["item"] for row in items} == set(month.chosen)
-    assert {r["item"] for r in items if r["outcome"] == "sold"} == set(month.sold)
+    sales = [row for row in rows if row["line"] == "sale"]
+    assert sorted(row["item"] for row in sales) == sorted(month.sold)
 
     def cents(text: str) -> int:
         return round(100 * float(text))
 
-    assert cents(total["sold_for"]) == sum(month.sold.values())
-    parts = cents(total["consignor_part"]), cents(total["shop_part"])
-    assert sum(parts) == sum(month.sold.values())
+    assert sum(cents(row["price"]) for row in sales) == sum(month.sold.values())
     # Half a cent goes to the consignor, item by item.
-    assert parts[0] == sum((price + 1) // 2 for price in month.sold.values())
+    owed = sum((price + 1) // 2 for price in month.sold.values())
+    assert cents(rows[-1]["amount"]) == sum(cents(row["amount"]) for row in sales) == owed
 
 
 def test_what_still_hangs_bears_the_price_that_the_plan_gave_it(month: Month) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from flask import Flask
 
 PARTS = {
+    "serial": "1",
     "kind": "jacket",
     "group": "prices",
     "zone": "wear",

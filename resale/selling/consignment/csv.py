@@ -1,7 +1,7 @@
-"""Take-in sheets and settlements as CSV: one line an item, amounts exact, days as ISO 8601.
+"""Take-in sheets and statements as CSV: a line for each thing, amounts exact, days as ISO 8601.
 
-A settlement ends with its sums, each named in the first column, so that a spreadsheet can check
-them and a program can leave them off.
+A statement begins with what was carried over and ends with what is owed; the amounts between lead
+from one to the other, so that a spreadsheet can check them.
 """
 
 from __future__ import annotations
@@ -11,8 +11,10 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 from io import StringIO
 
-from resale.selling.consignment.settlement import Settlement, TakeIn, share_of
-from resale.selling.consignment.wording import OUTCOMES, reasons_line
+from resale.selling.consignment.shares import share_of
+from resale.selling.consignment.statement import Statement, StatementLine
+from resale.selling.consignment.take_in import TakeIn
+from resale.selling.consignment.wording import reasons_line
 from resale.selling.tickets.paper_money import MoneyWriter, PaperMoney
 
 _TAKE_IN = (
@@ -29,18 +31,17 @@ _TAKE_IN = (
     "currency",
     "reasons",
 )
-_SETTLED = (
+_STATED = (
     "line",
+    "day",
     "item",
     "kind",
     "size",
-    "outcome",
-    "day",
-    "first_price",
-    "sold_for",
-    "consignor_part",
-    "shop_part",
+    "price",
+    "share",
+    "amount",
     "currency",
+    "words",
     "reasons",
 )
 
@@ -60,7 +61,7 @@ def take_in_csv(take_in: TakeIn, money: MoneyWriter) -> bytes:
                 take_in.day.isoformat(),
                 last.isoformat(),
                 *(_amount(paper, minor) for minor in (item.ticket, item.low, item.high)),
-                _amount(paper, share_of(item.ticket, take_in.terms.share)),
+                _amount(paper, share_of(item.ticket, take_in.agreed(item))),
                 money.currency,
                 _text(reasons_line(item.reasons, paper)),
             )
@@ -69,56 +70,35 @@ def take_in_csv(take_in: TakeIn, money: MoneyWriter) -> bytes:
     )
 
 
-def settlement_csv(settlement: Settlement, money: MoneyWriter) -> bytes:
-    """Write the items of a settlement, then its sums."""
+def statement_csv(statement: Statement, money: MoneyWriter) -> bytes:
+    """Write what was owed, the lines of a statement, and what is owed now."""
     paper = PaperMoney(money)
-    items = [
-        (
-            "item",
-            _text(item.number),
-            _text(item.kind),
-            _text(item.size),
-            OUTCOMES[item.outcome],
-            _day(item.day),
-            _amount(paper, item.ticket),
-            *(
-                "" if item.sold_for is None else _amount(paper, minor)
-                for minor in (
-                    item.sold_for or 0,
-                    settlement.consignor_part(item),
-                    settlement.shop_part(item),
-                )
-            ),
-            money.currency,
-            _text(reasons_line(item.reasons, paper)),
-        )
-        for item in settlement.items
-    ]
-    return _file(_SETTLED, [*items, *_sums(settlement, paper)])
 
-
-def _sums(settlement: Settlement, paper: PaperMoney) -> list[tuple[str, ...]]:
-    """Sums as lines of the same columns; what concerns the consignor stands in that column."""
-
-    def line(name: str, words: str, sold: str, consignor: str, shop: str) -> tuple[str, ...]:
+    def sum_line(name: str, day: date, amount: int) -> tuple[str, ...]:
         blank = ("",) * 5
-        return (name, *blank, "", sold, consignor, shop, paper.writer.currency, _text(words))
+        return (name, day.isoformat(), *blank, _amount(paper, amount), money.currency, "", "")
 
-    totals = (settlement.sold_total, settlement.consignor_total, settlement.shop_total)
-    lines = [line("total", "", *(_amount(paper, minor) for minor in totals))]
-    for one in settlement.deductions:
-        lines.append(line("deduction", one.words, "", _amount(paper, -one.amount), ""))
-    lines.append(line("paid_before", "", "", _amount(paper, -settlement.paid_before), ""))
-    lines.append(line("to_pay", "", "", _amount(paper, settlement.to_pay), ""))
-    return lines
+    lines = [_stated(line, paper, money.currency) for line in statement.lines]
+    begin = sum_line("carried_over", statement.begin, statement.opening)
+    return _file(_STATED, [begin, *lines, sum_line("owed", statement.end, statement.closing)])
+
+
+def _stated(line: StatementLine, paper: PaperMoney, currency: str) -> tuple[str, ...]:
+    return (
+        line.what,
+        line.day.isoformat(),
+        *(_text(text) for text in (line.item, line.kind, line.size)),
+        "" if line.price is None else _amount(paper, line.price),
+        "" if line.share is None else str(line.share),
+        _amount(paper, line.amount),
+        currency,
+        _text(line.words),
+        _text(reasons_line(line.reasons, paper)),
+    )
 
 
 def _amount(paper: PaperMoney, minor: int) -> str:
     return str(paper.exact(minor))
-
-
-def _day(day: date | None) -> str:
-    return day.isoformat() if day else ""
 
 
 def _text(text: str) -> str:

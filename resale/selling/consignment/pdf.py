@@ -1,4 +1,4 @@
-"""Take-in sheets and settlements on paper, as PDF.
+"""Take-in sheets and statements on paper, as PDF.
 
 Of a person they print a number and a name, and nothing else.
 """
@@ -6,21 +6,17 @@ Of a person they print a number and a name, and nothing else.
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date, datetime
+from datetime import UTC, date, datetime, time
 
-from resale.selling.consignment.settlement import (
-    Consignor,
-    SettledItem,
-    Settlement,
-    TakeIn,
-    share_of,
-)
+from resale.selling.consignment.shares import share_of
+from resale.selling.consignment.statement import NotSold, Statement, StatementLine
+from resale.selling.consignment.take_in import Consignor, TakeIn, TakeInItem
 from resale.selling.consignment.wording import (
-    OUTCOMES,
+    HAPPENED,
+    SUMS,
     DayWriter,
     percent,
     reasons_line,
-    settlement_terms,
     take_in_terms,
 )
 from resale.selling.tickets.labels import A4
@@ -35,15 +31,16 @@ _TAKE_IN = (
     Column("Most sell between", 3.6, right=True),
     Column("Your share at first price", 3.5, right=True),
 )
-_SETTLED = (
-    Column("Item", 2.1),
-    Column("What it is", 2.5),
-    Column("Size", 1.4),
-    Column("What became of it", 4.3),
-    Column("First price", 2.1, right=True),
-    Column("Sold for", 2.1, right=True),
-    Column("Your share", 2.1, right=True),
+_STATED = (
+    Column("Day", 2.5),
+    Column("Item", 1.9),
+    Column("What it is", 2.6),
+    Column("What happened", 3.4),
+    Column("Price", 2.0, right=True),
+    Column("Share", 1.3, right=True),
+    Column("Yours", 2.1, right=True),
 )
+_GIVEN = (Column("Passed on", 2.5), Column("Item", 1.9), Column("What it is", 6.0))
 
 
 def take_in_pdf(
@@ -84,9 +81,9 @@ def take_in_pdf(
                 item.size,
                 on_paper.show(item.ticket),
                 f"{on_paper.plain(item.low)} and {on_paper.plain(item.high)}",
-                on_paper.show(share_of(item.ticket, take_in.terms.share)),
+                on_paper.show(share_of(item.ticket, take_in.agreed(item))),
             ),
-            reasons_line(item.reasons, on_paper),
+            _below(item, reasons_line(item.reasons, on_paper)),
         )
         for item in take_in.items
     ]
@@ -96,76 +93,84 @@ def take_in_pdf(
     return sheet.finish(f"{take_in.shop}, consignor {take_in.consignor.number}")
 
 
-def settlement_pdf(
-    settlement: Settlement,
+def statement_pdf(
+    statement: Statement,
     money: MoneyWriter,
     *,
     write_day: DayWriter = date.isoformat,
     paper: tuple[float, float] = A4,
-    made: datetime | None = None,
 ) -> bytes:
-    """Print what became of a consignor's items and what is owed; parameters as `take_in_pdf`."""
+    """Print a statement, with lines to sign; the same statement gives the same bytes.
+
+    Parameters
+    ----------
+    money : MoneyWriter
+        In the statement's own currency and locale.
+    write_day : callable
+        Writes a day in the shop's way.
+    paper : (float, float)
+        Width and height (mm).
+    """
     on_paper = PaperMoney(money)
-    sheet = PaperSheet(f"Settlement {settlement.consignor.number}", paper, made)
+    made = statement.closed_at or datetime.combine(statement.end, time(), UTC)
+    sheet = PaperSheet(f"Statement {statement.name}", paper, made)
     sheet.heading(
-        settlement.shop,
-        "Settlement",
+        statement.shop,
+        f"Statement {statement.serial}" if statement.serial else "Not closed yet",
         [
-            ("Consignor", _named(settlement.consignor)),
-            ("From", f"{write_day(settlement.begin)} to {write_day(settlement.end)}"),
-            ("Items", _counted(settlement)),
+            ("Consignor", _named(statement.consignor)),
+            ("From", f"{write_day(statement.begin)} to {write_day(statement.end)}"),
+            ("Items", f"{statement.still_here} still with us"),
         ],
     )
-    rows = [_settled_row(item, settlement, on_paper, write_day) for item in settlement.items]
-    sheet.table(_SETTLED, rows)
-    sheet.sums(_sums(settlement, on_paper.show))
-    terms = settlement_terms(settlement.terms, on_paper)
-    sheet.paragraphs("How it was reckoned", terms)
-    return sheet.finish(f"{settlement.shop}, consignor {settlement.consignor.number}")
+    sheet.table(_STATED, [_stated(line, on_paper, write_day) for line in statement.lines])
+    if statement.passed_on:
+        gone = statement.passed_on
+        rows = [
+            Row((write_day(one.day), one.item, f"{one.kind} {one.size}".strip())) for one in gone
+        ]
+        sheet.table(_GIVEN, rows)
+    sheet.sums(_sums(statement, on_paper.show))
+    sheet.paragraphs("How it was reckoned", statement.terms)
+    sheet.signatures(("For the shop, day", "Consignor, day"))
+    return sheet.finish(f"{statement.shop}, statement {statement.name}")
 
 
 def _named(consignor: Consignor) -> str:
     return f"{consignor.number}  {consignor.name}".strip()
 
 
-def _counted(settlement: Settlement) -> str:
-    """Count items by what became of them, in words."""
-    counts = settlement.counts()
-    parts = [f"{many} {OUTCOMES[outcome]}" for outcome, many in counts.items() if many]
-    return ", ".join(parts) or "none"
+def _below(item: TakeInItem, reasons: str) -> str:
+    """What stands in small under an item: a share of its own first."""
+    agreed = "" if item.share is None else f"Your share {percent(item.share)}"
+    return ". ".join(part for part in (agreed, reasons) if part)
 
 
-def _settled_row(
-    item: SettledItem, settlement: Settlement, money: PaperMoney, write_day: DayWriter
-) -> Row:
-    became = OUTCOMES[item.outcome] + (f" {write_day(item.day)}" if item.day else "")
-    sold = item.sold_for is not None
+def _given(one: NotSold, write_day: DayWriter) -> Row:
+    return Row((write_day(one.day), one.item, f"{one.kind} {one.size}".strip()))
+
+
+def _stated(line: StatementLine, money: PaperMoney, write_day: DayWriter) -> Row:
+    below = ". ".join(part for part in (line.words, reasons_line(line.reasons, money)) if part)
     return Row(
         (
-            item.number,
-            item.kind,
-            item.size,
-            became,
-            money.show(item.ticket),
-            money.show(item.sold_for or 0) if sold else "–",
-            money.show(settlement.consignor_part(item)) if sold else "–",
+            write_day(line.day),
+            line.item,
+            f"{line.kind} {line.size}".strip(),
+            HAPPENED[line.what],
+            "" if line.price is None else money.show(line.price),
+            "" if line.share is None else percent(line.share),
+            money.show(line.amount),
         ),
-        reasons_line(item.reasons, money),
+        below,
     )
 
 
-def _sums(settlement: Settlement, show: Callable[[int], str]) -> list[tuple[str, str]]:
+def _sums(statement: Statement, show: Callable[[int], str]) -> list[tuple[str, str]]:
     """List the sums in the order in which they lead to what is owed."""
-    rest = percent(1 - settlement.terms.share)
-    rows = [
-        ("Sold for", show(settlement.sold_total)),
-        (f"The shop's part ({rest})", show(-settlement.shop_total)),
-        (f"Your share ({percent(settlement.terms.share)})", show(settlement.consignor_total)),
-    ]
-    rows += [(one.words, show(-one.amount)) for one in settlement.deductions]
-    if settlement.paid_before:
-        rows.append(("Paid before", show(-settlement.paid_before)))
-    owed = settlement.to_pay
+    rows = [("Carried over", show(statement.opening))] if statement.opening else []
+    rows += [(SUMS[what], show(amount)) for what, amount in statement.sums]
+    owed = statement.closing
     rows.append(
         ("You owe the shop", show(-owed)) if owed < 0 else ("To be paid to you", show(owed))
     )

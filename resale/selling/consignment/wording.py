@@ -1,4 +1,4 @@
-"""The plain words of take-in sheets and settlements: terms, reasons, outcomes."""
+"""The plain words of take-in sheets and statements: terms, reasons, what happened."""
 
 from __future__ import annotations
 
@@ -6,16 +6,27 @@ from collections.abc import Callable, Sequence
 from datetime import date
 from decimal import Decimal
 
-from resale.selling.consignment.settlement import ConsignorTerms, Outcome, PriceReason
+from resale.selling.consignment.statement import What
+from resale.selling.consignment.take_in import ConsignorTerms, PriceReason
 from resale.selling.tickets.paper_money import PaperMoney
 
 DayWriter = Callable[[date], str]
 
-OUTCOMES: dict[Outcome, str] = {
-    "sold": "sold",
-    "unsold": "still on sale",
-    "returned": "given back",
-    "passed_on": "passed on",
+HAPPENED: dict[What, str] = {
+    "sale": "sold",
+    "return": "returned by its buyer",
+    "correction": "corrected",
+    "deduction": "taken off",
+    "deposit": "paid in by you",
+    "payout": "paid to you",
+}
+SUMS: dict[What, str] = {
+    "sale": "Your part of what sold",
+    "return": "Your part of returns",
+    "correction": "Corrections",
+    "deduction": "Taken off",
+    "deposit": "Paid in by you",
+    "payout": "Paid to you",
 }
 REASONS = (
     "The line under an item says what raised or lowered its price against the usual of its kind."
@@ -61,14 +72,17 @@ def take_in_terms(terms: ConsignorTerms, day: date, write_day: DayWriter) -> lis
     return [*sentences, *terms.more, LAW]
 
 
-def settlement_terms(terms: ConsignorTerms, money: PaperMoney) -> list[str]:
-    """Write how the account was made, sentence by sentence."""
+def statement_terms(terms: ConsignorTerms, money: PaperMoney) -> list[str]:
+    """Write how a statement was made, sentence by sentence."""
     return [
-        f"Your share is {percent(terms.share)} of each sale price; the shop keeps the rest.",
-        f"Your share of each item is rounded to {money.plain(1)}, a half in your favour.",
+        "Your share is a part of the price that a buyer pays, as it was agreed when the item was "
+        "taken in; it stands beside each sale, and the shop keeps the rest.",
+        f"Your part of each item is rounded to {money.plain(1)}, a half in your favour.",
+        "Where a buyer brings an item back, your part of what they get back is taken off.",
         REASONS,
         f"What was passed on went to {terms.passed_on_to}; nothing is owed for it.",
-        f"The amount is paid within {days(terms.days_to_pay)} of this settlement.",
+        f"The amount is paid within {days(terms.days_to_pay)} of this statement.",
+        "A closed statement is never changed; what has to be put right stands on the next one.",
         *terms.more,
         LAW,
     ]

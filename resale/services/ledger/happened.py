@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from resale.services.sent import Sent, once
+from resale.services.settlement.entered import enter_events, with_terms
 from resale.services.shop import Shop
 from resale.services.transaction import Work
 from resale.storage.ledger.event_checks import NewEvent
@@ -44,7 +45,9 @@ class Recorded:
 def write_down(
     work: Work, shop: Shop, events: Sequence[NewEvent], action: str = ""
 ) -> list[WrittenEvent]:
-    """Write events, all or none; of what is new, each item gets a line in the audit log.
+    """Write events and what they mean for the accounts, all or none.
+
+    Of what is new, each item gets a line in the audit log.
 
     Parameters
     ----------
@@ -58,6 +61,7 @@ def write_down(
     NotSavedError, HeldError, LedgerError
         As `resale.storage.ledger.write_events.write_events` does.
     """
+    events = with_terms(work, shop, events)
     written = write_events(
         work.session,
         events,
@@ -65,6 +69,7 @@ def write_down(
         at=work.at,
         by=work.actor.name,
     )
+    enter_events(work, shop, events)
     fresh = {new.number: new for new, one in zip(events, written, strict=True) if one.fresh}
     for number, new in fresh.items():
         work.log(action or ACTIONS[new.what], number)

@@ -15,6 +15,7 @@ from sqlalchemy import Table, select
 from sqlalchemy.orm import Session
 
 from resale.storage.db import (
+    account_tables,  # noqa: F401 - their tables belong to the same base
     consignor_tables,  # noqa: F401 - their tables belong to the same base
     device_tables,  # noqa: F401 - their tables belong to the same base
     drill_tables,  # noqa: F401 - their tables belong to the same base

@@ -5,18 +5,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
 from itertools import count
 
 from sqlalchemy import Engine, delete, func, select
 from sqlalchemy.orm import Session
 
 from resale.errors import ResaleError
+from resale.selling.consignment.shares import share_text
 from resale.storage.db.consignor_tables import BroughtRow, ConsignorRow
 from resale.storage.db.tables import ItemRow
 from resale.storage.db.upsert import insert
 from resale.storage.db.utc import stored
 from resale.storage.items.store import NotSavedError
-from resale.storage.ledger.ledger import ItemLife, item_life
+from resale.storage.ledger.ledger import ItemLife, item_life, item_row
 
 LONGEST = {"number": 20, "name": 80}
 
@@ -96,17 +98,29 @@ def consignor_numbered(engine: Engine, number: str) -> ConsignorLine:
     NotSavedError
         If there is none of this number.
     """
-    wanted = number.strip().upper()
-    found = next((one for one in consignors(engine) if one.number == wanted), None)
-    if found is None:
-        raise NotSavedError(
-            f"no consignor {number.strip()[:20]!r} is kept", remedy="look in the list of consignors"
-        )
-    return found
+    brought = select(func.count()).select_from(BroughtRow)
+    with Session(engine) as session:
+        row = consignor_row(session, number)
+        items = session.scalar(brought.where(BroughtRow.consignor_id == row.id)) or 0
+        return ConsignorLine(row.number, row.name, items)
 
 
-def brings(engine: Engine, number: str, items: Sequence[str], at: datetime) -> int:
+def brings(
+    session: Session, number: str, items: Sequence[str], at: datetime, share: Decimal | None
+) -> list[int]:
     """Write down that a consignor brought these items; all of them or none.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction that writes.
+    share : Decimal or None
+        That was agreed for these items, from 0 to 1; that of the consignor where None.
+
+    Returns
+    -------
+    list of int
+        Rows of the items that were not theirs yet.
 
     Raises
     ------
@@ -115,41 +129,54 @@ def brings(engine: Engine, number: str, items: Sequence[str], at: datetime) -> i
     ConsignorError
         If somebody else brought one of them.
     """
-    consignor_numbered(engine, number)
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
-        whose = select(ConsignorRow.id).where(ConsignorRow.number == number.strip().upper())
-        owner = session.scalar(whose)
-        for wanted in dict.fromkeys(items):
-            item = session.scalar(select(ItemRow.id).where(ItemRow.number == wanted))
-            if item is None:
-                raise NotSavedError(
-                    f"no item {wanted[:20]!r} is in the records",
-                    remedy="look at the number on the ticket",
-                )
-            known = session.get(BroughtRow, item)
-            if known is not None and known.consignor_id != owner:
-                raise ConsignorError(
-                    "somebody else brought it",
-                    where=wanted,
-                    remedy="take it off the other consignor first",
-                )
-            if known is None:
-                row = {"item_id": item, "consignor_id": owner, "made_at": stored(at)}
-                session.execute(insert(session, BroughtRow).values(row))
-    return len(dict.fromkeys(items))
-
-
-def takes_off(engine: Engine, number: str, item: str) -> None:
-    """Undo that a consignor brought an item."""
-    whose = select(ConsignorRow.id).where(ConsignorRow.number == number.strip().upper())
-    which = select(ItemRow.id).where(ItemRow.number == item.strip().upper())
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
-        session.execute(
-            delete(BroughtRow).where(
-                BroughtRow.consignor_id == whose.scalar_subquery(),
-                BroughtRow.item_id == which.scalar_subquery(),
+    owner, added = consignor_row(session, number), []
+    for wanted in dict.fromkeys(items):
+        item = item_row(session, wanted)
+        known = session.get(BroughtRow, item.id)
+        if known is not None and known.consignor_id != owner.id:
+            raise ConsignorError(
+                "somebody else brought it",
+                where=wanted,
+                remedy="take it off the other consignor first",
             )
+        if known is None:
+            agreed = owner.share if share is None else share_text(share)
+            row = {"item_id": item.id, "consignor_id": owner.id, "share": agreed}
+            session.execute(insert(session, BroughtRow).values({**row, "made_at": stored(at)}))
+            added.append(item.id)
+    return added
+
+
+def takes_off(session: Session, number: str, item: str) -> int:
+    """Undo that a consignor brought an item.
+
+    Returns
+    -------
+    int
+        Row of the item.
+    """
+    owner, row = consignor_row(session, number), item_row(session, item)
+    session.execute(
+        delete(BroughtRow).where(BroughtRow.consignor_id == owner.id, BroughtRow.item_id == row.id)
+    )
+    return row.id
+
+
+def consignor_row(session: Session, number: str) -> ConsignorRow:
+    """Find the row of a consignor.
+
+    Raises
+    ------
+    NotSavedError
+        If there is none of this number.
+    """
+    wanted = number.strip().upper()
+    found = session.scalar(select(ConsignorRow).where(ConsignorRow.number == wanted))
+    if found is None:
+        raise NotSavedError(
+            f"no consignor {number.strip()[:20]!r} is kept", remedy="look in the list of consignors"
         )
+    return found
 
 
 def lives_of(engine: Engine, number: str) -> list[ItemLife]:

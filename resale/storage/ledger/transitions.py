@@ -111,7 +111,9 @@ def held(events: Iterable[Event]) -> list[Event]:
         if correction is None:
             standing.append(event)
         elif not correction.strikes:
-            standing.append(replace(event, day=correction.day, amount=correction.amount))
+            # What it says besides, such as how it was paid, holds as well.
+            data = {**event.data, **correction.data}
+            standing.append(replace(event, day=correction.day, amount=correction.amount, data=data))
     return sorted(standing, key=lambda event: (event.day, event.id))
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from sqlalchemy import ColumnElement, Engine, Select, func, select, update
 from sqlalchemy.orm import Session
 
+from resale.storage.db.account_tables import EntryRow, PostingRow, StatementNameRow, StatementRow
 from resale.storage.db.consignor_tables import BroughtRow, ConsignorRow
 from resale.storage.db.photo_tables import PhotoRow
 from resale.storage.db.tables import EventRow, ItemRow, ValuationRow
@@ -25,8 +26,8 @@ class NoteFound:
     Attributes
     ----------
     place : str
-        ``item``, which the Bench can change; ``valuation`` and ``ledger``, which are never
-        changed.
+        ``item``, which the Bench can change; ``valuation``, ``ledger`` and ``account``, which are
+        never changed; the last stands beside money of the consignor, not beside an item.
     """
 
     number: str
@@ -65,7 +66,7 @@ def traces_of(engine: Engine, number: str) -> Traces:
 
 
 def forget_consignor(engine: Engine, data_folder: Path, number: str) -> Traces:
-    """Forget a consignor: the name is replaced, all photos of their items are removed.
+    """Forget a consignor: the name is replaced, on closed statements too; all photos are removed.
 
     Number, items and what was paid stay, for accounts have to be kept; the notes that are given
     back are for a lead to look at.
@@ -79,6 +80,16 @@ def forget_consignor(engine: Engine, data_folder: Path, number: str) -> Traces:
     with Session(engine.execution_options(writes=True)) as session, session.begin():
         session.execute(
             update(ConsignorRow).where(ConsignorRow.number == known).values(name=FORGOTTEN)
+        )
+        theirs = (
+            select(StatementRow.id)
+            .join(ConsignorRow, ConsignorRow.id == StatementRow.consignor_id)
+            .where(ConsignorRow.number == known)
+        )
+        session.execute(
+            update(StatementNameRow)
+            .where(StatementNameRow.statement_id.in_(theirs))
+            .values(name=FORGOTTEN)
         )
         names = take_rows(session, _photos(known))
     remove_photos(data_folder, names)
@@ -114,6 +125,13 @@ def _notes(session: Session, number: str) -> tuple[NoteFound, ...]:
     lines = [("item", one, text) for one, text in session.execute(items)]
     lines += [("valuation", one, inputs.get("note", "")) for one, inputs in session.execute(valued)]
     lines += [("ledger", one, text) for one, text in session.execute(told)]
+    entered = (
+        select(ConsignorRow.number, EntryRow.note)
+        .join(PostingRow, PostingRow.entry_id == EntryRow.id)
+        .join(ConsignorRow, ConsignorRow.id == PostingRow.consignor_id)
+        .where(ConsignorRow.number == number)
+    )
+    lines += [("account", one, text) for one, text in session.execute(entered)]
     for place, one, text in lines:
         if text:
             found.setdefault((place, f"{one}/{text}"), NoteFound(one, place, text))

@@ -18,6 +18,8 @@ from resale.config.text_forms import as_text
 from resale.errors import SettingError
 from resale.storage.db.people_tables import AuditEntryRow
 from resale.storage.db.utc import stored
+from resale.storage.settlement.agreed_shares import agree_missing
+from resale.storage.settlement.item_postings import post_item
 
 ACTION = "changed a setting"
 
@@ -107,6 +109,10 @@ def change_settings(
     text = changed_text(before or "", {line.name: values[line.name] for line in lines})
     try:
         with Session(records.execution_options(writes=True)) as session, session.begin():
+            if any(line.name == "consignor_share" for line in lines):
+                # Whoever has no share of their own yet brought things under the one of before.
+                for item in agree_missing(session, settings.consignor_share):
+                    post_item(session, item, at, by_whom)
             session.add_all(_entry(line, by_whom, role, at) for line in lines)
             session.flush()
             # Last, so that a file never says what nobody is known to have done.

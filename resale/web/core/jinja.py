@@ -8,6 +8,7 @@ from typing import Any
 from babel.dates import format_date, format_datetime
 from flask import Flask, current_app
 
+from resale.selling.consignment.wording import percent
 from resale.web.admin.clock_check import clock_trouble
 from resale.web.admin.daily_copies import copy_trouble
 from resale.web.bench import seam as drawing
@@ -24,6 +25,7 @@ def init_app(app: Flask) -> None:
         moment=moment, day=day, short_day=short_day, column_name=column_name, paid=paid
     )
     app.jinja_env.filters["day_words"] = day_words
+    app.jinja_env.filters["percent"] = percent
     app.jinja_env.globals.update(
         seam_of=drawing.seam_of,
         band_bar=drawing.band_bar,

@@ -1,30 +1,31 @@
-"""Consignors: who brought what, and the papers that they get."""
+"""Consignors: who brought what, at which share, and the take-in sheet that they sign."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from datetime import date
+from decimal import Decimal
 from io import BytesIO
 
 from babel.dates import format_date
 from flask import Blueprint, Response, redirect, render_template, request, send_file, url_for
 from flask.typing import ResponseReturnValue
+from sqlalchemy.orm import Session
 
 from resale.errors import ReadingError
-from resale.selling.consignment.csv import settlement_csv, take_in_csv
-from resale.selling.consignment.settlement import Settlement
+from resale.selling.consignment.csv import take_in_csv
+from resale.selling.consignment.double_entry import PAYMENTS
+from resale.services.items.entry import new_key
 from resale.services.on_hand.lines import rail_of
-from resale.storage.ledger.consignors import (
-    brings,
-    consignor_numbered,
-    consignors,
-    lives_of,
-    save_consignor,
-    takes_off,
-)
+from resale.services.settlement.consigned import agree_share, bring_items, take_item_off
+from resale.services.settlement.owed import due_to, dues_now
+from resale.services.settlement.statements import open_statement
+from resale.services.settlement.take_in_sheet import agreed_with, brought_by, take_in_of
+from resale.storage.ledger.consignors import consignor_numbered, consignors, save_consignor
+from resale.storage.settlement.statements import closed_statements, moves_of
+from resale.web.access.current_user import me
 from resale.web.core.item_number import number_in
 from resale.web.core.shop import Shop, shop_now
-from resale.web.ledger.consignor_papers import settlement_of, take_in_of
+from resale.web.core.wording import STANDS
 
 screen = Blueprint("consignors", __name__, url_prefix="/consignors")
 PDF, CSV = "application/pdf", "text/csv; charset=utf-8"
@@ -32,8 +33,11 @@ PDF, CSV = "application/pdf", "text/csv; charset=utf-8"
 
 @screen.get("")
 def listed() -> ResponseReturnValue:
-    """List consignors."""
-    return render_template("ledger/statements/list.html", lines=consignors(shop_now()[0].records))
+    """List consignors, each with what is owed to them."""
+    shop, _ = shop_now()
+    due = {one.number: one.owed for one in dues_now(shop)}
+    lines = consignors(shop.records)
+    return render_template("ledger/statements/list.html", lines=lines, due=due)
 
 
 @screen.post("")
@@ -47,13 +51,24 @@ def save() -> ResponseReturnValue:
 
 @screen.get("/<number>")
 def one(number: str) -> ResponseReturnValue:
-    """Show what a consignor brought and what became of it."""
+    """Show what is owed to a consignor and why, and what they brought."""
     shop, at = shop_now()
+    with Session(shop.records) as session:
+        closed, moves = closed_statements(session, number), moves_of(session, number)
     return render_template(
         "ledger/statements/one.html",
         consignor=consignor_numbered(shop.records, number),
-        settlement=_settlement(shop, number, at.date()),
-        lives={life.number: life for life in lives_of(shop.records, number)},
+        open=open_statement(shop, number, at.date()),
+        closed=closed,
+        due=due_to(shop, number),
+        share=agreed_with(shop, number)[1],
+        brought=brought_by(shop, number),
+        moves=moves,
+        stands=STANDS,
+        payments=PAYMENTS,
+        today=at.date(),
+        key=new_key,
+        now=request.args.get("now", ""),
     )
 
 
@@ -64,15 +79,28 @@ def add_items(number: str) -> ResponseReturnValue:
     typed = request.form.get("items", "")[:4000].replace(",", " ").split()
     if not typed:
         raise ReadingError("no item is named", where="Items", remedy="type at least one number")
-    brings(shop.records, number, [number_in(one) for one in typed], at)
+    share = read_share(request.form.get("share", ""))
+    bring_items(shop, me(), number, [number_in(one) for one in typed], at, share)
     return redirect(url_for("consignors.one", number=number), 303)
 
 
 @screen.post("/<number>/takes-off")
 def take_off(number: str) -> ResponseReturnValue:
     """Undo that a consignor brought an item."""
-    takes_off(shop_now()[0].records, number, request.form.get("item", "")[:40])
+    shop, at = shop_now()
+    take_item_off(shop, me(), number, request.form.get("item", "")[:40], at)
     return redirect(url_for("consignors.one", number=number), 303)
+
+
+@screen.post("/<number>/share")
+def share(number: str) -> ResponseReturnValue:
+    """Agree another share with a consignor, or for one item."""
+    shop, at = shop_now()
+    agreed = read_share(request.form.get("share", ""))
+    if agreed is None:
+        raise ReadingError("no share is given", where="share", remedy="write it in percent")
+    agree_share(shop, me(), number, agreed, at, request.form.get("item", "")[:40].strip())
+    return redirect(url_for("consignors.one", number=number, now="share"), 303)
 
 
 @screen.get("/<number>/take-in.pdf")
@@ -83,8 +111,11 @@ def take_in_paper(number: str) -> ResponseReturnValue:
     # What draws on paper takes a second to load; a day at the desk may need none of it.
     from resale.selling.consignment.pdf import take_in_pdf  # noqa: PLC0415
 
-    pdf = take_in_pdf(sheet, shop.money, write_day=_day_writer(shop))
-    return _file(pdf, PDF, f"take-in-{sheet.consignor.number}.pdf")
+    def write_day(day: date) -> str:
+        return format_date(day, "d MMM y", locale=shop.settings.locale)
+
+    pdf = take_in_pdf(sheet, shop.money, write_day=write_day)
+    return as_file(pdf, PDF, f"take-in-{sheet.consignor.number}.pdf")
 
 
 @screen.get("/<number>/take-in.csv")
@@ -92,55 +123,32 @@ def take_in_file(number: str) -> ResponseReturnValue:
     """Give the take-in sheet as a file."""
     shop, at = shop_now()
     sheet = take_in_of(shop, number, at.date(), _proposed(shop, at.date()))
-    return _file(take_in_csv(sheet, shop.money), CSV, f"take-in-{sheet.consignor.number}.csv")
+    return as_file(take_in_csv(sheet, shop.money), CSV, f"take-in-{sheet.consignor.number}.csv")
 
 
-@screen.get("/<number>/settlement.pdf")
-def settlement_paper(number: str) -> ResponseReturnValue:
-    """Give the settlement on paper."""
-    shop, at = shop_now()
-    settled = _settlement(shop, number, at.date())
-    from resale.selling.consignment.pdf import settlement_pdf  # noqa: PLC0415 - as above
+def read_share(text: str) -> Decimal | None:
+    """Read a share as people write it, in percent; None where none is given.
 
-    pdf = settlement_pdf(settled, shop.money, write_day=_day_writer(shop))
-    return _file(pdf, PDF, f"settlement-{settled.consignor.number}.pdf")
-
-
-@screen.get("/<number>/settlement.csv")
-def settlement_file(number: str) -> ResponseReturnValue:
-    """Give the settlement as a file."""
-    shop, at = shop_now()
-    settled = _settlement(shop, number, at.date())
-    name = f"settlement-{settled.consignor.number}.csv"
-    return _file(settlement_csv(settled, shop.money), CSV, name)
-
-
-def _settlement(shop: Shop, number: str, today: date) -> Settlement:
-    """Settle between the days asked for; else from the first thing brought until today."""
-    consignor_numbered(shop.records, number)
-    days = [life.held[0].day for life in lives_of(shop.records, number) if life.held]
-    begin = _day("begin", min(days, default=today))
-    return settlement_of(shop, number, begin, _day("end", today))
-
-
-def _day(name: str, default: date) -> date:
-    text = request.args.get(name, "")
-    try:
-        return date.fromisoformat(text) if text else default
-    except ValueError:
+    Raises
+    ------
+    ReadingError
+        If it is none from 0 to 100.
+    """
+    plain = text.strip().removesuffix("%").strip().replace(",", ".")
+    if not plain:
+        return None
+    if not plain.replace(".", "", 1).isdecimal() or not 0 <= Decimal(plain) <= 100:
         raise ReadingError(
-            f"{text[:20]!r} is no day", where=name, remedy="write it as 2026-03-01"
-        ) from None
+            f"{text[:20]!r} is no share", where="share", remedy="write percent, such as 50"
+        )
+    return Decimal(plain) / 100
+
+
+def as_file(content: bytes, kind: str, name: str) -> Response:
+    """Answer with a file."""
+    return send_file(BytesIO(content), kind, download_name=name)
 
 
 def _proposed(shop: Shop, today: date) -> dict[str, int]:
     """First prices by the plan, of what bears no ticket yet."""
     return {line.number: line.price for line in rail_of(shop, today).lines if not line.written}
-
-
-def _day_writer(shop: Shop) -> Callable[[date], str]:
-    return lambda day: format_date(day, "d MMM y", locale=shop.settings.locale)
-
-
-def _file(content: bytes, kind: str, name: str) -> Response:
-    return send_file(BytesIO(content), kind, download_name=name)

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import shutil
 from pathlib import Path
 
 import pytest
 from a_save import a_save
 from camera import shot
+from consigned_shop import ConsignedShop
 from ledger_shop import NOON, TODAY, LedgerShop
 from sqlalchemy import Engine, update
-from writing import save_item
+from writing import save_item, writes
 
 from resale.config.settings import Settings
+from resale.services.settlement.papers import statement_closed
 from resale.storage.db.tables import ItemRow
 from resale.storage.items.store import NotSavedError
 from resale.storage.ledger.consignors import brings, consignor_numbered, save_consignor
@@ -26,11 +29,16 @@ def shop(records: Engine) -> LedgerShop:
     return LedgerShop(records)
 
 
+def given_to(records: Engine, number: str, item: str) -> None:
+    with writes(records) as session, session.begin():
+        brings(session, number, [item], NOON, None)
+
+
 def test_name_and_photos_go_and_the_accounts_stay(shop: LedgerShop, tmp_path: Path) -> None:
     rules, mine, other = Settings(data_folder=tmp_path), shop.item(), shop.item()
     for number, brought in (("C-1", mine), ("C-2", other)):
         save_consignor(shop.records, number, "An Invented Name", NOON)
-        brings(shop.records, number, [brought], NOON)
+        given_to(shop.records, number, brought)
         add_photo(shop.records, rules, brought, shot(), at=NOON, signal="pilling")
     (teaching,) = photos_of(shop.records, mine)
     review_photo(shop.records, teaching.id, "pilling", "light", by="Lea", at=NOON)
@@ -55,12 +63,27 @@ def test_every_note_that_may_tell_of_a_person_is_shown_where_it_stands(shop: Led
     with shop.records.execution_options(writes=True).begin() as open_one:
         open_one.execute(update(ItemRow).where(ItemRow.number == quiet).values(note="blue"))
     save_consignor(shop.records, "C-1", "Ann", NOON)
-    brings(shop.records, "C-1", [number], NOON)
+    given_to(shop.records, "C-1", number)
     assert set(traces_of(shop.records, "C-1").notes) == {
         NoteFound(number, "item", "from Ann's aunt"),
         NoteFound(number, "valuation", "from Ann's aunt"),
         NoteFound(number, "ledger", "Ann came herself"),
     }
+
+
+def test_closed_statements_stay_without_the_name_and_notes_of_the_accounts_are_shown(
+    tmp_path: Path, empty_records: Path
+) -> None:
+    shutil.copy(empty_records, tmp_path)
+    shop = ConsignedShop(tmp_path)
+    save_consignor(shop.shop.records, "C-1", "Ann", NOON)
+    shop.sells(shop.brings("C-1"), "02-01", 900)
+    shop.moves("C-1", "deduction", "02-02", 50, note="for Ann's aunt")
+    before = shop.closes("C-1", "02-28")
+    left = forget_consignor(shop.shop.records, tmp_path, "C-1")
+    assert left.notes == (KeptNote("C-1", "account", "for Ann's aunt"),)
+    after = statement_closed(shop.shop, "C-1", 1)
+    assert (after.consignor.name, after.lines) == ("forgotten", before.lines)
 
 
 def test_nobody_cannot_be_forgotten(shop: LedgerShop, tmp_path: Path) -> None:

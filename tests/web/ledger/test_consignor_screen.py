@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 from datetime import timedelta
 from decimal import Decimal
 from io import BytesIO, StringIO
@@ -11,8 +12,9 @@ import pytest
 from flask import Flask
 from pypdf import PdfReader
 from rail_shop import RailShop, clients_words
-from writing import add_event
+from writing import SORTER
 
+from resale.services.ledger.write_event import write_event
 from resale.storage.ledger.day_book import day_book
 from resale.storage.ledger.event_checks import NewEvent
 
@@ -26,7 +28,7 @@ def rail(app: Flask, monkeypatch: pytest.MonkeyPatch) -> RailShop:
 
 def sold(rail: RailShop, number: str, amount: int) -> None:
     new = NewEvent(number, "sold", rail.day, f"sold-{number}", amount)
-    add_event(rail.shop.records, new, currency="EUR", at=rail.shop.now())
+    write_event(rail.shop, SORTER, new, rail.shop.now())
 
 
 @pytest.fixture
@@ -50,48 +52,73 @@ def sheet(rail: RailShop, path: str) -> list[dict[str, str]]:
     return list(csv.DictReader(StringIO(rail.client.get(path).data.decode("utf-8-sig"))))
 
 
-def test_the_settlement_says_what_became_of_each_item_and_adds_up_to_the_cent(
+def test_a_statement_is_closed_on_the_screen_and_prints_the_same_ever_after(
     settled: tuple[RailShop, list[str]],
 ) -> None:
     rail, mine = settled
-    rows = sheet(rail, "/consignors/C-7/settlement.csv")
-    items = {row["item"]: row for row in rows if row["line"] == "item"}
-    assert {one: items[one]["outcome"] for one in mine} == {
-        mine[0]: "sold",
-        mine[1]: "still on sale",
-        mine[2]: "passed on",
-    }
-    total = next(row for row in rows if row["line"] == "total")
+    said = clients_words(rail.client, "/consignors/C-7")
     # Half of 12.35 is 6.175: half a cent goes to the consignor.
-    assert (total["sold_for"], total["consignor_part"], total["shop_part"]) == (
-        "12.35",
-        "6.18",
-        "6.17",
-    )
+    assert "Owed to them €6.18" in said and "Closed statements" not in said
+    rail.post("/consignors/C-7/close", end=rail.day.isoformat())
+    said = clients_words(rail.client, "/consignors/C-7")
+    assert "C-7/1" in said and "Due by statement €6.18" in said
+    shown = clients_words(rail.client, "/consignors/C-7/statements/1")
+    assert mine[0] in shown and "It is never changed" in shown and mine[2] in shown
+    paper = rail.client.get("/consignors/C-7/statements/1.pdf").data
+    rail.later(40)
+    rail.post(f"/ledger/item/{mine[0]}", what="returned", amount="")
+    rail.post("/consignors", number="C-7", name="Another Name")
+    assert rail.client.get("/consignors/C-7/statements/1.pdf").data == paper
+    rows = sheet(rail, "/consignors/C-7/statements/1.csv")
+    assert [row["amount"] for row in rows] == ["0.00", "6.18", "6.18"]
+    rail.post("/payments/close", end=rail.day.isoformat())
+    rows = sheet(rail, "/consignors/C-7/statements/2.csv")
+    assert [(row["line"], row["amount"]) for row in rows] == [
+        ("carried_over", "6.18"),
+        ("return", "-6.18"),
+        ("owed", "0.00"),
+    ]
 
 
-def test_all_settlements_together_are_the_sales_of_the_day_book(
+def test_all_accounts_together_are_nought_and_the_till_is_the_day_book(
     settled: tuple[RailShop, list[str]],
 ) -> None:
     rail, _ = settled
-    totals = [
-        Decimal(row["sold_for"])
-        for number in ("C-7", "C-8")
-        for row in sheet(rail, f"/consignors/{number}/settlement.csv")
-        if row["line"] == "total"
-    ]
+    said = clients_words(rail.client, "/payments")
     book = day_book(rail.shop.records, rail.day - timedelta(30), rail.day, "EUR")
-    assert sum(totals) * 100 == book.sums.sold == 2135
+    assert book.sums.sold == 2135 and "Money: cash 21.35" in said and "Together 0.00" in said
 
 
-def test_a_sale_before_the_days_asked_for_stands_in_an_earlier_settlement(
+def test_the_payment_list_is_paid_on_the_screen_once(
     settled: tuple[RailShop, list[str]],
 ) -> None:
-    rail, mine = settled
-    rail.later(10)
-    begin = rail.day.isoformat()
-    rows = sheet(rail, f"/consignors/C-7/settlement.csv?begin={begin}")
-    assert [row["item"] for row in rows if row["line"] == "item"] == [mine[1]]
+    rail, _ = settled
+    rail.post("/payments/close", end=rail.day.isoformat())
+    assert [(row["consignor"], row["to_pay"]) for row in sheet(rail, "/payments.csv")] == [
+        ("C-7", "6.18"),
+        ("C-8", "4.50"),
+    ]
+    for _ in range(2):
+        rail.post("/payments", key="once", pick=["C-7", "C-8"], payment="transfer")
+    assert sheet(rail, "/payments.csv") == []
+    assert "Nobody is owed anything" in clients_words(rail.client, "/payments")
+    rail.post("/consignors/C-7/money", what="deduction", amount="2", note="Repair", payment="cash")
+    assert "They owe the shop €2.00" in clients_words(rail.client, "/consignors/C-7")
+    entry = re.search(r'name="entry" value="(\d+)"', rail.client.get("/consignors/C-7").text)
+    assert entry is not None
+    rail.post("/consignors/C-7/take-back", entry=entry[1])
+    assert "Owed to them €0.00" in clients_words(rail.client, "/consignors/C-7")
+
+
+def test_a_share_is_agreed_on_the_screen(rail: RailShop) -> None:
+    item, other = rail.save("shirt", **GOOD), rail.save("shirt", **GOOD)
+    rail.post("/consignors", number="C-7")
+    rail.post("/consignors/C-7/share", share="60")
+    rail.post("/consignors/C-7/brings", items=item)
+    rail.post("/consignors/C-7/brings", items=other, share="33,5 %")
+    sold(rail, item, 1000)
+    sold(rail, other, 1000)
+    assert "Owed to them €9.35" in clients_words(rail.client, "/consignors/C-7")
 
 
 def test_the_papers_print_number_name_share_and_reasons(
@@ -99,7 +126,7 @@ def test_the_papers_print_number_name_share_and_reasons(
 ) -> None:
     rail, mine = settled
     for name, words in (
-        ("settlement", ["Settlement", "C-7", "An Invented Name", "passed on", "6.18", "50 %"]),
+        ("statement", ["Not closed yet", "C-7", "An Invented Name", mine[2], "6.18", "50 %"]),
         ("take-in", ["Take-in sheet", "C-7", mine[1], "a charity", "Standing of the label"]),
     ):
         pdf = rail.client.get(f"/consignors/C-7/{name}.pdf").data
@@ -144,6 +171,13 @@ def test_a_number_is_made_where_none_is_given_and_a_name_can_be_mended(rail: Rai
         ("/consignors/C-1/brings", {"items": ""}, 422, "no item is named"),
         ("/consignors/C-1/brings", {"items": "Q-00077"}, 404, "no item"),
         ("/consignors/C-9/brings", {"items": "Q-00077"}, 404, "no consignor"),
+        ("/consignors/C-1/share", {"share": "120"}, 422, "is no share"),
+        ("/consignors/C-1/share", {"share": ""}, 422, "no share is given"),
+        ("/consignors/C-1/close", {"end": "2026-03-01"}, 422, "nothing happened"),
+        ("/consignors/C-1/money", {"what": "payout", "amount": ""}, 422, "no amount is given"),
+        ("/consignors/C-1/money", {"amount": "1", "payment": "x"}, 422, "is no way to pay"),
+        ("/consignors/C-1/take-back", {"entry": "7"}, 422, "cannot be taken back here"),
+        ("/payments", {"payment": "cash"}, 422, "nobody is picked"),
     ],
 )
 def test_what_cannot_be_kept_of_a_consignor_gets_a_sentence(
@@ -153,10 +187,3 @@ def test_what_cannot_be_kept_of_a_consignor_gets_a_sentence(
     answer = rail.post(path, **fields)
     assert answer.status_code == code
     assert sentence in answer.text.replace("&#39;", "'")
-
-
-def test_days_the_wrong_way_round_or_unreadable_get_a_sentence(rail: RailShop) -> None:
-    rail.post("/consignors", number="C-1")
-    for asked in ("begin=soon", "begin=2026-05-02&end=2026-05-01"):
-        assert rail.client.get(f"/consignors/C-1/settlement.pdf?{asked}").status_code == 422
-    assert rail.client.get("/consignors/C-9").status_code == 404

@@ -3,6 +3,7 @@
 from alembic import context
 
 from resale.storage.db import (
+    account_tables,  # noqa: F401 - their tables belong to the same base
     consignor_tables,  # noqa: F401 - their tables belong to the same base
     device_tables,  # noqa: F401 - their tables belong to the same base
     drill_tables,  # noqa: F401 - their tables belong to the same base

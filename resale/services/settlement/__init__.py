@@ -1,0 +1,1 @@
+"""Settlement: what is entered, who is owed what, statements, payouts, closed days."""

@@ -1,0 +1,101 @@
+"""Keeping the accounts in line with the Ledger, inside the transaction that writes it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from datetime import datetime
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from resale.selling.consignment.tax import TaxTerms
+from resale.services.actor import Actor
+from resale.services.shop import Shop
+from resale.services.transaction import Work, transaction
+from resale.storage.db.consignor_tables import BroughtRow, ConsignorRow
+from resale.storage.ledger.event_checks import NewEvent
+from resale.storage.ledger.ledger import item_row
+from resale.storage.settlement.agreed_shares import agree_missing
+from resale.storage.settlement.item_postings import post_item, sale_terms
+
+THE_ACCOUNTS = Actor("the accounts", "rules")
+_MONEY = frozenset({"sold", "returned", "passed_on", "corrected"})
+
+
+def with_terms(work: Work, shop: Shop, events: Sequence[NewEvent]) -> list[NewEvent]:
+    """Write beside each sale under which terms it is made: agreed share and tax of today."""
+    if not any(one.what == "sold" for one in events):
+        return list(events)
+    _agree(work, shop)
+    tax = TaxTerms.of(shop.settings)
+    return [
+        replace(
+            one,
+            data={
+                **one.data,
+                **sale_terms(work.session, item_row(work.session, one.number).id, tax),
+            },
+        )
+        if one.what == "sold"
+        else one
+        for one in events
+    ]
+
+
+def enter_events(work: Work, shop: Shop, events: Iterable[NewEvent]) -> None:
+    """Enter what the money of some events means for the accounts."""
+    numbers = dict.fromkeys(one.number for one in events if one.what in _MONEY)
+    if numbers:
+        enter_items(work, shop, [item_row(work.session, number).id for number in numbers])
+
+
+def enter_items(work: Work, shop: Shop, items: Iterable[int]) -> None:
+    """Bring the accounts of some items in line with their lives.
+
+    Parameters
+    ----------
+    items : iterable of int
+        Rows of items.
+    """
+    _agree(work, shop)
+    for item in items:
+        post_item(work.session, item, work.at, work.actor.name)
+
+
+def catch_up_accounts(shop: Shop, at: datetime) -> int:
+    """Agree shares that are missing, and enter what was sold before there were accounts.
+
+    Parameters
+    ----------
+    shop : Shop
+    at : datetime
+        Now, in the shop's zone.
+
+    Returns
+    -------
+    int
+        Items whose share was written down.
+    """
+    with Session(shop.records) as session:
+        open_ones = [
+            session.scalar(select(column).where(share.is_(None)).limit(1))
+            for column, share in (
+                (BroughtRow.item_id, BroughtRow.share),
+                (ConsignorRow.id, ConsignorRow.share),
+            )
+        ]
+    if open_ones == [None, None]:
+        return 0
+    with transaction(shop.records, THE_ACCOUNTS, at) as work:
+        count = _agree(work, shop)
+        work.log("wrote agreed shares down", f"{count} items")
+    return count
+
+
+def _agree(work: Work, shop: Shop) -> int:
+    """Write missing shares down, and enter what was sold of those items already."""
+    items = agree_missing(work.session, shop.settings.consignor_share)
+    for item in items:
+        post_item(work.session, item, work.at, work.actor.name)
+    return len(items)

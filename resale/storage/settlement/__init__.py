@@ -1,0 +1,1 @@
+"""Records of the accounts: entries and postings, statements, closed days."""

@@ -1,0 +1,44 @@
+"""Shares that were agreed: with a consignor, and for each thing on the day they brought it."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from sqlalchemy import select, update
+from sqlalchemy.orm import Session
+
+from resale.selling.consignment.shares import share_text
+from resale.storage.db.consignor_tables import BroughtRow, ConsignorRow
+
+
+def agree_missing(session: Session, default: Decimal) -> list[int]:
+    """Write down the share of whoever, and of whatever, has none yet.
+
+    What came in before shares were agreed, or by a file, gets that of its consignor; a consignor
+    gets the shop's own of today. From then on no setting changes it.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction that writes.
+    default : Decimal
+        The shop's own, from 0 to 1.
+
+    Returns
+    -------
+    list of int
+        Rows of the items whose share was missing.
+    """
+    items = list(session.scalars(select(BroughtRow.item_id).where(BroughtRow.share.is_(None))))
+    nobody = ConsignorRow.share.is_(None)
+    if session.scalar(select(ConsignorRow.id).where(nobody).limit(1)) is not None:
+        session.execute(update(ConsignorRow).where(nobody).values(share=share_text(default)))
+    if items:
+        theirs = select(ConsignorRow.share).where(ConsignorRow.id == BroughtRow.consignor_id)
+        session.execute(
+            update(BroughtRow)
+            .where(BroughtRow.share.is_(None))
+            .values(share=theirs.scalar_subquery())
+        )
+    session.expire_all()
+    return items
