@@ -7,7 +7,7 @@ accounts together are zero after any number of entries, and a slip of the pen sh
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal, get_args
 
@@ -86,34 +86,3 @@ def check_balance(postings: Postings) -> None:
             where="accounts",
             remedy="enter where the rest went, or came from",
         )
-
-
-def balances(entries: Iterable[Postings]) -> Postings:
-    """Add up what each account holds after some entries.
-
-    Parameters
-    ----------
-    entries : iterable of mapping of Account to int
-        Each in balance; minor units.
-
-    Returns
-    -------
-    mapping of Account to int
-        Debits above 0, credits below; all together 0.
-
-    Raises
-    ------
-    BookkeepingError
-        If an entry is out of balance.
-
-    Examples
-    --------
-    >>> sale = {money("cash"): 1000, owed_to(7): -500, Account("shop part"): -500}
-    >>> balances([sale])[owed_to(7)]
-    -500
-    """
-    known = []
-    for one in entries:
-        check_balance(one)
-        known.append(one)
-    return added(*known)

@@ -11,6 +11,7 @@ out of balance.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date, timedelta
 from decimal import Decimal
 
@@ -25,7 +26,8 @@ from resale.selling.consignment.double_entry import (
     Account,
     BookkeepingError,
     Postings,
-    balances,
+    added,
+    check_balance,
     money,
     owed_to,
 )
@@ -65,6 +67,13 @@ TRIAL_BALANCE = {
     "common stock": -20000,
     "service revenue": -9500,
 }
+
+
+def balances(entries: Iterable[Postings]) -> Postings:
+    known = list(entries)
+    for one in known:
+        check_balance(one)
+    return added(*known)
 
 
 def test_the_textbook_s_month_comes_to_its_trial_balance() -> None:

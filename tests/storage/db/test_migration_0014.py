@@ -34,7 +34,7 @@ def before(place):
             text(
                 f"INSERT INTO item (id, number, client_key, kind, label, size, note, made_at, label_written) VALUES {item}"
             )
-        )  # noqa: S608
+        )
         one.execute(text(f"INSERT INTO consignor VALUES (3, 'C-3', 'Ann', '{AT}')"))  # noqa: S608
         one.execute(text(f"INSERT INTO brought VALUES (7, 3, '{AT}')"))  # noqa: S608
     return engine
