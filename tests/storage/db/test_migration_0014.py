@@ -9,6 +9,10 @@ from sqlalchemy import inspect, text
 from sqlalchemy.exc import DatabaseError
 
 AT = "2026-03-01 12:00:00.000000"
+ITEM = (
+    "INSERT INTO item (id, number, client_key, kind, label, size, note, made_at, label_written)"
+    " VALUES (7, 'Q-00007', 'key-7', 'shirt', '', 'M', '', '{at}', '')"
+)
 NEW = {
     "account_entry",
     "posting",
@@ -29,13 +33,7 @@ def before(place):
     engine = place.bare()
     go(engine, command.upgrade, "0013")
     with engine.execution_options(writes=True).begin() as one:
-        item = f"(7, 'Q-00007', 'key-7', 'shirt', '', 'M', '', '{AT}', '')"
-        one.execute(
-            text(
-                f"INSERT INTO item (id, number, client_key, kind, label, size, note, made_at, label_written) VALUES {item}"
-            )
-        )
-        one.execute(text(f"INSERT INTO consignor VALUES (3, 'C-3', 'Ann', '{AT}')"))  # noqa: S608
+        one.execute(text(ITEM.format(at=AT)))
         one.execute(text(f"INSERT INTO brought VALUES (7, 3, '{AT}')"))  # noqa: S608
     return engine
 
