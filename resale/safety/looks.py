@@ -37,6 +37,8 @@ class Look(Strict):
         under one that is copied most.
     signal : str or None
         A sign of the rule book that answers it where the kind has it.
+    covers : tuple of str
+        Signs of the rule book that need not be asked beside it, since it asks for what they hold.
     answers : tuple of LookAnswer
         The harmless one first.
     """
@@ -47,6 +49,7 @@ class Look(Strict):
     glance: bool
     when: When = "always"
     signal: Ident | None = None
+    covers: tuple[Ident, ...] = ()
     answers: Annotated[tuple[LookAnswer, ...], Field(min_length=2)]
 
     @model_validator(mode="after")
@@ -73,11 +76,23 @@ class Look(Strict):
 
 
 class Looks(Strict):
-    """All looks, and which standings of a label ask for the maker."""
+    """All looks, and which standings of a label ask for the maker.
+
+    Attributes
+    ----------
+    nothing : dict of str to str
+        What 'nothing found' answers to signs of the rule book, where that is not 'none'.
+    """
 
     costly: tuple[Ident, ...]
     dearest: tuple[Ident, ...]
+    nothing: dict[Ident, Ident]
     look: Annotated[tuple[Look, ...], Field(min_length=1)]
+
+    @cached_property
+    def covered(self) -> frozenset[str]:
+        """Signs of the rule book that some look asks for as well."""
+        return frozenset(signal for look in self.look for signal in look.covers)
 
     @cached_property
     def by_id(self) -> Mapping[str, Look]:

@@ -90,6 +90,8 @@ def signals_that_hold(kind: Kind, inputs: Mapping[str, Any]) -> Iterator[Signal]
     for signal in kind.signals:
         if not (signal.id in kind.holding or signal.id in HOLDING):
             continue
+        if signal.id in shipped_looks().covered:
+            continue
         if signal.id in _MAKER_SIGNALS and not _standing_in(inputs, shipped_looks().costly):
             continue
         if signal.only_if is None or signal.only_if.met(choices):
@@ -135,7 +137,9 @@ def _standing_in(inputs: Mapping[str, Any], standings: tuple[str, ...]) -> bool:
 
 
 def _of_signal(signal: Signal, inputs: Mapping[str, Any]) -> Required:
-    harmless = NOTHING if NOTHING in signal.option_ids and signal.id not in _MAKER_SIGNALS else ""
+    found_none = shipped_looks().nothing.get(signal.id, NOTHING)
+    harmless = found_none if found_none in signal.option_ids else ""
+    harmless = "" if signal.id in _MAKER_SIGNALS else harmless
     answer = inputs.get("choices", {}).get(signal.id, "")
     by = inputs.get("looks_by", {}).get(signal.id, "")
     return Required(

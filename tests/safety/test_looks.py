@@ -46,9 +46,26 @@ def test_each_sign_of_a_kind_that_can_hold_is_asked_whatever_it_costs(kind):
         if one.id in HOLDING
         or any(option.gate and option.gate.route == "hold" for option in one.options)
     }
+    signs -= shipped_looks().covered
     luxury = {"label_standing": "luxury"}
     assert signs <= asked(kind, choices=luxury)
     assert signs - {"maker_doubt", "bag_date"} <= asked(kind)
+
+
+def test_a_sign_that_a_look_stands_for_has_its_hold_among_the_answers_of_that_look():
+    """A case that was looked into is not locked shut, and one that is shut can be said so."""
+    assert shipped_looks().covered == {"lock_keys"}
+    for look in LOOKS.values():
+        holds = {answer.hold for answer in look.answers}
+        for covered in look.covers:
+            meant = {
+                h.id for h in shipped_holds().values() for r in h.raised_by if r.signal == covered
+            }
+            assert meant and meant <= holds
+    shut = {"kind": "bag", "choices": {}, "looks": {"look_pockets": "shut"}}
+    assert set(holds_found(shut)) == {"locked_case"}
+    seen = {"kind": "bag", "choices": {"lock_keys": "locked_shut"}, "looks": {}}
+    assert set(holds_found(seen)) == {"locked_case"}
 
 
 def test_no_look_has_the_id_of_a_sign():
@@ -65,7 +82,8 @@ def test_each_answer_raises_its_hold_and_the_first_none(look):
 def test_nothing_found_answers_what_a_glance_can_and_nothing_else():
     given = nothing_found(BOOK.kinds["shoes"], {"kind": "shoes"})
     assert {"pests", "mould", "skin_doubt", "shoe_odour", "look_pockets"} <= set(given)
-    assert not {CHILD, "pair_match", "look_maker"} & set(given)
+    assert not {CHILD, "lock_keys", "look_maker"} & set(given)
+    assert nothing_found(BOOK.kinds["shoes"], {"kind": "shoes"})["pair_match"] == "matched"
     seen = {"kind": "shoes", "choices": {"pests": "live"}}
     assert "pests" not in nothing_found(BOOK.kinds["shoes"], seen)
 
