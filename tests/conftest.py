@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import fcntl
 import os
 import shutil
 from collections.abc import Callable, Iterator
@@ -62,9 +63,19 @@ def empty_records(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="session")
 def copy_of_demo(tmp_path_factory: pytest.TempPathFactory) -> Callable[[Path], Path]:
-    """Lay the invented shop into a folder: to fill it takes seconds, a copy none."""
-    filled = tmp_path_factory.mktemp("demo") / "filled"
-    create_app(filled, demo=True).extensions["resale"].records.dispose()
+    """Lay the invented shop into a folder: to fill it takes seconds, a copy none.
+
+    Of several workers the first that needs it fills it for all.
+    """
+    own = tmp_path_factory.getbasetemp()
+    shared = own.parent if "PYTEST_XDIST_WORKER" in os.environ else own
+    filled = shared / "invented-shop"
+    with (shared / "invented-shop.lock").open("w") as turn:
+        fcntl.flock(turn, fcntl.LOCK_EX)
+        if not filled.exists():
+            begun = tmp_path_factory.mktemp("demo") / "begun"
+            create_app(begun, demo=True).extensions["resale"].records.dispose()
+            begun.rename(filled)
 
     def copied(place: Path) -> Path:
         return Path(shutil.copytree(filled, place, dirs_exist_ok=True))

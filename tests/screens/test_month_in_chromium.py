@@ -12,13 +12,14 @@ from typing import Any
 import numpy as np
 import pytest
 from playwright.sync_api import Page, expect
+from signed_in import Lay
 from waitress.server import create_server
 
 from resale.web import create_app
 from resale.web.core.shop import Shop
 
 pytestmark = pytest.mark.screen
-WEEKS, SOLD_A_WEEK, SEED = 4, 3, 7
+WEEKS, SOLD_A_WEEK, SEED = 4, 2, 7
 
 
 @dataclass
@@ -39,9 +40,9 @@ def clock(monkeypatch: pytest.MonkeyPatch) -> Clock:
 
 
 @pytest.fixture
-def page(browser: Any, clock: Clock, tmp_path: Any) -> Iterator[Page]:
+def page(browser: Any, clock: Clock, tmp_path: Any, copy_of_demo: Lay) -> Iterator[Page]:
     """A browser at the invented shop, served as a desk would have it."""
-    server = create_server(create_app(tmp_path, demo=True), host="127.0.0.1", port=0)
+    server = create_server(create_app(copy_of_demo(tmp_path), demo=True), host="127.0.0.1", port=0)
     thread = threading.Thread(target=server.run, daemon=True)
     thread.start()
     context = browser.new_context(base_url=f"http://127.0.0.1:{server.effective_port}")

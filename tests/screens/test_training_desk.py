@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from conftest import Desk, serving
 from playwright.sync_api import Page, expect
+from signed_in import Lay
 from test_accessibility import violations
 
 from resale.web import create_app
@@ -18,9 +19,11 @@ ITEM = "/drill/whole/Q-03005"
 
 
 @pytest.fixture(scope="module")
-def address(tmp_path_factory: pytest.TempPathFactory, browser: Desk) -> Iterator[str]:
+def address(
+    tmp_path_factory: pytest.TempPathFactory, browser: Desk, copy_of_demo: Lay
+) -> Iterator[str]:
     """Address of the invented shop, with the day's sample drawn."""
-    app = create_app(tmp_path_factory.mktemp("demo"), demo=True)
+    app = create_app(copy_of_demo(tmp_path_factory.mktemp("demo")), demo=True)
     with serving(app, browser) as found:
         page = browser.new_page(role="lead")
         page.goto(f"{found}/drill/second-looks")

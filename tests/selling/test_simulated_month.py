@@ -8,12 +8,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from io import BytesIO, StringIO
-from pathlib import Path
 
 import numpy as np
 import pytest
 from pypdf import PdfReader
 from rail_shop import RailShop
+from signed_in import Lay
 from writing import add_events
 
 from resale.selling.markdown.demand import Demand
@@ -88,8 +88,8 @@ def mark_all_due(month: Month) -> None:
 
 
 @pytest.fixture(scope="module")
-def month(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Month]:
-    folder: Path = tmp_path_factory.mktemp("month")
+def month(tmp_path_factory: pytest.TempPathFactory, copy_of_demo: Lay) -> Iterator[Month]:
+    folder = copy_of_demo(tmp_path_factory.mktemp("month"))
     with pytest.MonkeyPatch.context() as patch:
         app = create_app(folder, demo=True)
         rail = RailShop(app, patch, datetime.now(UTC).date())

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from datetime import timedelta
 
 import pytest
@@ -15,6 +16,7 @@ from signed_in import NAMES, signed_in
 from resale.safety.holds import hold_called, shipped_holds
 from resale.storage.ledger.holds import open_holds
 from resale.storage.people.audit_log import audit_entries
+from resale.web import create_app
 from resale.web.safety.wording import STATUS_WORDS
 
 SAID = "it is held"
@@ -25,6 +27,13 @@ REASON = "Cleaned by Somebody & Co., dry, on Monday"
 @pytest.fixture
 def rail(app: Flask, monkeypatch: pytest.MonkeyPatch) -> RailShop:
     return RailShop(app, monkeypatch)
+
+
+@pytest.fixture(scope="module")
+def one_shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[RailShop]:
+    """One shop for what only looks at pages."""
+    with pytest.MonkeyPatch.context() as patch:
+        yield RailShop(create_app(tmp_path_factory.mktemp("shop")), patch)
 
 
 def clear(rail: RailShop, number: str, hold: str = "mould", client=None, **more):
@@ -223,8 +232,9 @@ def test_held_goods_are_passed_on_by_a_lead_who_read_the_warning(rail: RailShop)
 
 # ---------------------------------------------------------------- what is said
 @pytest.mark.parametrize("hold_id", list(shipped_holds()))
-def test_every_hold_says_all_that_its_file_says(rail: RailShop, hold_id: str) -> None:
+def test_every_hold_says_all_that_its_file_says(one_shop: RailShop, hold_id: str) -> None:
     """The file has the sources, each with how well it was checked; the page shows them all."""
+    rail = one_shop
     number = rail.save("jacket", label_standing="premium")
     hold(rail, number, hold_id, note="seen under the lamp")
     rule = shipped_holds()[hold_id]
