@@ -20,7 +20,8 @@ from resale.services.standing.standing import HandPrice
 from resale.storage.db.hold_tables import HoldEventRow
 from resale.storage.db.tables import EventRow
 
-_CACHE = "rail"
+_CACHE, _PLANS = "rail", "mending plans"
+_MOST_PLANS = 20_000
 WAITS = frozenset({"held", "look"})
 """Standings that get no ticket."""
 
@@ -122,8 +123,15 @@ def _looked(shop: Shop, today: date) -> Rail:
 
 
 def mending_of(shop: Shop, stock: Stock, row: int) -> MendingPlan:
-    """Say what mending would bring."""
-    return mending_plan(desk_of(shop, stock.day), stock.readings, row)
+    """Say what mending would bring; a plan hangs on what was read alone, so it is made once."""
+    known: dict[tuple[object, ...], MendingPlan] = shop.memory.setdefault(_PLANS, {})
+    one = stock.readings.row(row)
+    key = (int(one.kinds[0]), one.codes.tobytes(), one.labels, one.seasons)
+    if key not in known:
+        if len(known) >= _MOST_PLANS:
+            known.clear()
+        known[key] = mending_plan(desk_of(shop, stock.day), one, 0)
+    return known[key]
 
 
 def _line(shop: Shop, stock: Stock, found: RailOutlook, row: int) -> RailLine:

@@ -17,7 +17,7 @@ from resale.services.standing.standing import Standing
 from resale.storage.db.tables import ValuationRow
 from resale.storage.items.latest_readings import items_read, readings_of
 from resale.storage.ledger.effective_events import effective_events
-from resale.storage.ledger.ledger import ItemOnHand, items_on_hand
+from resale.storage.ledger.ledger import ItemOnHand, ids_on_hand, items_on_hand
 
 Place = Literal["ready", "look", "mend", "held", "pass_on", "on_rail"]
 STANDINGS: dict[Place, str] = {
@@ -100,7 +100,7 @@ def stock_of(shop: Shop, today: date) -> Stock:
     """
     on_hand = [one for one in items_on_hand(shop.records) if one.kind in shop.book.kinds]
     with Session(shop.records) as session:
-        read = {one.number: one for one in items_read(session).values()}
+        read = {one.number: one for one in items_read(session, ids_on_hand()).values()}
         hanging, saved = _hanging(session), _saved(session)
     ids = {one.id: number for number, one in read.items()}
     readings = readings_of([read[one.number] for one in on_hand], shop.book)

@@ -23,6 +23,8 @@ from resale.storage.ledger.looked import names_of, unlooked_by_item
 from resale.storage.ledger.transitions import VALUED, Event, State, follow, held
 
 _MEMORY = "decided"
+# So many ids are named in one question; above, everything is read.
+_FEW = 500
 _PRICED = ("ticketed", "put_out", "marked_down")
 
 
@@ -113,7 +115,7 @@ def _decided_now(
     memory: dict[tuple[int, int, date], tuple[Decided, str]] = shop.memory.setdefault(_MEMORY, {})
     keys = {item: (item, lives[item].valuation, today) for item in items}
     if any(key not in memory for key in keys.values()):
-        read = items_read(session)
+        read = items_read(session, list(items) if len(items) <= _FEW else None)
         fresh = [
             read[item]
             for item, key in keys.items()

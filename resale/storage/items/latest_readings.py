@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Engine, func, select
+from sqlalchemy import Engine, Select, func, select
 from sqlalchemy.orm import Session
 
 from resale.garments.labels.label_names import LabelNames, common_names
@@ -14,6 +14,8 @@ from resale.garments.rulebook.readings import Readings, many_readings
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.storage.db.tables import ItemRow, ValuationRow
 from resale.storage.ledger.effective_events import effective_events
+
+Only = Select[tuple[int]] | Collection[int]
 
 
 @dataclass(frozen=True)
@@ -27,18 +29,29 @@ class ItemRead:
     choices: Mapping[str, str]
 
 
-def items_read(session: Session) -> dict[int, ItemRead]:
-    """Every item by its id: the newest valuation goes before what came with a file."""
+def items_read(session: Session, only: Only | None = None) -> dict[int, ItemRead]:
+    """Items by their id: the newest valuation goes before what came with a file.
+
+    Parameters
+    ----------
+    session : Session
+    only : select of ids, or ids, optional
+        Which items; every one that there ever was where omitted.
+    """
     choices: dict[int, Mapping[str, Any]] = {}
     events = effective_events()
     arrived = select(events.c.item_id, events.c.data).where(events.c.what == "taken_in")
+    newest = select(func.max(ValuationRow.id)).group_by(ValuationRow.item_id)
+    valued = select(ValuationRow.item_id, ValuationRow.inputs)
+    query = select(ItemRow.id, ItemRow.number, ItemRow.kind, ItemRow.label).order_by(ItemRow.id)
+    if only is not None:
+        arrived = arrived.where(events.c.item_id.in_(only))
+        newest = newest.where(ValuationRow.item_id.in_(only))
+        query = query.where(ItemRow.id.in_(only))
     for item_id, data in session.execute(arrived):
         choices[item_id] = data.get("choices", {})
-    newest = select(func.max(ValuationRow.id)).group_by(ValuationRow.item_id)
-    valued = select(ValuationRow.item_id, ValuationRow.inputs).where(ValuationRow.id.in_(newest))
-    for item_id, inputs in session.execute(valued):
+    for item_id, inputs in session.execute(valued.where(ValuationRow.id.in_(newest))):
         choices[item_id] = inputs.get("choices", {})
-    query = select(ItemRow.id, ItemRow.number, ItemRow.kind, ItemRow.label).order_by(ItemRow.id)
     return {
         row.id: ItemRead(row.id, row.number, row.kind, row.label, choices.get(row.id, {}))
         for row in session.execute(query)

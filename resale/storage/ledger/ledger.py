@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sqlalchemy import Engine, select
+from sqlalchemy import Engine, Select, select
 from sqlalchemy.orm import Session
 
 from resale.storage.db.tables import EventRow, ItemRow
@@ -64,15 +64,20 @@ def item_life(engine: Engine, number: str) -> ItemLife:
         return ItemLife(*line, tuple(written), tuple(standing), follow(standing, item.number))
 
 
+def ids_on_hand() -> Select[tuple[int]]:
+    """Ids of the items in the back room and on the rail."""
+    last = last_steps()
+    return select(last.c.item_id).where(last.c.what.not_in(OVER))
+
+
 def items_on_hand(engine: Engine, *wanted: Where) -> tuple[ItemOnHand, ...]:
     """List items in the back room and on the rail, or in one of both, by their number."""
     places = wanted or ("back_room", "on_rail")
-    events, last = effective_events(), last_steps()
-    here = select(last.c.item_id).where(last.c.what.not_in(OVER))
+    events = effective_events()
     query = (
         select(events, ItemRow.number, ItemRow.kind, ItemRow.label, ItemRow.size)
         .join(ItemRow, ItemRow.id == events.c.item_id)
-        .where(events.c.item_id.in_(here))
+        .where(events.c.item_id.in_(ids_on_hand()))
         .order_by(ItemRow.id)
     )
     lines: dict[tuple[str, str, str, str], list[Event]] = {}
