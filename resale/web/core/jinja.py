@@ -12,6 +12,7 @@ from resale.selling.consignment.wording import percent
 from resale.web.admin.clock_check import clock_trouble
 from resale.web.admin.daily_copies import copy_trouble
 from resale.web.bench import seam as drawing
+from resale.web.bench.make_gauge import make_gauge
 from resale.web.core import wording as words
 from resale.web.core.shop import current_shop
 from resale.web.ledger.column_words import column_choices
@@ -29,6 +30,7 @@ def init_app(app: Flask) -> None:
     app.jinja_env.globals.update(
         seam_of=drawing.seam_of,
         band_bar=drawing.band_bar,
+        make_gauge=make_gauge,
         tier_runs=drawing.tier_runs,
         band_words=words.band_words,
         support_words=words.support_words,

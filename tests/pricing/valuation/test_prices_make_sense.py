@@ -124,6 +124,15 @@ def test_the_best_possible_build_is_at_most_twelve_times_the_average(kind):
     assert 2 < np.exp(valued(kind, best).standing[0]) <= 12
 
 
+def test_collected_jeans_that_are_thin_are_not_called_budget_at_hundreds():
+    """Old denim is bought with its wear: a ticket of hundreds beside 'Budget' is not believed.
+    Plain trousers as thin stand low by their price, and none that is thin is a showpiece."""
+    collected = valued("trousers", clean("trousers") | COLLECTED)
+    assert TIERS[collected.tier[0]] == "sound"
+    plain = valued("trousers", clean("trousers") | {"label_standing": "mass", "thigh_wear": "thin"})
+    assert TIERS[plain.tier[0]] in {"budget", "everyday", "salvage"}
+
+
 def test_a_bag_of_the_grandest_label_is_worth_ten_plain_ones_or_more():
     luxury = valued("bag", {"label_standing": "luxury"}).estimate[0]
     plain = valued("bag", {"label_standing": "mass"}).estimate[0]
