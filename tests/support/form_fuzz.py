@@ -12,6 +12,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
+from time import monotonic
 from urllib.parse import quote_plus, urlsplit
 
 from addresses import PARTS
@@ -54,6 +55,8 @@ FILES = (b"", b"\0" * 90, b"PK\3\4 no", b"a,b\n1,2\n", b"\xff\xd8\xff", b"kind;p
 FILE_NAMES = ("a.csv", "b.xlsx", "../c.jpg", "", "d\n.csv")
 ENCODED = "application/x-www-form-urlencoded"
 ROLES = ("owner", "lead", "sorter", "stranger")
+HUNG = 5.0
+"""Seconds after which an answer counts as none."""
 
 
 @dataclass
@@ -118,10 +121,16 @@ class Told:
     statuses : Counter of int
     faults : list of str
         Requests that were answered with a fault of the program, each to be sent again.
+    hung : list of str
+        Those that took longer than anybody waits.
+    asked : set of (str, str)
+        Addresses with the role that asked.
     """
 
     statuses: Counter[int] = field(default_factory=Counter)
     faults: list[str] = field(default_factory=list)
+    hung: list[str] = field(default_factory=list)
+    asked: set[tuple[str, str]] = field(default_factory=set)
 
 
 class FormFuzz:
@@ -213,6 +222,7 @@ class FormFuzz:
         pairs = list(self._spoilt(form.fields if form else self._guessed()))
         said = f"{role} {method} {path[:200]!r} {[(n[:40], v[:60]) for n, v in pairs]!r}"
         files = (form.files if form else []) or self._some_file()
+        began = monotonic()
         if method == "GET":
             answer = client.get(path, query_string=_encoded(pairs), headers=self._headers())
         elif files:
@@ -224,6 +234,9 @@ class FormFuzz:
                 path, data=_encoded(pairs), content_type=ENCODED, headers=self._headers()
             )
         self.told.statuses[answer.status_code] += 1
+        self.told.asked.add((rule.endpoint, role))
+        if monotonic() - began > HUNG:
+            self.told.hung.append(f"{monotonic() - began:.0f} s {said}")
         if answer.status_code >= 500:
             self.told.faults.append(f"{answer.status_code} {said}")
         answer.close()
