@@ -226,7 +226,7 @@ class FormFuzz:
         if method == "GET":
             answer = client.get(path, query_string=_encoded(pairs), headers=self._headers())
         elif files:
-            data = {name: [_plain(value)] for name, value in pairs}
+            data = {_plain(name) or "x": [_plain(value)] for name, value in pairs}
             sent = {**data, **{name: [self._file()] for name in files}}
             answer = client.post(path, data=sent, headers=self._headers())
         else:
