@@ -9,17 +9,27 @@ from pathlib import Path
 import click
 
 from resale.cli.console import PATH, shown, written
+from resale.cli.reading_notes import (
+    CAME_BACK,
+    MATCHES,
+    WORDS,
+    reading_notes,
+    told_columns,
+    told_words,
+)
 from resale.cli.sales import open_ledger
 from resale.config.settings import Settings, read_settings
 from resale.errors import ItemFileError
-from resale.garments.labels.label_names import LabelNames
 from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.services.items.rack_rows import HEADING, RackRows, chunks
 from resale.services.standing.desk import Desk, desk_over
 from resale.storage.db.database import records_as_they_are
-from resale.storage.imports.item_files import ItemFile, read_items
-from resale.storage.imports.table_files import write_rows
+from resale.storage.imports.column_memory import Remembered, remembered
+from resale.storage.imports.item_files import ItemFile
+from resale.storage.imports.own_items import OwnItems, read_own_items
+from resale.storage.imports.past_cells import Reading, Told
+from resale.storage.imports.table_files import read_bytes, write_rows
 from resale.storage.items.catalogue import catalogue_of
 from resale.storage.items.label_rows import all_names
 from resale.storage.models.book_in_use import book_of_shop, prices_in_use
@@ -39,6 +49,8 @@ from resale.storage.models.shop_prices import (
 @click.option("--out", type=PATH, help="Where to write prices; - is the screen.")
 @click.option("--problems", type=PATH, help="Where to write rows that could not be read.")
 @click.option("--folder", type=PATH, help="Where the shop's records are kept.")
+@MATCHES
+@WORDS
 @click.option("--rules-only", is_flag=True, help="Leave sales out: prices by the rule book alone.")
 @click.option(
     "--top",
@@ -51,6 +63,8 @@ def value(
     file: Path,
     out: Path | None,
     problems: Path | None,
+    matches: tuple[str, ...],
+    words: tuple[str, ...],
     folder: Path | None,
     rules_only: bool,
     top: int,
@@ -61,14 +75,18 @@ def value(
     what to mend; mended, that file can be priced in its turn.
     """
     settings = read_settings(folder)
-    book, names = _book_now(settings)
-    items = read_items(file, book, names)
+    told = Told(told_columns(matches), told_words(words))
+    own = _own_items(file, settings, told)
+    items = own.items
     out = out or file.with_name(f"{file.stem}-valued.csv")
     problems = problems or file.with_name(f"{file.stem}-came-back.csv")
     _keep_apart(file, out, problems)
-    came_back = _give_back(items, problems)
+    came_back = _give_back(own, problems)
+    book = _book_now(settings)
     if not len(items.good):
         raise ItemFileError("no row could be read", where=file.name, remedy=came_back)
+    for line in reading_notes(own.table, own.matches, own.unknown, own.guessed):
+        click.echo(line, err=True)
     prices, desk = _desk_now(settings, book, rules_only=rules_only)
     if prices.fallback:
         click.echo(prices.fallback, err=True)
@@ -81,6 +99,8 @@ def value(
     click.echo(
         f"{len(items.good):,} items priced{where}; {came_back or 'none came back'}.", err=True
     )
+    if came_back:
+        raise click.exceptions.Exit(CAME_BACK)
 
 
 def _desk_now(settings: Settings, book: RuleBook, *, rules_only: bool) -> tuple[ShopPrices, Desk]:
@@ -96,14 +116,28 @@ def _desk_now(settings: Settings, book: RuleBook, *, rules_only: bool) -> tuple[
         return prices, desk_over(prices.valuer(terms), settings, records, today)
 
 
-def _book_now(settings: Settings) -> tuple[RuleBook, LabelNames]:
-    """Find the rule book that the shop's screens would show, and what it calls labels."""
+def _own_items(file: Path, settings: Settings, told: Told) -> OwnItems:
+    """Read a file by the rule book, the words and the labels that the shop's screens know."""
+    content, today = read_bytes(file), datetime.now().astimezone().date()
     found = records_as_they_are(settings)
     if found is None:
-        return book_of_shop(settings), LabelNames()
+        by = Reading(told, Remembered(), book_of_shop(settings), settings, today)
+        return read_own_items(content, file.name, by)
     found.dispose()
     with open_ledger(settings) as records:
-        return book_of_shop(settings, records), all_names(records)
+        book = book_of_shop(settings, records)
+        by = Reading(told, remembered(records), book, settings, today)
+        return read_own_items(content, file.name, by, all_names(records))
+
+
+def _book_now(settings: Settings) -> RuleBook:
+    """Find the rule book that the shop's screens would show."""
+    found = records_as_they_are(settings)
+    if found is None:
+        return book_of_shop(settings)
+    found.dispose()
+    with open_ledger(settings) as records:
+        return book_of_shop(settings, records)
 
 
 def _keep_apart(*paths: Path) -> None:
@@ -116,14 +150,14 @@ def _keep_apart(*paths: Path) -> None:
         )
 
 
-def _give_back(items: ItemFile, path: Path) -> str:
+def _give_back(items: ItemFile | OwnItems, path: Path) -> str:
     """Write the rows that could not be read; say how many, where, and what is wrong first."""
     if not items.problems:
         return ""
     with written(path) as stream:
         items.write_bad_rows(stream)
     first = items.problems[0].sentence.rstrip(".")
-    return f"{len(items.reasons):,} came back in {path}. {first}"
+    return f"{len({problem.place for problem in items.problems}):,} came back in {path}. {first}"
 
 
 @click.command(short_help="Print what a file may hold, as JSON.")
@@ -144,7 +178,7 @@ def learn(sales: Path, out: Path | None, folder: Path | None, note: str) -> None
     Rows that cannot be read come back in SALES-came-back.csv and are left out.
     """
     settings = read_settings(folder)
-    book, _ = _book_now(settings)
+    book = _book_now(settings)
     lesson = learn_from(
         sales, book, ShopTerms.of(settings), along=lambda parts: shown(parts, "Trying")
     )
@@ -159,3 +193,4 @@ def learn(sales: Path, out: Path | None, folder: Path | None, note: str) -> None
     came_back = _give_back(lesson.items, sales.with_name(f"{sales.stem}-came-back.csv"))
     if came_back:
         click.echo(f"{came_back}.", err=True)
+        raise click.exceptions.Exit(CAME_BACK)

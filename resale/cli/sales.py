@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
@@ -12,12 +12,20 @@ import click
 from sqlalchemy import Engine
 
 from resale.cli.console import PATH, written
+from resale.cli.reading_notes import (
+    CAME_BACK,
+    MATCHES,
+    WORDS,
+    reading_notes,
+    told_columns,
+    told_words,
+)
 from resale.config.settings import Settings, read_settings
-from resale.errors import ReadingError
 from resale.services.actor import at_the_machine
 from resale.services.prices.learn_prices import learn_prices
 from resale.storage.backup.export import take_out
 from resale.storage.db.database import records_of
+from resale.storage.imports.layout.encodings import CHOICES
 from resale.storage.imports.past_cells import Told
 from resale.storage.imports.past_load import load
 from resale.storage.imports.past_sales import DryRun, dry_run
@@ -25,24 +33,33 @@ from resale.storage.imports.table_files import read_bytes
 from resale.storage.models.book_in_use import book_of_shop
 
 FOLDER = click.option("--folder", type=PATH, help="Where the shop's records are kept.")
-SHOWN = 10
+LEFT_OUT = {
+    "equal": "an equal row stands above, and you said that those are one sale (or they have one "
+    "number).",
+    "known": "an equal sale is in the records already; where it is another one, bring it in with "
+    "--take known.",
+    "odd": "the price is far from what such things bring; where it is right, bring it in with "
+    "--take odd.",
+    "told": "you said so of a word in the row.",
+}
 
 
 @click.command(short_help="Bring a file of your own past sales in.")
 @click.argument("file", type=PATH)
 @click.option("--load", "loads", is_flag=True, help="Load it; else it is only tried.")
-@click.option(
-    "--match", "matches", multiple=True, metavar="THEIRS=OURS", help="A column and what it is."
-)
-@click.option(
-    "--word",
-    "words",
-    multiple=True,
-    metavar="OURS:WORD=OPTION",
-    help="A word in a column and what it means; nothing after = is not looked at.",
-)
+@MATCHES
+@WORDS
 @click.option("--first", type=click.Choice(["day", "month"]), help="What comes first in dates.")
 @click.option("--decimal", type=click.Choice([".", ","]), help="What stands before the cents.")
+@click.option("--letters", type=click.Choice(list(CHOICES)), help="By which set they are read.")
+@click.option("--once", is_flag=True, help="Rows that are equal in all cells are one sale.")
+@click.option(
+    "--take",
+    "take",
+    multiple=True,
+    type=click.Choice(["known", "odd"]),
+    help="Bring in what is left out: sales equal to some in the records, or odd prices.",
+)
 @FOLDER
 def bring(
     file: Path,
@@ -51,23 +68,37 @@ def bring(
     words: tuple[str, ...],
     first: Literal["day", "month"] | None,
     decimal: Literal[".", ","] | None,
+    letters: str | None,
+    once: bool,
+    take: tuple[str, ...],
     folder: Path | None,
 ) -> None:
     """Try FILE, a CSV or Excel file with a row for each past sale, under any headings.
 
     Shows what each column is taken for and what is wrong with which row; nothing is written before
-    --load. Rows that cannot be read come back in FILE-came-back.csv.
+    --load. Rows that do not come in are in FILE-came-back.csv, each with its reason; the exit code
+    is 1 then.
     """
     settings = read_settings(folder)
-    told = Told(_columns(matches), _words(words), first, decimal)
+    told = Told(
+        told_columns(matches),
+        told_words(words),
+        first,
+        decimal,
+        letters,
+        once,
+        frozenset(take),
+    )
     now = datetime.now().astimezone()
     content = read_bytes(file)
     with open_ledger(settings) as records:
         book = book_of_shop(settings, records)
+        _step(0, 2, f"Reading {file.name}")
         tried = dry_run(records, content, file.name, book, settings, now.date(), told)
         click.echo("\n".join(_summary(tried)))
         came_back = _give_back(tried, file.with_name(f"{file.stem}-came-back.csv"))
         if loads:
+            _step(1, 2, f"Writing {tried.counts.fresh:,} past sales")
             added = load(
                 records, tried, currency=settings.currency, at=now, by=at_the_machine().name
             )
@@ -76,6 +107,7 @@ def bring(
             click.echo("Nothing was written; load it with --load.")
     if came_back:
         click.echo(came_back, err=True)
+        raise click.exceptions.Exit(CAME_BACK)
 
 
 @click.command(short_help="Learn prices from all that sold.")
@@ -107,61 +139,34 @@ def take_out_records(place: Path, folder: Path | None) -> None:
     click.echo(f"Written to {out.path}: {rows}.")
 
 
-# ---------------------------------------------------------------- what was typed
-def _columns(matches: Iterable[str]) -> Mapping[str, str]:
-    return dict(_pair(text, "--match") for text in matches)
-
-
-def _words(words: Iterable[str]) -> Mapping[tuple[str, str], str]:
-    found = {}
-    for text in words:
-        place, means = _pair(text, "--word")
-        column, colon, word = place.partition(":")
-        if not colon:
-            raise ReadingError(
-                f"{text[:60]!r} names no column", where="--word", remedy="write hole:tiny=seen_1"
-            )
-        found[column.strip(), word.strip()] = means
-    return found
-
-
-def _pair(text: str, option: str) -> tuple[str, str]:
-    # A heading may hold the sign itself; our names never do.
-    theirs, sign, ours = text.rpartition("=")
-    if not sign:
-        raise ReadingError(
-            f"{text[:60]!r} has no = in it", where=option, remedy="write 'Sold for=price'"
-        )
-    return theirs.strip(), ours.strip()
-
-
 # ---------------------------------------------------------------- what is said
 def _summary(tried: DryRun) -> list[str]:
     lines = [tried.loaded_before] if tried.loaded_before else []
     for one in tried.columns:
         match = one.match
-        if not match.column:
-            lines.append(f"  {match.heading}: passed over")
-            continue
-        became = "; ".join(f"{cell} -> {read}" for cell, read in one.became)
-        lines.append(f"  {match.heading} = {match.column} ({match.how}) {became}".rstrip())
+        if match.column:
+            became = "; ".join(f"{cell} -> {read}" for cell, read in one.became)
+            lines.append(f"  {match.heading} = {match.column} ({match.how}) {became}".rstrip())
+    matches = [one.match for one in tried.columns]
+    lines += reading_notes(tried.table, matches, tried.unknown, tried.guessed)
     counts = tried.counts
     lines.append(
-        f"{counts.rows:,} rows: {counts.fresh:,} new past sales, {counts.doubles:,} stand twice, "
-        f"{counts.known:,} are known already, {counts.bad:,} come back."
+        f"{counts.rows:,} rows: {counts.fresh:,} new past sales, {counts.known:,} are known "
+        f"already, {counts.bad:,} come back."
     )
-    for word in tried.unknown[:SHOWN]:
-        near = f"; perhaps {word.nearest}" if word.nearest else ""
-        lines.append(f"  {word.column}: {word.word!r} in {word.count:,} rows is no option{near}.")
+    for why, rows in tried.left.items():
+        lines.append(f"{len(rows):,} left out: {LEFT_OUT[why]}")
     return lines
 
 
 def _give_back(tried: DryRun, path: Path) -> str:
-    if not tried.problems:
+    out = [*tried.problems, *(one for rows in tried.left.values() for one in rows)]
+    if not out:
         return ""
     with written(path) as stream:
         tried.write_bad_rows(stream)
-    return f"{tried.counts.bad:,} rows came back in {path}. {tried.problems[0].sentence}"
+    rows = len({one.place for one in out})
+    return f"{rows:,} rows came back in {path}. {out[0].sentence}"
 
 
 def _step(done: int, of: int, words: str) -> None:

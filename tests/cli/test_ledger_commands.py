@@ -44,14 +44,12 @@ def run(tmp_path, monkeypatch):
 
 def test_a_file_is_only_tried_until_it_is_to_be_loaded(run, tmp_path):
     tried = run("bring", "past.csv")
-    assert tried.exit_code == 0
+    assert tried.exit_code == 1
     assert "  type = kind (usual word) shirt -> Shirt" in tried.stdout
-    assert "2 rows: 1 new past sales, 0 stand twice, 0 are known already, 1 come back." in (
-        tried.stdout
-    )
-    assert "  wear: 'mint' in 1 rows is no option." in tried.stdout
+    assert "2 rows: 1 new past sales, 0 are known already, 1 come back." in (tried.stdout)
+    assert "  wear: 'mint' in 1 rows is not known" in tried.stdout
     assert "Nothing was written; load it with --load." in tried.stdout
-    assert tried.stderr.startswith("1 rows came back in past-came-back.csv. Row 3, column wear:")
+    assert "1 rows came back in past-came-back.csv. Row 3, column wear:" in tried.stderr
     assert "mint" in (tmp_path / "past-came-back.csv").read_text("utf-8-sig")
     loaded = run("bring", "past.csv", "--load", "--word", "wear:mint=good")
     assert "2 past sales loaded." in loaded.stdout

@@ -12,6 +12,7 @@ import pytest
 from api_shop import LOOKED_OVER, V1, token_of
 from flask import Flask
 from label_spellings import spelt
+from sent_files import read_items
 from sqlalchemy import text
 
 from resale.errors import ReadingError
@@ -23,7 +24,6 @@ from resale.services.on_hand.stock import stock_of
 from resale.services.shop import Shop
 from resale.services.standing.desk import desk_of
 from resale.services.standing.fresh import look_at
-from resale.storage.imports.item_files import read_items
 from resale.storage.items.label_rows import all_names, label_lines
 from resale.web import create_app
 

@@ -15,6 +15,7 @@ import pytest
 from api_shop import V1, token_of
 from flask import Flask
 from rail_shop import clients_words
+from sent_files import read_items
 
 from resale.config.paths import shipped
 from resale.services.items.rack_rows import HEADING, RackRows
@@ -22,7 +23,6 @@ from resale.services.on_hand.lines import mending_of, rail_of
 from resale.services.shop import Shop
 from resale.services.standing.desk import desk_of
 from resale.services.standing.saved import saved_standings
-from resale.storage.imports.item_files import read_items
 from resale.storage.items.store import item_numbered, items_page
 from resale.web import create_app
 

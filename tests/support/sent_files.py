@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.storage.imports.item_files import ItemFile, items_of, known_columns
 from resale.storage.imports.sale_files import SaleFile, sales_of
-from resale.storage.imports.table_files import table_from_bytes
+from resale.storage.imports.table_files import read_table, table_from_bytes
 
 
 def items_from_bytes(content: bytes, name: str, book: RuleBook) -> ItemFile:
     return items_of(table_from_bytes(content, name, known_columns(book)), book)
+
+
+def read_items(path: Path, book: RuleBook) -> ItemFile:
+    """Read a file that has our own columns."""
+    return items_of(read_table(path, known_columns(book)), book)
 
 
 def sales_from_bytes(content: bytes, name: str, book: RuleBook) -> SaleFile:

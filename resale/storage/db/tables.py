@@ -131,6 +131,21 @@ class ImportRun(Base):
     made_at: Mapped[datetime]
 
 
+class ExchangeRateRow(Base):
+    """What one unit of a currency is worth from a day on; the newest row of a day holds."""
+
+    __tablename__ = "exchange_rate"
+    __table_args__ = {"sqlite_autoincrement": True}  # noqa: RUF012
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    currency: Mapped[str] = mapped_column(String(3), index=True)
+    since: Mapped[date]
+    # As text: a rate is exact, and databases differ in what they keep of a fraction.
+    rate: Mapped[str] = mapped_column(String(40))
+    by_whom: Mapped[str] = mapped_column(String(60), default="")
+    made_at: Mapped[datetime]
+
+
 class ColumnMemory(Base):
     """What a heading or a word in a file was said to mean; the newest row holds.
 

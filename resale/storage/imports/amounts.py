@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
-from functools import cached_property, lru_cache
+from functools import lru_cache
 from typing import Literal
 
 from babel import Locale
@@ -24,6 +24,7 @@ Mark = Literal[".", ","]
 HIGHEST = 1_000_000
 _GAPS = str.maketrans(dict.fromkeys("\u00a0\u2007\u2009\u202f\t\r\n", " "))
 _APOSTROPHES = str.maketrans(dict.fromkeys("'’‘`", "'"))
+_NO_MARKS = str.maketrans("", "", "().,-–—−+")
 _CELL = re.compile(
     r"(?P<before>[^\d.,+()−-]*)(?P<sign>[+(−-]?) ?(?P<between>[^\d.,+()−-]*)"
     r"(?P<number>\d[\d.,' ]*\d|\d|[.,]\d+)"
@@ -85,26 +86,15 @@ class AmountStyle:
     def _check_marks(self, plain: str, found: re.Match[str]) -> None:
         words = (found[name].strip(" ()") for name in ("before", "between", "after"))
         for mark in filter(None, (word.strip(".,-–—− ").casefold() for word in words)):
-            if mark in self._own_marks:
+            if mark in own_marks(self.money):
                 continue
             other = _marks_of_all().get(mark)
             if other is None:
                 raise ReadingError(f"{plain[:40]!r} is not an amount", remedy=_REMEDY)
             raise ReadingError(
                 f"{plain[:40]} is in {other}, and the shop counts in {self.money.currency}",
-                remedy="change it into the shop's money first",
+                remedy="change it into the shop's money, or state a rate",
             )
-
-    @cached_property
-    def _own_marks(self) -> frozenset[str]:
-        """Signs, code and names of the shop's money."""
-        code = self.money.currency
-        own = {code, self.money.symbol}
-        for language in {"en", self.money.locale}:
-            sign = Locale.parse(language).currency_symbols.get(code, code)
-            own |= {sign, sign.lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ") or code}
-            own |= {get_currency_name(code, count, language) for count in (1, 2)}
-        return frozenset(mark.casefold().strip(".") for mark in own)
 
 
 @dataclass(frozen=True)
@@ -158,6 +148,43 @@ def read_messy_amount(text: str, style: AmountStyle) -> Decimal:
             remedy="look at the amount",
         )
     return amount.quantize(Decimal(1)) if amount == amount.to_integral() else amount
+
+
+def currency_in(text: str, money: Money) -> str | None:
+    """Code of the currency whose mark stands in a cell; None where none does.
+
+    Parameters
+    ----------
+    money : Money
+        The shop's own, to which a mark that several currencies share belongs.
+    """
+    plain = " ".join(text.translate(_GAPS).translate(_APOSTROPHES).split())
+    found = _CELL.fullmatch(plain)
+    if found is None:
+        return None
+    for part in ("before", "between", "after"):
+        mark = found[part].translate(_NO_MARKS).strip()
+        if mark:
+            return currency_named(mark, money)
+    return None
+
+
+def currency_named(word: str, money: Money) -> str | None:
+    """Code of a currency by its code, its sign or its name; None for any other word."""
+    mark = word.strip(" .").casefold()
+    return money.currency if mark in own_marks(money) else _marks_of_all().get(mark)
+
+
+@lru_cache(maxsize=16)
+def own_marks(money: Money) -> frozenset[str]:
+    """Signs, code and names of the shop's money."""
+    code = money.currency
+    own = {code, money.symbol}
+    for language in {"en", money.locale}:
+        sign = Locale.parse(language).currency_symbols.get(code, code)
+        own |= {sign, sign.lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ") or code}
+        own |= {get_currency_name(code, count, language) for count in (1, 2)}
+    return frozenset(mark.casefold().strip(".") for mark in own)
 
 
 def _parted(number: str, plain: str) -> Parts:

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
-from typing import Literal
 
 from rapidfuzz import fuzz, process
 
@@ -14,48 +12,13 @@ from resale.garments.rulebook.rule_book import RuleBook
 from resale.storage.imports.column_memory import Remembered
 from resale.storage.imports.item_cells import closest, folded
 from resale.storage.imports.item_files import REASON, known_columns
+from resale.storage.imports.match_cells import How, Match, looked_over
 from resale.storage.imports.table_files import Table
-
-How = Literal["told", "remembered", "same name", "usual word", "much like", "passed over"]
+from resale.storage.imports.words.word_lists import headings_by_key, usual_words, word_key
 
 EXAMPLES = 3
 # Of 100; below this a likeness is more often chance than meaning, as tried on headings by hand.
 LIKE_ENOUGH = 86.0
-
-# What shops call such columns, in words that anyone would use.
-USUAL_WORDS: Mapping[str, tuple[str, ...]] = {
-    "item": ("number", "no", "item no", "item number", "id", "tag", "tag no", "ticket no", "code"),
-    "kind": ("type", "category", "what", "garment", "article", "group"),
-    "label": ("brand", "maker", "make", "label name", "designer", "manufacturer"),
-    "size": ("size mark", "marked size"),
-    "note": ("notes", "remark", "remarks", "comment", "comments", "description", "details"),
-    "taken_in_on": ("taken in", "received", "date received", "intake", "date in", "arrived", "in"),
-    "put_out_on": ("put out", "listed", "date listed", "on rail", "on rail since", "out on"),
-    "first_ticket": ("first price", "original price", "asking price", "tag price", "start price"),
-    "ticket": ("last ticket", "ticket price", "marked price", "list price", "last price"),
-    "sold_on": ("sold", "date sold", "sold date", "sale date", "date of sale", "day sold", "date"),
-    "price": ("sold for", "sale price", "price sold", "price paid", "paid", "amount", "takings"),
-}
-
-
-@dataclass(frozen=True)
-class Match:
-    """What a column is taken for.
-
-    Attributes
-    ----------
-    heading : str
-        As folded in the table.
-    column : str
-        Ours; empty where it is passed over.
-    examples : tuple of str
-        Its first different cells.
-    """
-
-    heading: str
-    column: str
-    how: How
-    examples: tuple[str, ...]
 
 
 def propose(
@@ -93,10 +56,17 @@ def propose(
         found[heading] = (column, how)
         if column:
             taken.add(column)
-    return tuple(
+    matches = tuple(
         Match(heading, *found.get(heading, ("", "passed over")), _examples(table, place))
         for place, heading in enumerate(table.heading)
     )
+    return looked_over(matches, table, book)
+
+
+def expected_headings(book: RuleBook) -> tuple[str, ...]:
+    """Headings that tell which delimiter a file uses."""
+    names = (signal.name for kind in book.kinds.values() for signal in kind.signals)
+    return (*known_columns(book), *names)
 
 
 def _likely(
@@ -110,11 +80,15 @@ def _likely(
     for heading in table.heading:
         if _plain(heading).replace(" ", "_") in columns:
             yield heading, _plain(heading).replace(" ", "_"), "same name"
-    usual = {word: column for column, words in USUAL_WORDS.items() for word in words}
-    for heading in table.heading:
-        if _plain(heading) in usual:
-            yield heading, usual[_plain(heading)], "usual word"
-    yield from _alike(table, {**_signal_names(book), **usual})
+    usual = headings_by_key()
+    ranked = [
+        (usual[word_key(heading)], place, heading)
+        for place, heading in enumerate(table.heading)
+        if word_key(heading) in usual
+    ]
+    for (column, _), _, heading in sorted(ranked, key=lambda one: (one[0][1], one[1])):
+        yield heading, column, "usual word"
+    yield from _alike(table, {**_signal_names(book), **_usual_plain()})
 
 
 def _alike(table: Table, names: Mapping[str, str]) -> Iterator[tuple[str, str, How]]:
@@ -127,6 +101,10 @@ def _alike(table: Table, names: Mapping[str, str]) -> Iterator[tuple[str, str, H
             near.append((-score, heading, names[name]))
     for _, heading, column in sorted(near):
         yield heading, column, "much like"
+
+
+def _usual_plain() -> dict[str, str]:
+    return {_plain(word): column for column, words in usual_words().items() for word in words}
 
 
 def _signal_names(book: RuleBook) -> dict[str, str]:

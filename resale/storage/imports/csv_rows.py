@@ -1,24 +1,25 @@
-"""Rows of a CSV file, in UTF-8 or UTF-16, with the delimiter that its heading asks for."""
+"""Rows of a CSV file, with the delimiter that its heading asks for."""
 
 from __future__ import annotations
 
-import codecs
 import csv
 import io
+import re
 from collections.abc import Collection, Iterator
+from itertools import islice
 
 from resale.errors import ItemFileError
 from resale.storage.imports.cell_limits import Counted
+from resale.storage.imports.layout.heading_rows import LOOKED_AT
+from resale.storage.imports.layout.sheet_row import SheetRow
+from resale.storage.imports.words.word_lists import headings_by_key, word_key
 
-DELIMITERS = (",", ";", "\t")
-_BOMS = (
-    (codecs.BOM_UTF8, "utf-8-sig"),
-    (codecs.BOM_UTF16_LE, "utf-16"),
-    (codecs.BOM_UTF16_BE, "utf-16"),
-)
+DELIMITERS = (",", ";", "\t", "|")
+# A first line by which some spreadsheets tell each other the delimiter.
+_SAYS = re.compile(r"sep=([,;|\t])\r?\n?", re.IGNORECASE)
 
 
-def csv_rows(content: bytes, name: str, known: Collection[str]) -> Iterator[tuple[int, list[str]]]:
+def csv_rows(text: str, name: str, known: Collection[str]) -> Iterator[SheetRow]:
     """Read rows that hold something, each with its number among the rows of the file.
 
     Parameters
@@ -31,16 +32,17 @@ def csv_rows(content: bytes, name: str, known: Collection[str]) -> Iterator[tupl
     ItemFileError
         If it is no sound CSV, or too large.
     """
-    text = _decoded(content, name)
     counted = Counted(name)
-    reader = csv.reader(io.StringIO(text, ""), delimiter=_delimiter(text, known), strict=True)
+    says = _SAYS.match(text)
+    delimiter = says[1] if says else _delimiter(text, known)
+    reader = csv.reader(io.StringIO(text, ""), delimiter=delimiter, strict=True)
     begun = 1
     try:
         for number, row in enumerate(reader, 1):
             begun = reader.line_num + 1
-            if any(map(str.strip, row)):
+            if any(map(str.strip, row)) and not (number == 1 and says):
                 counted.take(number, row)
-                yield number, row
+                yield SheetRow(number, row)
     except csv.Error:
         raise ItemFileError(
             "a quotation mark is left open there, or stands where a cell does not begin or end",
@@ -49,38 +51,25 @@ def csv_rows(content: bytes, name: str, known: Collection[str]) -> Iterator[tupl
         ) from None
 
 
-def _decoded(content: bytes, name: str) -> str:
-    codec = next((codec for bom, codec in _BOMS if content.startswith(bom)), "utf-8")
-    remedy = "save it as CSV in UTF-8"
-    try:
-        text = content.decode(codec)
-    except UnicodeDecodeError as fault:
-        before = fault.object[: fault.start].decode(codec, errors="replace")
-        raise ItemFileError(
-            "the text is neither UTF-8 nor UTF-16",
-            where=f"{name}, line {before.count(chr(10)) + 1}",
-            remedy=remedy,
-        ) from None
-    if "\0" in text:
-        line = text.count("\n", 0, text.index("\0")) + 1
-        raise ItemFileError(
-            "the text holds a NUL byte, which no text has",
-            where=f"{name}, line {line}",
-            remedy=remedy,
-        )
-    return text
-
-
 def _delimiter(text: str, known: Collection[str]) -> str:
-    """Choose the delimiter that makes most known names of the heading."""
-    head = next((line for line in io.StringIO(text, None) if line.strip()), "")
+    """Choose the delimiter that makes most known names of a line near the top."""
+    keys = {word_key(word) for word in known} | set(headings_by_key())
+    lines = (line for line in io.StringIO(text, None) if line.strip())
+    head = list(islice(lines, LOOKED_AT))
 
     def names(delimiter: str) -> tuple[int, int]:
-        try:
-            cells = next(csv.reader([head], delimiter=delimiter), [])
-        except csv.Error:
-            # A cell without end: reading the file will say so.
-            return 0, 0
-        return sum(cell.strip().casefold() in known for cell in cells), len(cells)
+        found = (_cells(line, delimiter) for line in head)
+        return max(
+            ((sum(word_key(cell) in keys for cell in cells), len(cells)) for cells in found),
+            default=(0, 0),
+        )
 
     return max(DELIMITERS, key=names)
+
+
+def _cells(line: str, delimiter: str) -> list[str]:
+    try:
+        return next(csv.reader([line], delimiter=delimiter), [])
+    except csv.Error:
+        # A cell without end: reading the file will say so.
+        return []

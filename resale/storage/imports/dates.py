@@ -16,14 +16,18 @@ from typing import Literal
 from babel import Locale
 
 from resale.errors import ReadingError
+from resale.storage.imports.layout.excel_days import Epoch, excel_day
 
 First = Literal["day", "month"]
 
+# Of the label reader; the first that has a name for a month decides what it means.
+LANGUAGES = ("de", "fr", "it", "es", "pt", "nl", "sv", "pl")
 EARLIEST = date(1970, 1, 1)
 _TIME = r"(?:[T ]+\d{1,2}:\d{2}(?::\d{2}(?:\.\d+)?)?(?: ?[ap]\.?m\.?)?)?"
 _NUMBERS = re.compile(
     rf"(\d{{1,4}}) ?([./-]) ?(\d{{1,2}}) ?\2 ?(\d{{1,4}})\.?{_TIME}", re.ASCII | re.IGNORECASE
 )
+_SERIAL = re.compile(r"(\d{5})(?:[.,]\d+)?", re.ASCII)
 _RUN = re.compile(r"(\d{4})(\d{2})(\d{2})", re.ASCII)
 _WITH_WORD = re.compile(
     rf"(?:(\d{{1,4}})(?:st|nd|rd|th|\.)?[ -]*)?([^\W\d_]+)\.?[ ,-]+(\d{{1,4}})"
@@ -41,12 +45,15 @@ class DayStyle:
     ----------
     first : mapping of str to ("day" or "month")
         What stands first with each mark between the numbers; a mark that tells nothing is absent.
+    epoch : {1900, 1904}
+        From where bare numbers of a spreadsheet count days.
     """
 
     first: Mapping[str, First]
+    epoch: Epoch = 1900
 
     @classmethod
-    def of(cls, texts: Iterable[str], told: First | None = None) -> DayStyle:
+    def of(cls, texts: Iterable[str], told: First | None = None, epoch: Epoch = 1900) -> DayStyle:
         """Look at a column.
 
         Parameters
@@ -54,6 +61,8 @@ class DayStyle:
         texts : iterable of str
         told : {"day", "month"}, optional
             What the user said stands first, where the column does not tell.
+        epoch : {1900, 1904}
+            From where its workbook counts days.
         """
         seen: dict[str, set[First]] = {}
         for text in texts:
@@ -74,7 +83,7 @@ class DayStyle:
                 first[mark] = told
             elif mark in seen:
                 first.pop(mark, None)
-        return cls(first)
+        return cls(first, epoch)
 
 
 def read_messy_day(text: str, style: DayStyle, today: date, locale: str = "en") -> date:
@@ -83,8 +92,8 @@ def read_messy_day(text: str, style: DayStyle, today: date, locale: str = "en") 
     Parameters
     ----------
     text : str
-        In numbers, or with the name of the month in English or in the shop's own language; a time
-        of day after it is passed over.
+        In numbers, with the name of the month in the shop's own language or one of the label
+        reader's, or as a spreadsheet counts days; a time of day after it is passed over.
     today : date
         A day after tomorrow is refused; years of two figures lie in the century up to next year.
 
@@ -100,7 +109,11 @@ def read_messy_day(text: str, style: DayStyle, today: date, locale: str = "en") 
     '2026-03-04'
     """
     plain = _plain(text)
-    day = _from_numbers(plain, style, today) or _from_words(plain, today, locale)
+    day = (
+        _from_serial(plain, style.epoch)
+        or _from_numbers(plain, style, today)
+        or _from_words(plain, today, locale)
+    )
     if day is None:
         what = f"{plain[:40]!r} is not a date" if plain else "no date is given"
         raise ReadingError(what, remedy=_REMEDY)
@@ -112,6 +125,12 @@ def read_messy_day(text: str, style: DayStyle, today: date, locale: str = "en") 
 
 def _plain(text: str) -> str:
     return " ".join(text.split())
+
+
+def _from_serial(text: str, epoch: Epoch) -> date | None:
+    """Read a day that a spreadsheet wrote as a number, with the time of day as its fraction."""
+    found = _SERIAL.fullmatch(text)
+    return excel_day(int(found[1]), epoch) if found else None
 
 
 def _from_numbers(text: str, style: DayStyle, today: date) -> date | None:
@@ -177,7 +196,7 @@ def _made(year: int, month: int, day: int) -> date | None:
 @lru_cache(maxsize=16)
 def _months(locale: str) -> Mapping[str, int]:
     names: dict[str, int] = {}
-    for language in (locale, "en"):
+    for language in (locale, "en", *LANGUAGES):
         months = Locale.parse(language).months
         for use in ("format", "stand-alone"):
             for width in ("wide", "abbreviated"):

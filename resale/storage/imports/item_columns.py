@@ -32,6 +32,10 @@ class Problem:
     row : int
         Number of the row as a spreadsheet counts it.
     column, what, remedy : str
+    sheet : str
+        Of its row, where the table stands on several.
+    told : bool
+        Whether the row is left out because the user said so.
     """
 
     place: int
@@ -39,12 +43,32 @@ class Problem:
     column: str
     what: str
     remedy: str
+    sheet: str = ""
+    told: bool = False
 
     @property
     def sentence(self) -> str:
         """The problem as one sentence."""
-        where = f"Row {self.row}, column {self.column}" if self.column else f"Row {self.row}"
+        where = f"Row {self.row} of {self.sheet}" if self.sheet else f"Row {self.row}"
+        where += f", column {self.column}" if self.column else ""
         return f"{where}: {self.what}; {self.remedy}."
+
+
+class LeftOutError(ReadingError):
+    """The user said that rows with this word are to be left out."""
+
+
+def problem_at(table: Table, place: int, column: str, fault: ReadingError) -> Problem:
+    """Say what is wrong with a cell of a table, or with a row where the column is empty."""
+    return Problem(
+        place,
+        table.numbers[place],
+        column,
+        fault.what,
+        fault.remedy,
+        table.sheets[place] if table.sheets else "",
+        isinstance(fault, LeftOutError),
+    )
 
 
 class Problems:
@@ -59,8 +83,7 @@ class Problems:
         for place in places:
             held = self._by_place.setdefault(int(place), [])
             if len(held) < MOST_REASONS:
-                number = self._table.numbers[place]
-                held.append(Problem(int(place), number, column, fault.what, fault.remedy))
+                held.append(problem_at(self._table, int(place), column, fault))
 
     def bad(self) -> Places:
         """Places of rows with a problem, in order."""
@@ -123,18 +146,34 @@ class Columns:
         codes, texts = pd.factorize(self._cells[:, self._place[name]])
         return Distinct(codes.astype(np.intp), texts.tolist())
 
-    def read(self, name: str, reader: Callable[[str], Any], missing: Any) -> Values:
-        """Values of a column; a cell that cannot be read is noted and counts as missing."""
+    def read(
+        self,
+        name: str,
+        reader: Callable[[str], Any],
+        missing: Any,
+        chosen: npt.NDArray[np.bool_] | None = None,
+    ) -> Values:
+        """Values of a column; a cell that cannot be read is noted and counts as missing.
+
+        Parameters
+        ----------
+        chosen : ndarray of bool, shape (n,), optional
+            Rows to read; the others count as missing.
+        """
         if not self.has(name) or not len(self):
             return np.full(len(self), missing, dtype=object)
+        wanted = np.ones(len(self), dtype=bool) if chosen is None else chosen
         cells = self.apart(name)
         read: Values = np.full(len(cells.texts), missing, dtype=object)
-        for place, text in enumerate(cells.texts):
+        for place in np.unique(cells.codes[wanted]).tolist():
             try:
-                read[place] = reader(text)
+                read[place] = reader(cells.texts[place])
             except ReadingError as fault:
-                self.refuse(name, cells.rows_of(place), fault)
-        return read[cells.codes]
+                rows = cells.rows_of(place)
+                self.refuse(name, rows[wanted[rows]], fault)
+        found = read[cells.codes]
+        found[~wanted] = missing
+        return found
 
     def refuse(self, name: str, rows: Places, fault: ReadingError) -> None:
         """Note a fault of a column in these rows."""

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from functools import cached_property, partial
-from pathlib import Path
+from functools import partial
 from typing import IO
 
 import numpy as np
@@ -27,10 +26,22 @@ from resale.storage.imports.item_cells import (
     read_text,
 )
 from resale.storage.imports.item_columns import Columns, Places, Problem, Problems
-from resale.storage.imports.table_files import Table, read_table, write_rows
+from resale.storage.imports.table_files import Table, write_rows
 
 TEXT_COLUMNS = ("item", "label", "size", "note")
-SALE_COLUMNS = ("taken_in_on", "put_out_on", "first_ticket", "sold_on", "price", "ticket")
+SALE_COLUMNS = (
+    "taken_in_on",
+    "put_out_on",
+    "first_ticket",
+    "sold_on",
+    "price",
+    "ticket",
+    "price_each",
+    "quantity",
+    "currency",
+    "receipt",
+    "consignor",
+)
 REASON = "reason"
 
 ReadMore = Callable[[Columns], None]
@@ -62,50 +73,33 @@ class ItemFile:
     problems: tuple[Problem, ...]
     looks: tuple[Mapping[str, str], ...] = ()
 
-    @cached_property
-    def reasons(self) -> dict[int, str]:
-        """Sentences on each bad row by its place in the table."""
-        found: dict[int, list[str]] = {}
-        for problem in self.problems:
-            found.setdefault(problem.place, []).append(problem.sentence)
-        return {place: " ".join(said) for place, said in found.items()}
-
     def write_bad_rows(self, stream: IO[str]) -> None:
         """Write the bad rows with all their cells, the reason first; mended, they can be read."""
-        kept = [place for place, name in enumerate(self.table.heading) if name != REASON]
-        width = len(self.table.heading)
-        rows = self.table.rows
-        write_rows(stream, [(REASON, *(self.table.heading[place] for place in kept))])
-        write_rows(
-            stream,
-            (
-                (why, *(rows[row][p] for p in kept if p < len(rows[row])), *rows[row][width:])
-                for row, why in self.reasons.items()
-            ),
-        )
+        write_back(stream, self.table, self.problems)
 
 
-def read_items(path: Path, book: RuleBook, names: LabelNames | None = None) -> ItemFile:
-    """Read a CSV or Excel file of items.
+def write_back(stream: IO[str], table: Table, problems: Iterable[Problem]) -> None:
+    """Write rows that did not come in, with all their cells and why.
 
     Parameters
     ----------
-    path : Path
-        With columns ``kind`` and, as the shop likes, ``item``, ``label``, ``size``, ``note``,
-        signals of the rule book, and the columns of a file of sales, which are passed over.
-    names : LabelNames, optional
-        What the shop calls its labels.
-
-    Returns
-    -------
-    ItemFile
-
-    Raises
-    ------
-    ItemFileError
-        If the file as a whole cannot be read.
+    problems : iterable of Problem
+        In the order of the rows.
     """
-    return items_of(read_table(path, known_columns(book)), book, names=names)
+    reasons: dict[int, list[str]] = {}
+    for problem in problems:
+        reasons.setdefault(problem.place, []).append(problem.sentence)
+    kept = [place for place, name in enumerate(table.heading) if name != REASON]
+    width = len(table.heading)
+    rows = table.rows
+    write_rows(stream, [(REASON, *(table.heading[place] for place in kept))])
+    write_rows(
+        stream,
+        (
+            (" ".join(why), *(rows[row][p] for p in kept if p < len(rows[row])), *rows[row][width:])
+            for row, why in reasons.items()
+        ),
+    )
 
 
 def known_columns(book: RuleBook) -> tuple[str, ...]:

@@ -2,24 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Collection, Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date
+
+import numpy as np
 
 from resale.config.settings import Settings
 from resale.errors import ReadingError
 from resale.garments.rulebook.rule_book import RuleBook
-from resale.storage.imports.amounts import AmountStyle, Mark, read_messy_amount
-from resale.storage.imports.column_matcher import Match
+from resale.storage.imports.amounts import Mark
 from resale.storage.imports.column_memory import Remembered
 from resale.storage.imports.dates import DayStyle, First, read_messy_day
 from resale.storage.imports.item_cells import folded, read_kind, read_text
-from resale.storage.imports.item_columns import Columns, Places, Problems, Values
+from resale.storage.imports.item_columns import (
+    Columns,
+    LeftOutError,
+    Places,
+    Problem,
+    Problems,
+    Values,
+)
 from resale.storage.imports.item_files import REASON, whole_rows
+from resale.storage.imports.layout.excel_days import Epoch
+from resale.storage.imports.match_cells import Match
+from resale.storage.imports.money_cells import MoneyCells, MoneyReader
+from resale.storage.imports.rates import Rates
 from resale.storage.imports.sale_files import AMOUNTS, DATES
 from resale.storage.imports.table_files import Table
+from resale.storage.imports.words.word_lists import kind_in_words
 
-LONGEST = {"item": 200, "label": 80, "size": 30, "note": 200}
+LONGEST = {"item": 200, "label": 80, "size": 30, "note": 200, "receipt": 40, "consignor": 80}
+MONEY = (*AMOUNTS, "price_each", "quantity", "currency")
 
 Reader = Callable[[str], str]
 
@@ -38,12 +52,21 @@ class Told:
         Which stands first in dates where the file does not tell.
     decimal : {".", ","} or None
         What stands before the cents where the file does not tell.
+    codec : str or None
+        How its letters are read, where that was told wrongly.
+    once : bool
+        Whether rows that are equal in all cells are one sale, and not several.
+    take : frozenset of str
+        Which of the rows that would be left out come in too: ``known``, ``odd``.
     """
 
     columns: Mapping[str, str] = field(default_factory=dict)
     words: Mapping[tuple[str, str], str] = field(default_factory=dict)
     first: First | None = None
     decimal: Mark | None = None
+    codec: str | None = None
+    once: bool = False
+    take: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -57,67 +80,123 @@ class OurTable:
     whole : ndarray of int
         Place of each row in the file.
     problems : Problems
+    was : mapping of int to mapping
+        What a row, by its place here, said in another currency.
     """
 
     table: Table
     whole: Places
     problems: Problems
+    was: Mapping[int, Mapping[str, str]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Reading:
+    """By what a file is read.
+
+    Attributes
+    ----------
+    known : Remembered
+        Words of earlier files; what is told now goes before them.
+    rates : Rates
+        What other currencies are worth.
+    """
+
+    told: Told
+    known: Remembered
+    book: RuleBook
+    settings: Settings
+    today: date
+    rates: Rates = field(default_factory=Rates)
+
+    def words(self, column: str) -> Mapping[str, str]:
+        """What words in a column of ours mean."""
+        told = {(about, folded(word)): means for (about, word), means in self.told.words.items()}
+        words = {**self.known.words, **told}
+        return {word: means for (about, word), means in words.items() if about == column}
 
 
 def in_our_words(
-    table: Table,
-    matches: tuple[Match, ...],
-    told: Told,
-    known: Remembered,
-    book: RuleBook,
-    settings: Settings,
-    today: date,
+    table: Table, matches: tuple[Match, ...], by: Reading, leave: Collection[str] = ()
 ) -> OurTable:
     """Put a file into our columns and words.
 
     Parameters
     ----------
-    known : Remembered
-        Words of earlier files; what is told now goes before them.
+    matches : tuple of Match
+        One a column.
+    by : Reading
+    leave : collection of str
+        Columns of ours that this use of the file does not ask for.
     """
     problems = Problems(table)
     whole = whole_rows(table, problems)
     columns = Columns(table, whole, problems)
-    told_now = {(about, folded(word)): means for (about, word), means in told.words.items()}
-    words = {**known.words, **told_now}
-    used = [match for match in matches if match.column and match.column != REASON]
-    cells: list[Values] = []
-    for match in used:
-        own = {word: means for (about, word), means in words.items() if about == match.column}
-        texts = columns.apart(match.heading).texts if len(columns) else []
-        reader = _reader(match.column, texts, own, told, book, settings, today)
-        cells.append(columns.read(match.heading, reader, ""))
-    rows = [list(row) for row in zip(*cells, strict=True)]
+    wanted = {REASON, *leave}
+    headings = {
+        one.column: one.heading for one in matches if one.column and one.column not in wanted
+    }
+    cells: dict[str, Values] = {}
+    for column, heading in headings.items():
+        if column not in MONEY:
+            texts = columns.apart(heading).texts if len(columns) else []
+            cells[column] = columns.read(heading, _reader(column, texts, by, table.epoch), "")
+    money = _money(columns, headings, cells, by)
+    cells |= money.amounts
+    if money.quantity is not None:
+        cells["quantity"] = np.array([str(one) for one in money.quantity], dtype=object)
+    rows = [list(row) for row in zip(*cells.values(), strict=True)]
     numbers = [table.numbers[place] for place in whole]
-    ours = Table(table.name, tuple(match.column for match in used), rows, numbers)
-    return OurTable(ours, whole, problems)
+    sheets = [table.sheets[place] for place in whole] if table.sheets else []
+    ours = Table(table.name, tuple(cells), rows, numbers, sheets)
+    return OurTable(ours, whole, problems, money.was)
 
 
-def _reader(
-    column: str,
-    texts: list[str],
-    words: Mapping[str, str],
-    told: Told,
-    book: RuleBook,
-    settings: Settings,
-    today: date,
-) -> Reader:
+def all_problems(
+    ours: OurTable, later: Iterable[Problem], matches: tuple[Match, ...]
+) -> tuple[Problem, ...]:
+    """Problems of cells and of what the cells mean, under the file's own headings.
+
+    Parameters
+    ----------
+    later : iterable of Problem
+        Met in the table in our words.
+    """
+    heading = {match.column: match.heading for match in matches if match.column}
+    first = ours.problems.all()
+    told = {(problem.place, problem.column) for problem in first}
+    moved = (
+        replace(
+            problem,
+            place=int(ours.whole[problem.place]),
+            column=heading.get(problem.column, problem.column),
+        )
+        for problem in later
+    )
+    # A cell that could not be read is empty now; that it is empty is no news.
+    news = (problem for problem in moved if (problem.place, problem.column) not in told)
+    return tuple(sorted((*first, *news), key=lambda problem: problem.place))
+
+
+def _money(
+    columns: Columns, headings: Mapping[str, str], cells: Mapping[str, Values], by: Reading
+) -> MoneyCells:
+    said = cells.get("sold_on", np.full(len(columns), "", dtype=object))
+    days = np.array([date.fromisoformat(one) if one else by.today for one in said], dtype=object)
+    reader = MoneyReader(columns, headings, by.settings.money, by.told.decimal, by.rates, days)
+    return reader.read(AMOUNTS)
+
+
+def _reader(column: str, texts: list[str], by: Reading, epoch: Epoch) -> Reader:
     """How a cell of this column becomes one of ours."""
     if column in DATES:
-        days = DayStyle.of(texts, told.first)
+        days = DayStyle.of(texts, by.told.first, epoch)
         return _unless_empty(
-            lambda text: read_messy_day(text, days, today, settings.locale).isoformat()
+            lambda text: read_messy_day(text, days, by.today, by.settings.locale).isoformat()
         )
-    if column in AMOUNTS:
-        style = AmountStyle.of(texts, settings.money, told.decimal)
-        return _unless_empty(lambda text: f"{read_messy_amount(text, style):f}")
+    words = by.words(column)
     if column == "kind":
-        return lambda text: _kind(text, words, book)
+        return lambda text: _kind(text, words, by.book)
     if column in LONGEST:
         return lambda text: _short(text, column)
     return lambda text: words.get(folded(text), text)
@@ -128,17 +207,14 @@ def _unless_empty(reader: Reader) -> Reader:
 
 
 def _kind(text: str, words: Mapping[str, str], book: RuleBook) -> str:
-    """A kind by its id or name, by what the shop calls it, or by what the book says it includes."""
-    if words.get(folded(text)):
-        text = words[folded(text)]
-    including = [
-        kind.id
-        for kind in book.kinds.values()
-        if folded(text) in {folded(one) for one in kind.text.includes}
-    ]
-    if len(including) == 1:
-        return including[0]
-    return list(book.kinds)[read_kind(text, book)]
+    """A kind by its id or name, by what the shop calls it, or by what such words usually mean."""
+    means = words.get(folded(text))
+    if means == "":
+        raise LeftOutError(
+            f"you said to leave {text.strip()[:40]} out", remedy="say what it is, to bring it in"
+        )
+    spoken = kind_in_words(means or text, book)
+    return spoken or list(book.kinds)[read_kind(means or text, book)]
 
 
 def _short(text: str, column: str) -> str:

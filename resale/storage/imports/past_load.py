@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict
@@ -14,8 +15,17 @@ from sqlalchemy.orm import Session
 from resale.storage.db.tables import EventRow, ImportRun, ItemRow
 from resale.storage.db.utc import stored
 from resale.storage.imports.column_memory import Remembered, remember, remembered
+from resale.storage.imports.past_keys import (
+    LOADED,
+    OF,
+    as_ranges,
+    known_keys,
+    loaded_places,
+    runs_of,
+    used_numbers,
+)
 from resale.storage.imports.past_rows import PastRow
-from resale.storage.imports.past_sales import DryRun, known_keys, used_numbers
+from resale.storage.imports.past_sales import DryRun
 from resale.storage.items.label_rows import names_with
 from resale.storage.ledger.effective_events import event_key, event_values
 
@@ -43,17 +53,29 @@ def load(engine: Engine, tried: DryRun, *, currency: str, at: datetime, by: str)
     """
     known = remembered(engine)
     with Session(engine.execution_options(writes=True)) as session, session.begin():
-        again = select(ImportRun.id).where(ImportRun.digest == tried.digest)
-        if session.scalar(again) is not None:
-            return 0
-        rows = _still_fresh(session, tried.rows)
+        rows = _still_fresh(session, tried)
         _write(session, rows, tried, currency, at, by)
-        counts = {**asdict(tried.counts), "fresh": len(rows)}
-        made_at = stored(at)
-        run = {"digest": tried.digest, "name": tried.name[:200], "counts": counts}
-        session.execute(insert(ImportRun).values(**run, made_at=made_at))
+        _note_run(session, tried, rows, at)
         remember(session, _confirmed(tried), known, at)
     return len(rows)
+
+
+def _note_run(session: Session, tried: DryRun, rows: list[PastRow], at: datetime) -> None:
+    """Write down which rows of the file came in, so that none comes twice."""
+    before = runs_of(session, tried.digest)
+    if before and not rows:
+        return
+    counts = {
+        **asdict(tried.counts),
+        "fresh": len(rows),
+        LOADED: as_ranges({row.place for row in rows}),
+    }
+    digest = tried.digest
+    if before:
+        counts[OF] = digest
+        digest = hashlib.sha256(f"{digest}/{len(before)}".encode()).hexdigest()
+    values = {"digest": digest, "name": tried.name[:200], "counts": counts}
+    session.execute(insert(ImportRun).values(**values, made_at=stored(at)))
 
 
 def _confirmed(tried: DryRun) -> Remembered:
@@ -66,11 +88,17 @@ def _confirmed(tried: DryRun) -> Remembered:
     return Remembered(headings, tried.told.words)
 
 
-def _still_fresh(session: Session, rows: Sequence[PastRow]) -> list[PastRow]:
+def _still_fresh(session: Session, tried: DryRun) -> list[PastRow]:
     """Leave out what another desk wrote since the dry run."""
+    rows = tried.rows
     known = known_keys(session, [row.key for row in rows])
     taken = used_numbers(session, [row.item for row in rows if row.item])
-    return [row for row in rows if row.key not in known and row.item not in taken]
+    loaded = loaded_places(session, tried.digest)
+    return [
+        row
+        for row in rows
+        if row.key not in known and row.item not in taken and row.place not in loaded
+    ]
 
 
 def _write(
@@ -124,7 +152,8 @@ def _happened(
     ticket = row.first_ticket or row.ticket
     if row.put_out_on is not None:
         yield "put_out", row.put_out_on, ticket, _later_marks(row)
-    yield "sold", row.sold_on, row.price, {}
+    more = {"receipt": row.receipt} if row.receipt else {}
+    yield "sold", row.sold_on, row.price, {**more, **({"was": dict(row.was)} if row.was else {})}
 
 
 def _later_marks(row: PastRow) -> dict[str, Any]:

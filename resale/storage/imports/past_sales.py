@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-from collections import Counter
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 from typing import IO
 
@@ -13,27 +12,28 @@ from sqlalchemy import Engine, select
 from sqlalchemy.orm import Session
 
 from resale.config.settings import Settings
-from resale.errors import ItemFileError, ReadingError
+from resale.errors import ItemFileError
 from resale.garments.rulebook.rule_book import RuleBook
-from resale.storage.db.tables import ImportRun, ItemRow
-from resale.storage.imports.column_matcher import USUAL_WORDS, Match, propose
+from resale.storage.db.tables import ImportRun
+from resale.storage.imports.column_matcher import expected_headings, propose
 from resale.storage.imports.column_memory import remembered
 from resale.storage.imports.item_columns import Problem
-from resale.storage.imports.item_files import ItemFile, known_columns
-from resale.storage.imports.past_cells import OurTable, Told, in_our_words
+from resale.storage.imports.item_files import write_back
+from resale.storage.imports.match_cells import Match
+from resale.storage.imports.past_cells import Reading, Told, all_problems, in_our_words
 from resale.storage.imports.past_rows import PastRow, past_rows
+from resale.storage.imports.past_sorting import Sorted, Why, sorted_out
 from resale.storage.imports.past_trial import (
     ColumnTried,
     UnknownWord,
     Words,
+    guessed_words,
     tried_columns,
     unknown_words,
 )
-from resale.storage.imports.sale_files import NEEDED, SaleFile, sales_of
+from resale.storage.imports.rates import stated_rates
+from resale.storage.imports.sale_files import sales_of
 from resale.storage.imports.table_files import Table, table_from_bytes
-
-# The most that SQLite takes in one question.
-AT_ONCE = 500
 
 
 @dataclass(frozen=True)
@@ -47,11 +47,15 @@ class Counts:
     fresh : int
         Past sales that a load adds.
     doubles : int
-        Rows that stand earlier in the same file, word for word.
+        Rows left out because an equal one stands above them.
     known : int
-        Rows that are in the records already.
+        Rows that are in the records already, by this file or another.
     bad : int
         Rows that come back with a reason.
+    odd : int
+        Rows whose price somebody should look at first.
+    told : int
+        Rows left out because the user said so of a word in them.
     """
 
     rows: int
@@ -59,6 +63,8 @@ class Counts:
     doubles: int
     known: int
     bad: int
+    odd: int = 0
+    told: int = 0
 
 
 @dataclass(frozen=True)
@@ -75,6 +81,14 @@ class DryRun:
         What each column is taken for, and examples of what its cells became.
     unknown : tuple of UnknownWord
         Words that nobody said the meaning of, the most frequent first.
+    guessed : tuple of UnknownWord
+        Words for kinds that were taken for what they usually mean, which stands as the nearest.
+    problems : tuple of Problem
+        Every reason for which a row comes back, in the order of the rows.
+    left : mapping of str to list of Problem
+        Rows that are left out, by why: an equal row, a known sale, an odd price, the user's word.
+    table : Table
+        The file as it was read.
     """
 
     name: str
@@ -84,17 +98,16 @@ class DryRun:
     columns: tuple[ColumnTried, ...]
     counts: Counts
     unknown: tuple[UnknownWord, ...]
+    guessed: tuple[UnknownWord, ...]
     rows: tuple[PastRow, ...]
-    items: ItemFile
-
-    @property
-    def problems(self) -> tuple[Problem, ...]:
-        """Every reason for which a row comes back, in the order of the rows."""
-        return self.items.problems
+    problems: tuple[Problem, ...]
+    left: Mapping[Why, list[Problem]]
+    table: Table
 
     def write_bad_rows(self, stream: IO[str]) -> None:
-        """Write the bad rows as they stood, the reason first; mended, they can be loaded."""
-        self.items.write_bad_rows(stream)
+        """Write the rows that did not come in as they stood, the reason first."""
+        out = (*self.problems, *(one for rows in self.left.values() for one in rows))
+        write_back(stream, self.table, sorted(out, key=lambda problem: problem.place))
 
 
 def dry_run(
@@ -123,42 +136,61 @@ def dry_run(
         If the file as a whole cannot be read, or no column is matched with one that is needed.
     """
     told = told or Told()
-    known = remembered(engine)
-    table = table_from_bytes(content, name, expected_headings(book))
-    matches = propose(table, book, known, told.columns)
+    reading = Reading(told, remembered(engine), book, settings, today, stated_rates(engine))
+    table = table_from_bytes(content, name, expected_headings(book), told.codec)
+    matches = propose(table, book, reading.known, told.columns)
     _check_needed(matches, table)
-    ours = in_our_words(table, matches, told, known, book, settings, today)
+    ours = in_our_words(table, matches, reading, leave=("consignor",))
     sales = sales_of(ours.table, book)
-    problems = _all_problems(ours, sales, matches)
+    problems = all_problems(ours, sales.items.problems, matches)
+    refused = {problem.place for problem in problems}
+    decimals = settings.money.decimals
+    rows = past_rows(sales, ours.whole, book, decimals, ours.was)
+    good = [row for row in rows if row.place not in refused]
     digest = hashlib.sha256(content).hexdigest()
-    bad = {problem.place for problem in problems}
-    rows = past_rows(sales, ours.whole, book, settings.money.decimals)
-    good = [row for row in rows if row.place not in bad]
-    fresh, doubles, seen, clashes = _sorted_out(engine, good, table)
-    problems = tuple(sorted((*problems, *clashes), key=lambda problem: problem.place))
-    bad_rows = len({problem.place for problem in problems})
+    with Session(engine) as session:
+        found = sorted_out(session, good, table, digest, told, settings.money)
+    left = {**found.left, "told": [one for one in problems if one.told]}
+    bad = sorted(
+        (*(one for one in problems if not one.told), *found.clashes), key=lambda one: one.place
+    )
     return DryRun(
         name,
         digest,
         _loaded_before(engine, digest),
         told,
         tried_columns(table, matches, ours, sales, Words(book, settings.money)),
-        Counts(len(table.rows), len(fresh), doubles, seen, bad_rows),
-        unknown_words(table, matches, problems, book),
-        tuple(fresh),
-        replace(sales.items, table=table, problems=problems),
+        _counted(table, found, bad, left),
+        unknown_words(table, matches, tuple(bad), book),
+        guessed_words(table, matches, ours, book),
+        found.fresh,
+        tuple(bad),
+        {why: rows for why, rows in left.items() if rows},
+        table,
     )
 
 
-def expected_headings(book: RuleBook) -> tuple[str, ...]:
-    """Headings that tell which delimiter a file uses."""
-    usual = (word for words in USUAL_WORDS.values() for word in words)
-    return (*known_columns(book), *usual)
+def _counted(
+    table: Table, found: Sorted, bad: Sequence[Problem], left: Mapping[Why, Sequence[Problem]]
+) -> Counts:
+    def rows_of(why: Why) -> int:
+        return len({one.place for one in left.get(why, ())})
+
+    return Counts(
+        len(table.rows),
+        len(found.fresh),
+        rows_of("equal"),
+        rows_of("known") + found.loaded,
+        len({one.place for one in bad}),
+        rows_of("odd"),
+        rows_of("told"),
+    )
 
 
 def _check_needed(matches: tuple[Match, ...], table: Table) -> None:
     matched = {match.column for match in matches}
-    for column in ("kind", *NEEDED):
+    # What each piece brought tells what the row brought.
+    for column in ("kind", "sold_on", *(() if "price_each" in matched else ("price",))):
         if column not in matched:
             free = [match.heading for match in matches if not match.column]
             raise ItemFileError(
@@ -168,95 +200,12 @@ def _check_needed(matches: tuple[Match, ...], table: Table) -> None:
             )
 
 
-def _all_problems(
-    ours: OurTable, sales: SaleFile, matches: tuple[Match, ...]
-) -> tuple[Problem, ...]:
-    """Problems of cells and of what the cells mean, under the file's own headings."""
-    heading = {match.column: match.heading for match in matches if match.column}
-    first = ours.problems.all()
-    told = {(problem.place, problem.column) for problem in first}
-    later = (
-        replace(
-            problem,
-            place=int(ours.whole[problem.place]),
-            column=heading.get(problem.column, problem.column),
-        )
-        for problem in sales.items.problems
-    )
-    # A cell that could not be read is empty now; that it is empty is no news.
-    news = (problem for problem in later if (problem.place, problem.column) not in told)
-    return tuple(sorted((*first, *news), key=lambda problem: problem.place))
-
-
-def _sorted_out(
-    engine: Engine, rows: Sequence[PastRow], table: Table
-) -> tuple[list[PastRow], int, int, list[Problem]]:
-    """Part fresh rows from doubles, rows known already, and numbers used for something else."""
-    keys = {row.place: row.key for row in rows}
-    with Session(engine) as session:
-        known = known_keys(session, keys.values())
-        taken = used_numbers(session, {row.item for row in rows if row.item})
-    fresh: list[PastRow] = []
-    counts: Counter[str] = Counter()
-    met: set[str] = set()
-    own: dict[str, int] = {}
-    clashes = []
-    for row in rows:
-        key = keys[row.place]
-        if key in met:
-            counts["doubles"] += 1
-            continue
-        met.add(key)
-        if key in known:
-            counts["known"] += 1
-        elif row.item and (row.item in own or row.item in taken):
-            clashes.append(_clash(row, own, table))
-        else:
-            fresh.append(row)
-            own[row.item] = table.numbers[row.place]
-    return fresh, counts["doubles"], counts["known"], clashes
-
-
-def _clash(row: PastRow, own: dict[str, int], table: Table) -> Problem:
-    if row.item in own:
-        where = f"stands in row {own[row.item]} too, with other values"
-        remedy = "keep the right one of both, or give one another number"
-    else:
-        where = "is in the records already, with other values"
-        remedy = "give it another number, or record this sale in the Ledger"
-    fault = ReadingError(f"item {row.item} {where}", remedy=remedy)
-    return Problem(row.place, table.numbers[row.place], "", fault.what, fault.remedy)
-
-
-def known_keys(session: Session, keys: Iterable[str]) -> set[str]:
-    """Which of these rows are in the records already."""
-    found: set[str] = set()
-    for part in _parts(keys):
-        found.update(
-            session.scalars(select(ItemRow.client_key).where(ItemRow.client_key.in_(part)))
-        )
-    return found
-
-
-def used_numbers(session: Session, numbers: Iterable[str]) -> set[str]:
-    """Which of these numbers belong to an item already."""
-    found: set[str] = set()
-    for part in _parts(numbers):
-        found.update(session.scalars(select(ItemRow.number).where(ItemRow.number.in_(part))))
-    return found
-
-
-def _parts(words: Iterable[str]) -> Iterable[list[str]]:
-    listed = list(words)
-    return (listed[start : start + AT_ONCE] for start in range(0, len(listed), AT_ONCE))
-
-
 def _loaded_before(engine: Engine, digest: str) -> str | None:
     with Session(engine) as session:
         run = session.scalar(select(ImportRun).where(ImportRun.digest == digest))
     if run is None:
         return None
     return (
-        f"This file was loaded on {run.made_at.date()} as {run.name}; loading it again adds "
-        "nothing. Mend the rows that came back, and load those."
+        f"This file was loaded on {run.made_at.date()} as {run.name}; none of its rows comes in "
+        "twice. What was left out can still be brought in."
     )

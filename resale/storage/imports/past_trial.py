@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from resale.errors import ReadingError
 from resale.garments.rulebook.rule_book import Kind, RuleBook
 from resale.money import Money
-from resale.storage.imports.column_matcher import EXAMPLES, Match
+from resale.storage.imports.column_matcher import EXAMPLES
 from resale.storage.imports.item_cells import closest, folded, kind_names, read_option
 from resale.storage.imports.item_columns import Problem
+from resale.storage.imports.match_cells import Match
 from resale.storage.imports.past_cells import OurTable
 from resale.storage.imports.sale_files import AMOUNTS, SaleFile
 from resale.storage.imports.table_files import Table
@@ -99,6 +100,25 @@ class Words:
         return kind.by_id[column].options[code].name if code >= 0 else "Not looked at"
 
 
+def guessed_words(
+    table: Table, matches: tuple[Match, ...], ours: OurTable, book: RuleBook
+) -> tuple[UnknownWord, ...]:
+    """List the words that were taken for a kind by what they usually mean, frequent ones first."""
+    place = next((at for at, match in enumerate(matches) if match.column == "kind"), None)
+    if place is None or "kind" not in ours.table.heading:
+        return ()
+    column, names = ours.table.heading.index("kind"), kind_names(book)
+    counts: Counter[tuple[str, str]] = Counter()
+    for row, at in zip(ours.table.rows, ours.whole, strict=True):
+        word = folded(table.rows[at][place])
+        if row[column] and word not in names:
+            counts[word, row[column]] += 1
+    return tuple(
+        UnknownWord("kind", word, count, kind, tuple(book.kinds))
+        for (word, kind), count in counts.most_common()
+    )
+
+
 def unknown_words(
     table: Table, matches: tuple[Match, ...], problems: tuple[Problem, ...], book: RuleBook
 ) -> tuple[UnknownWord, ...]:
@@ -107,7 +127,8 @@ def unknown_words(
     counts: Counter[tuple[str, str]] = Counter()
     for problem in problems:
         at, column = place.get(problem.column, (0, ""))
-        word = folded(table.rows[problem.place][at]) if column else ""
+        row = table.rows[problem.place]
+        word = folded(row[at]) if column and at < len(row) and not problem.told else ""
         if word and (column == "kind" or column in book.signal_ids):
             counts[column, word] += 1
     found = (_unknown(column, word, count, book) for (column, word), count in counts.most_common())
@@ -119,6 +140,8 @@ def _unknown(column: str, word: str, count: int, book: RuleBook) -> UnknownWord 
         names = {folded(name): place for name, place in kind_names(book).items()}
         near = closest(word, tuple(names))
         kinds = tuple(book.kinds)
+        if word in names:
+            return None
         return UnknownWord(column, word, count, kinds[names[near]] if near else "", kinds)
     kinds_with = [kind for kind in book.kinds.values() if column in kind.by_id]
     # A word of the book that this kind does not have is no riddle; its row says so.

@@ -18,6 +18,8 @@ from typing import IO
 
 from resale.errors import ItemFileError
 from resale.storage.imports.csv_rows import csv_rows
+from resale.storage.imports.layout.encodings import decoded
+from resale.storage.imports.layout.sheet_row import SheetRow
 
 MEMORY = 1_500_000_000
 CPU_SECONDS = 60
@@ -33,14 +35,16 @@ _TURN = BoundedSemaphore(1)
 
 
 def rows_read_apart(
-    content: bytes, name: str, known: Collection[str]
-) -> Iterator[tuple[int, list[str]]]:
+    content: bytes, name: str, known: Collection[str], codec: str | None = None
+) -> Iterator[SheetRow]:
     """Read the rows of a workbook or a CSV file in a process of its own.
 
     Parameters
     ----------
     known : collection of str
         Column names to expect.
+    codec : str, optional
+        How the letters of a CSV file are read.
 
     Raises
     ------
@@ -53,7 +57,7 @@ def rows_read_apart(
         watch.start()
         try:
             with suppress(BrokenPipeError):
-                head = json.dumps({"name": name, "known": sorted(known)})
+                head = json.dumps({"name": name, "known": sorted(known), "codec": codec})
                 process.stdin.write(head.encode() + b"\n")
                 process.stdin.write(content)
                 process.stdin.close()
@@ -62,7 +66,7 @@ def rows_read_apart(
             watch.cancel()
 
 
-def _told(lines: Iterable[bytes], name: str) -> Iterator[tuple[int, list[str]]]:
+def _told(lines: Iterable[bytes], name: str) -> Iterator[SheetRow]:
     for line in lines:
         # One line a row, so that the other threads get their turn in between.
         try:
@@ -71,7 +75,7 @@ def _told(lines: Iterable[bytes], name: str) -> Iterator[tuple[int, list[str]]]:
             # Ended in the middle of a line.
             break
         if isinstance(message, list):
-            yield message[0], message[1]
+            yield SheetRow(*message)
         elif message["fault"]:
             raise ItemFileError(**message["fault"])
         else:
@@ -147,9 +151,13 @@ def _read(source: IO[bytes], out: IO[str]) -> None:
     workbook = content.startswith(ZIP)
     fault = None
     try:
-        rows = sheet_rows(content, name) if workbook else csv_rows(content, name, head["known"])
-        for number, row in rows:
-            out.write(json.dumps([number, row]) + "\n")
+        rows = (
+            sheet_rows(content, name)
+            if workbook
+            else csv_rows(decoded(content, name, head["codec"]).text, name, head["known"])
+        )
+        for row in rows:
+            out.write(json.dumps(row) + "\n")
     except ItemFileError as message:
         fault = {"what": message.what, "where": message.where, "remedy": message.remedy}
     out.write(json.dumps({"fault": fault}) + "\n")

@@ -1,4 +1,4 @@
-"""Cells of the first sheet of an Excel workbook: those that are there, and no range between them.
+"""Cells of the sheets of an Excel workbook: those that are there, and no range between them.
 
 ECMA-376, part 1, 18.3.1.73 and 18.3.1.4: rows and cells carry their own place, and a file may leave
 out what is empty. Whoever fills the gap to row 3,000,000,000 runs out of memory.
@@ -14,17 +14,20 @@ from collections.abc import Iterator
 from typing import Any
 
 import openpyxl
+from openpyxl.utils.datetime import CALENDAR_MAC_1904
 from openpyxl.worksheet._reader import WorkSheetParser
 
 from resale.errors import ItemFileError
 from resale.storage.imports.cell_limits import LARGEST_COLUMNS, SHEET_ROWS, Counted
+from resale.storage.imports.layout.excel_days import Epoch
+from resale.storage.imports.layout.sheet_row import SheetRow
 
 # A workbook is a zip; one that unpacks to more than this is a mistake or a trap.
 LARGEST_UNPACKED = 400_000_000
 
 
-def sheet_rows(content: bytes, name: str) -> Iterator[tuple[int, list[str]]]:
-    """Read rows that hold something, each with its number in the sheet.
+def sheet_rows(content: bytes, name: str) -> Iterator[SheetRow]:
+    """Read rows that hold something, sheet by sheet; what is hidden is left alone.
 
     Formulas stay the text they are and are never worked out.
 
@@ -39,7 +42,10 @@ def sheet_rows(content: bytes, name: str) -> Iterator[tuple[int, list[str]]]:
             warnings.simplefilter("ignore")
             _check_unpacked(content, name)
             book = openpyxl.load_workbook(io.BytesIO(content), read_only=True)
-            yield from _rows_of(book.worksheets[0], Counted(name))
+            counted = Counted(name)
+            shown = [sheet for sheet in book.worksheets if sheet.sheet_state == "visible"]
+            for sheet in shown or book.worksheets[:1]:
+                yield from _rows_of(sheet, counted)
     except (ItemFileError, MemoryError):
         raise
     except Exception as fault:
@@ -63,10 +69,11 @@ def _check_unpacked(content: bytes, name: str) -> None:
         )
 
 
-def _rows_of(sheet: Any, counted: Counted) -> Iterator[tuple[int, list[str]]]:
+def _rows_of(sheet: Any, counted: Counted) -> Iterator[SheetRow]:
     # The library's own rows fill every gap; its parser gives what is in the file. The parser is
     # not of its public face (looked at in 3.1), hence the upper limit in pyproject.toml.
     book = sheet.parent
+    epoch: Epoch = 1904 if book.epoch == CALENDAR_MAC_1904 else 1900
     with sheet._get_source() as source:
         parser = WorkSheetParser(
             source,
@@ -89,7 +96,7 @@ def _rows_of(sheet: Any, counted: Counted) -> Iterator[tuple[int, list[str]]]:
                 )
             row = [held.get(place, "") for place in range(1, last + 1)]
             counted.take(number, row)
-            yield number, row
+            yield SheetRow(number, row, sheet.title, epoch)
 
 
 def _as_text(cell: object) -> str:

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import IO
 
 from resale.errors import ItemFileError
 from resale.storage.imports.cell_limits import LARGEST_CELLS
 from resale.storage.imports.csv_rows import csv_rows
+from resale.storage.imports.layout.encodings import decoded
+from resale.storage.imports.layout.excel_days import Epoch
+from resale.storage.imports.layout.heading_rows import Heading, find_heading
+from resale.storage.imports.layout.sheet_row import SheetRow
 from resale.storage.imports.reading_process import ZIP, rows_read_apart
 
 LARGEST_BYTES = 40_000_000
@@ -36,13 +40,25 @@ class Table:
     rows : list of list of str
         As they stand; rows without any text are left out.
     numbers : list of int
-        Number of each row as a spreadsheet counts: the heading is row 1.
+        Number of each row as a spreadsheet counts, from 1.
+    sheets : list of str
+        Sheet of each row, where they stand on several; else none.
+    epoch : {1900, 1904}
+        From where its workbook counts days.
+    letters : str
+        Which set of letters a text file was read by; empty for a workbook.
+    passed_over : tuple of str
+        Sentences on rows and sheets that are no part of the table.
     """
 
     name: str
     heading: tuple[str, ...]
     rows: list[list[str]]
     numbers: list[int]
+    sheets: list[str] = field(default_factory=list)
+    epoch: Epoch = 1900
+    letters: str = ""
+    passed_over: tuple[str, ...] = ()
 
 
 def read_table(path: Path, known: Collection[str]) -> Table:
@@ -86,8 +102,16 @@ def read_bytes(path: Path) -> bytes:
         ) from None
 
 
-def table_from_bytes(content: bytes, name: str, known: Collection[str]) -> Table:
-    """Read a table from the bytes of a CSV or Excel file, as `read_table` does."""
+def table_from_bytes(
+    content: bytes, name: str, known: Collection[str], codec: str | None = None
+) -> Table:
+    """Read a table from the bytes of a CSV or Excel file, as `read_table` does.
+
+    Parameters
+    ----------
+    codec : str, optional
+        How the letters of a CSV file are read, where the user said so.
+    """
     _check_size(len(content), name)
     if content.startswith(_OLD_OFFICE):
         raise ItemFileError(
@@ -95,29 +119,15 @@ def table_from_bytes(content: bytes, name: str, known: Collection[str]) -> Table
             where=name,
             remedy="save it as .xlsx without a password, or as CSV",
         )
-    workbook = content.startswith(ZIP)
-    numbered = list(
-        rows_read_apart(content, name, known)
-        if workbook or len(content) > SMALL_CSV
-        else csv_rows(content, name, known)
+    if content.startswith(ZIP):
+        return table_of_rows(list(rows_read_apart(content, name, known)), name, known, ragged=True)
+    text = decoded(content, name, codec)
+    rows = list(
+        rows_read_apart(content, name, known, text.codec)
+        if len(content) > SMALL_CSV
+        else csv_rows(text.text, name, known)
     )
-    if not numbered:
-        raise ItemFileError("the file is empty", where=name, remedy="put a heading and rows in it")
-    head, rows = numbered[0][1], numbered[1:]
-    if not rows:
-        raise ItemFileError("the file has a heading and no rows", where=name, remedy="add rows")
-    if len(head) * len(rows) > LARGEST_CELLS:
-        raise ItemFileError(
-            f"the table has more than {LARGEST_CELLS:,} places for cells",
-            where=name,
-            remedy="split the file, or take columns out",
-        )
-    heading, width = _checked_heading(head, [row for _, row in rows], name)
-    if workbook:
-        # A workbook does not store empty cells at the end of a row.
-        rows = [(n, row + [""] * (len(head) - len(row))) for n, row in rows]
-    trimmed = [row[:width] if not any(row[width:]) else row for _, row in rows]
-    return Table(name, heading, trimmed, [number for number, _ in rows])
+    return replace(table_of_rows(rows, name, known), letters=text.name)
 
 
 def _check_size(size: int, name: str) -> None:
@@ -129,26 +139,91 @@ def _check_size(size: int, name: str) -> None:
         )
 
 
-def _checked_heading(
-    head: Sequence[str], rows: Sequence[Sequence[str]], name: str
-) -> tuple[tuple[str, ...], int]:
-    """Fold the names; drop columns at the end that hold nothing at all."""
-    folded = [unguarded(cell).strip().casefold() for cell in head]
-    width = len(folded)
-    while width and not folded[width - 1] and not any("".join(r[width - 1 : width]) for r in rows):
+def table_of_rows(
+    rows: Sequence[SheetRow], name: str, known: Collection[str], *, ragged: bool = False
+) -> Table:
+    """Make a table of the rows of a file: find its heading, join its sheets.
+
+    Parameters
+    ----------
+    ragged : bool, default False
+        Whether empty cells at the end of a row are left out, as a workbook does.
+    """
+    if not rows:
+        raise ItemFileError("the file is empty", where=name, remedy="put a heading and rows in it")
+    sheets: dict[str, list[SheetRow]] = {}
+    for row in rows:
+        sheets.setdefault(row.sheet, []).append(row)
+    headings = {
+        sheet: find_heading([row.cells for row in own], known) for sheet, own in sheets.items()
+    }
+    first = max(sheets, key=lambda one: (headings[one].known, len(sheets[one])))
+    heading = _folded(headings[first].names)
+    joined = [one for one in sheets if _folded(headings[one].names) == heading]
+    body = [row for one in joined for row in _body(sheets[one], headings[one])]
+    if not body:
+        raise ItemFileError("the file has a heading and no rows", where=name, remedy="add rows")
+    if len(heading) * len(body) > LARGEST_CELLS:
+        raise ItemFileError(
+            f"the table has more than {LARGEST_CELLS:,} places for cells",
+            where=name,
+            remedy="split the file, or take columns out",
+        )
+    if ragged:
+        body = [row._replace(cells=_filled(row.cells, len(heading))) for row in body]
+    width = _width(headings[first].names, body)
+    return Table(
+        name,
+        heading[:width],
+        [row.cells[:width] if not any(row.cells[width:]) else row.cells for row in body],
+        [row.number for row in body],
+        [row.sheet for row in body] if len(joined) > 1 else [],
+        body[0].epoch,
+        passed_over=tuple(_passed_over(sheets, headings, joined)),
+    )
+
+
+def _body(rows: Sequence[SheetRow], heading: Heading) -> list[SheetRow]:
+    """Rows below the heading, but those that say it again, as printed pages do."""
+    said = [rows[place].cells for place in range(heading.first, heading.below)]
+    return [row for row in rows[heading.below :] if row.cells not in said]
+
+
+def _folded(names: Sequence[str]) -> tuple[str, ...]:
+    return tuple(unguarded(name).strip().casefold() for name in names)
+
+
+def _filled(cells: list[str], width: int) -> list[str]:
+    return cells + [""] * (width - len(cells))
+
+
+def _width(names: Sequence[str], body: Sequence[SheetRow]) -> int:
+    """Leave out columns at the end that nobody named and that hold nothing at all."""
+    width = len(names)
+    while (
+        width > 1
+        and names[width - 1] == f"column {width}"
+        and not any("".join(row.cells[width - 1 : width]).strip() for row in body)
+    ):
         width -= 1
-    seen: set[str] = set()
-    for place, cell in enumerate(folded[:width]):
-        if not cell:
-            raise ItemFileError(
-                f"column {place + 1} has no name", where=name, remedy="name it or take it out"
-            )
-        if cell in seen:
-            raise ItemFileError(
-                f"column {cell[:40]!r} stands twice", where=name, remedy="take one out"
-            )
-        seen.add(cell)
-    return tuple(folded[:width]), width
+    return width
+
+
+def _passed_over(
+    sheets: Mapping[str, Sequence[SheetRow]], headings: Mapping[str, Heading], joined: Sequence[str]
+) -> Iterator[str]:
+    for sheet in joined:
+        where = f" of {sheet}" if len(joined) > 1 else ""
+        if headings[sheet].first:
+            yield f"{headings[sheet].first} rows above the headings{where} were passed over."
+        again = (
+            len(sheets[sheet]) - headings[sheet].below - len(_body(sheets[sheet], headings[sheet]))
+        )
+        if again:
+            yield f"{again} rows{where} say the headings again and were passed over."
+    for sheet in sheets:
+        if sheet not in joined:
+            yield f"The sheet {sheet} has other columns and was passed over."
 
 
 # ---------------------------------------------------------------- writing

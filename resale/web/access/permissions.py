@@ -177,6 +177,8 @@ _OWNER: dict[str, str] = {
     "devices.revoke": "shut a device out",
     "ledger.take_out": "took the records out",
     "prices.switch": BY_ITS_SERVICE,
+    "rates.listed": "",
+    "rates.state": BY_ITS_SERVICE,
     "settings.group": "",
     "settings.listed": "",
     "settings.look": "",

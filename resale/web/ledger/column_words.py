@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from resale.garments.rulebook.rule_book import RuleBook
-from resale.storage.imports.column_matcher import USUAL_WORDS
+from resale.storage.imports.words.word_lists import usual_words
 
 PLAIN = {
     "item": "Number of the item",
@@ -18,13 +18,18 @@ PLAIN = {
     "first_ticket": "First ticket price",
     "ticket": "Last ticket price",
     "sold_on": "Day sold (needed)",
-    "price": "Price it sold for (needed)",
+    "price": "Price the row brought (needed)",
+    "price_each": "Price of each piece",
+    "quantity": "How many pieces",
+    "currency": "Currency",
+    "receipt": "Number of the receipt",
+    "consignor": "Who brought it",
 }
 
 
 def column_choices(book: RuleBook) -> list[tuple[str, list[tuple[str, str]]]]:
     """Columns to choose from, in groups, each with its name in words."""
-    named = [(column, PLAIN.get(column, column)) for column in USUAL_WORDS]
+    named = [(column, PLAIN.get(column, column)) for column in usual_words()]
     signals: dict[str, str] = {}
     for kind in book.kinds.values():
         for signal in kind.signals:

@@ -7,19 +7,22 @@ import json
 import re
 import time
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from resale.errors import ItemFileError, ResaleError
-from resale.storage.imports.column_matcher import Match, propose
+from resale.storage.imports.column_matcher import expected_headings, propose
 from resale.storage.imports.column_memory import remembered
+from resale.storage.imports.layout.encodings import CHOICES
+from resale.storage.imports.match_cells import Match
 from resale.storage.imports.past_cells import Told
-from resale.storage.imports.past_sales import DryRun, dry_run, expected_headings
+from resale.storage.imports.past_sales import DryRun, dry_run
 from resale.storage.imports.table_files import table_from_bytes
 from resale.web.core.shop import Shop
 
 FOLDER = "brought"
 KEPT_SECONDS = 7 * 24 * 3600
+TAKEN = frozenset({"known", "odd"})
 COLUMN, WORD = "c-", "w-"
 _DIGEST = re.compile(r"[0-9a-f]{64}")
 # How a field is named that explains a word in a column: w-hole:tiny.
@@ -91,6 +94,9 @@ def write_told(folder: Path, digest: str, name: str, told: Told) -> None:
         "words": [[*place, means] for place, means in told.words.items()],
         "first": told.first,
         "decimal": told.decimal,
+        "codec": told.codec,
+        "once": told.once,
+        "take": sorted(told.take),
     }
     path = folder / FOLDER / f"{digest}.json"
     path.write_text(json.dumps(plain, ensure_ascii=False), encoding="utf-8")
@@ -108,12 +114,24 @@ def brought_file(folder: Path, digest: str) -> Brought:
         raise NotBroughtError("this file is not here any more", remedy="bring it again")
     plain = json.loads(place.with_name(f"{digest}.json").read_text(encoding="utf-8"))
     words = {(column, word): means for column, word, means in plain["words"]}
-    told = Told(plain["columns"], words, plain["first"], plain["decimal"])
+    told = Told(
+        plain["columns"],
+        words,
+        plain["first"],
+        plain["decimal"],
+        plain.get("codec"),
+        plain.get("once", False),
+        frozenset(plain.get("take", ())),
+    )
     return Brought(digest, plain["name"], place.read_bytes(), told)
 
 
 def told_from_form(form: Mapping[str, str], before: Told) -> Told:
     """Add what the form says to what was said before."""
+    if "take" in form:
+        return replace(before, take=before.take | ({form["take"]} & TAKEN))
+    if "equal" in form:
+        return replace(before, once=form["equal"] == "once")
     columns = {key[2:]: value for key, value in form.items() if key.startswith(COLUMN)}
     chosen = {key[2:]: value for key, value in form.items() if key.startswith(WORD)}
     words = dict(before.words)
@@ -127,6 +145,9 @@ def told_from_form(form: Mapping[str, str], before: Told) -> Told:
         words,
         "day" if first == "day" else "month" if first == "month" else None,
         "," if decimal == "," else "." if decimal == "." else None,
+        form["codec"] if form.get("codec") in CHOICES else None,
+        before.once,
+        before.take,
     )
 
 
@@ -151,7 +172,7 @@ def _matches(shop: Shop, brought: Brought) -> tuple[Match, ...]:
     """What the columns are taken for, without what the user said wrongly."""
     try:
         headings = expected_headings(shop.changed)
-        table = table_from_bytes(brought.content, brought.name, headings)
+        table = table_from_bytes(brought.content, brought.name, headings, brought.told.codec)
         known = remembered(shop.records)
     except ItemFileError:
         return ()

@@ -10,6 +10,7 @@ from flask import Blueprint, Response, current_app, render_template, request, ur
 from flask.typing import ResponseReturnValue
 
 from resale.errors import ItemFileError
+from resale.storage.imports.layout.encodings import CHOICES
 from resale.storage.imports.past_load import load
 from resale.web.access.current_user import me
 from resale.web.core.jobs import Job, Step, begin
@@ -70,6 +71,7 @@ def tried(digest: str) -> ResponseReturnValue:
         shown=SHOWN,
         columns=column_choices(shop.changed),
         option_words=option_words(shop.changed),
+        letters=CHOICES,
         added=request.args.get("added", type=int),
     )
 

@@ -10,13 +10,12 @@ import openpyxl
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
-from sent_files import items_from_bytes, sales_from_bytes
+from sent_files import items_from_bytes, read_items, sales_from_bytes
 
 from resale.errors import ItemFileError
 from resale.garments.rulebook.readings import one_reading
 from resale.garments.rulebook.rule_book import load_rule_book
 from resale.storage.imports import table_files
-from resale.storage.imports.item_files import read_items
 from resale.storage.imports.sale_files import read_sales
 from resale.storage.imports.table_files import guarded, unguarded
 
@@ -238,8 +237,14 @@ def test_a_row_is_told_five_faults_at_most():
         (b"", "rack.csv: the file is empty; put a heading and rows in it."),
         (b"\n \n,,\n", "rack.csv: the file is empty; put a heading and rows in it."),
         (b"item,kind\n", "rack.csv: the file has a heading and no rows; add rows."),
-        (b"item,kind,item\n1,shirt,2\n", "rack.csv: column 'item' stands twice; take one out."),
-        (b"item,,kind\n1,2,shirt\n", "rack.csv: column 2 has no name; name it or take it out."),
+        (
+            b"item,kind,item\n1,shirt,2\n",
+            "rack.csv: column 'item 2' is not known; perhaps item is meant.",
+        ),
+        (
+            b"item,,kind\n1,2,shirt\n",
+            "rack.csv: column 'column 2' is not known; take it out.",
+        ),
         (
             b"kind,stich_density\nshirt,9\n",
             "rack.csv: column 'stich_density' is not known; perhaps stitch_density is meant.",
@@ -254,17 +259,8 @@ def test_a_row_is_told_five_faults_at_most():
             "trousers in each row.",
         ),
         (
-            "kind,label\nshirt,a\nshirt,Vélorangé\n".encode("latin-1"),
-            "rack.csv, line 3: the text is neither UTF-8 nor UTF-16; save it as CSV in UTF-8.",
-        ),
-        (
-            "kind,label\nshirt,a\n".encode("utf-16-le"),
-            "rack.csv, line 1: the text holds a NUL byte, which no text has; save it as CSV in "
-            "UTF-8.",
-        ),
-        (
             "kind,label\nshirt,a".encode("utf-16")[:-1],
-            "rack.csv, line 2: the text is neither UTF-8 nor UTF-16; save it as CSV in UTF-8.",
+            "rack.csv, line 2: the text is not in UTF-16; save it as CSV in UTF-8.",
         ),
         (
             b"kind,label\nshirt,a\0b\n",
@@ -471,7 +467,7 @@ def test_every_row_is_either_read_or_comes_back_with_its_cells(rows):
     except ItemFileError:
         assert not any(cell.strip() for row in rows for cell in row)
         return
-    bad = list(file.reasons)
+    bad = list(dict.fromkeys(problem.place for problem in file.problems))
     assert sorted([*file.good.tolist(), *bad]) == list(range(len(file.table.rows)))
     assert len(file.readings) == len(file.items) == len(file.good)
     back = list(csv.reader(io.StringIO(bad_rows(file))))[1:]

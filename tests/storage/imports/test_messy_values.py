@@ -78,7 +78,7 @@ def test_years_of_two_figures_look_back():
         ("", "No date is given"),
         ("soon", "'soon' is not a date"),
         ("31/02/2026", "'31/02/2026' is not a date"),
-        ("46112", "'46112' is not a date"),
+        ("4611", "'4611' is not a date"),
         ("2026-07-02", "2026-07-02 is still to come"),
         ("1926-03-31", "1926-03-31 is too long ago"),
         ("31.3", "is not a date"),

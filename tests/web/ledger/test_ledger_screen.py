@@ -219,7 +219,7 @@ def test_a_word_can_be_explained_and_a_file_is_loaded_once(app: Flask, client: F
     assert "5 past sales loaded" in words_of(page)
     assert item_life(app.extensions["resale"].records, "A-4").state.where == "sold"
     page = bring(app, client, messy_csv())
-    assert "loading it again adds nothing" in words_of(page)
+    assert "none of its rows comes in twice" in words_of(page)
     assert "Load 5" not in words_of(page)
 
 

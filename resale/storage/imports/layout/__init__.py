@@ -1,0 +1,1 @@
+"""How a file is laid out: its letters, its heading, the days of its spreadsheet."""

@@ -1,0 +1,1 @@
+"""Words that shops use in their files, by what they mean here."""

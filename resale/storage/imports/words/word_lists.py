@@ -1,0 +1,97 @@
+"""The lists of words beside this file, read once: headings of columns, and names of kinds."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping
+from functools import lru_cache
+from itertools import pairwise
+from pathlib import Path
+
+from resale.garments.labels.label_key import label_key
+from resale.garments.rulebook.rule_book import RuleBook
+
+_HERE = Path(__file__).parent
+_NONE = "none_of_these"
+# German and its kin write the thing last in one word: Lederjacke, damskor.
+SHORTEST_TAIL = 4
+_PLURALS = ("s", "es", "n", "en", "e")
+
+
+def word_key(text: str) -> str:
+    """Key of a heading or word: ``Betrag (€)``, ``BETRAG`` and ``betrag`` are the same."""
+    return label_key(re.sub(r"\([^)]*\)|\[[^\]]*\]", " ", text)) or label_key(text)
+
+
+@lru_cache(maxsize=1)
+def usual_words() -> Mapping[str, tuple[str, ...]]:
+    """Words that a column is headed with, by our column."""
+    plain = tomllib.loads((_HERE / "headings.toml").read_text(encoding="utf-8"))
+    return {column: tuple(words) for column, words in plain.items()}
+
+
+@lru_cache(maxsize=1)
+def headings_by_key() -> Mapping[str, tuple[str, int]]:
+    """Our column by the key of a heading, and how far down in its list the word stands."""
+    found: dict[str, tuple[str, int]] = {}
+    for column, words in usual_words().items():
+        for place, word in enumerate(words):
+            found.setdefault(word_key(word), (column, place))
+    return found
+
+
+def kind_in_words(text: str, book: RuleBook) -> str | None:
+    """Id of the one kind that words speak of; None where they name none, or several.
+
+    Examples
+    --------
+    >>> from resale.garments.rulebook.rule_book import load_rule_book
+    >>> book = load_rule_book()
+    >>> [kind_in_words(text, book) for text in ("gents blazer", "Lederhandtasche", "jeans jacket")]
+    ['jacket', 'bag', None]
+    """
+    names, none = _kind_words(_own_words(book)), _none_words()
+    whole = word_key(text)
+    if whole in names:
+        return names[whole]
+    words = [label_key(word) for word in re.findall(r"\w+", text)]
+    pairs = [one + other for one, other in pairwise(words)]
+    if none & {whole, *words, *pairs}:
+        return None
+    spoken = {kind for word in (*words, *pairs) if (kind := _one_word(word, names))}
+    return next(iter(spoken)) if len(spoken) == 1 else None
+
+
+def _one_word(word: str, names: Mapping[str, str]) -> str | None:
+    forms = [word.removesuffix(end) for end in ("", *_PLURALS) if word.endswith(end)]
+    tails = (form[start:] for form in forms for start in range(1, len(form) - SHORTEST_TAIL + 1))
+    return next((names[one] for one in (*forms, *tails) if one in names), None)
+
+
+def _own_words(book: RuleBook) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """What the book itself calls each kind."""
+    return tuple(
+        (kind.id, (kind.id, kind.text.name, kind.text.plural, *kind.text.includes))
+        for kind in book.kinds.values()
+    )
+
+
+@lru_cache(maxsize=8)
+def _kind_words(own: tuple[tuple[str, tuple[str, ...]], ...]) -> Mapping[str, str]:
+    listed = _kinds_file()
+    found: dict[str, str] = {}
+    for kind, words in own:
+        for word in (*words, *listed.get(kind, ())):
+            found.setdefault(word_key(word), kind)
+    return found
+
+
+@lru_cache(maxsize=1)
+def _none_words() -> frozenset[str]:
+    return frozenset(map(word_key, _kinds_file()[_NONE]))
+
+
+@lru_cache(maxsize=1)
+def _kinds_file() -> Mapping[str, list[str]]:
+    return tomllib.loads((_HERE / "kinds.toml").read_text(encoding="utf-8"))
