@@ -31,6 +31,10 @@ def test_an_untouched_save_is_not_ready_and_gets_no_ticket(rail: RailShop, kind:
     number = rail.save(kind, looked=False)
     page = clients_words(rail.client, "/rail?state=all")
     assert "Look first 1" in page and "Ready 0" in page
+    plan = clients_words(rail.client, f"/rail/{number}")
+    assert "Open it on the bench" in plan and "Set the price by hand" not in plan
+    priced = rail.post(f"/rail/{number}/price", price="20", reason="because")
+    assert priced.status_code == 422 and "it was not looked over" in words_of(priced)
     for path, more in (
         ("/rail/out", {"pick": number}),
         (f"/rail/ticket/{number}", {"price": "20"}),
