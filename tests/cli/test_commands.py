@@ -271,7 +271,7 @@ BAD = [
 def test_bad_input_gets_one_sentence_and_exit_code_two(run, tmp_path, words, sentence):
     (tmp_path / "rack.csv").write_text(ITEMS)
     (tmp_path / "empty.csv").touch()
-    (tmp_path / "strange.csv").write_text("kind,colour\nshirt,blue\n")
+    (tmp_path / "strange.csv").write_text("kind,moonlight\nshirt,blue\n")
     (tmp_path / "hats.csv").write_text("kind\nhat\n")
     (tmp_path / "unsold.csv").write_text("kind,price,sold_on\nshirt,5,\n")
     (tmp_path / "wrong").mkdir()
