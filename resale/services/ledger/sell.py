@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
+
+from sqlalchemy.orm import Session
 
 from resale.services.actor import Actor
 from resale.services.ledger.happened import Recorded, record
 from resale.services.sent import Sent
 from resale.services.shop import Shop
 from resale.services.standing.saved import saved_standings
-from resale.services.transaction import Work, transaction
+from resale.services.transaction import transaction
 from resale.storage.ledger.event_checks import NewEvent
 from resale.storage.ledger.ledger import events_of, item_row
 from resale.storage.ledger.transitions import follow, held
@@ -43,15 +45,21 @@ def sell(
     """
     with transaction(shop.records, actor, at) as work:
         if sale.amount is None:
-            sale = replace(sale, amount=_price(work, shop, sale.number))
+            sale = replace(sale, amount=asking_price(work.session, shop, sale.number, at.date()))
         return record(work, shop, sale, sent)
 
 
-def _price(work: Work, shop: Shop, number: str) -> int | None:
-    """What its ticket says; where none was written, what was suggested."""
-    item = item_row(work.session, number)
-    state = follow(held(events_of(work.session, item.id)), item.number)
+def asking_price(session: Session, shop: Shop, number: str, today: date) -> int | None:
+    """What a thing's ticket says, in minor units; where none was written, what is suggested.
+
+    Raises
+    ------
+    NotSavedError
+        If there is no such item.
+    """
+    item = item_row(session, number)
+    state = follow(held(events_of(session, item.id)), item.number)
     if state.ticket is not None:
         return state.ticket
-    standing = saved_standings(shop, [item.number], work.at.date()).get(item.number)
+    standing = saved_standings(shop, [item.number], today).get(item.number)
     return standing.price if standing else None

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
 
+from resale.selling.consignment.double_entry import PAYMENTS
 from resale.storage.ledger.transitions import (
     CORRECTED,
     EVENT_WORDS,
@@ -82,6 +83,12 @@ def check_event(new: NewEvent, today: date) -> None:
             remedy="look at the date",
         )
     _check_amount(new, number)
+    if new.data.get("payment", "cash") not in PAYMENTS:
+        raise LedgerError(
+            f"{str(new.data['payment'])[:20]!r} is no way to pay",
+            where=number,
+            remedy=f"use one of {', '.join(PAYMENTS)}",
+        )
     for name, longest in LONGEST.items():
         text = getattr(new, name)
         if len(text) > longest or (name == "key" and not text):

@@ -103,8 +103,10 @@ def _of_before(lines: Sequence[Event]) -> int | None:
 
 def _moved(event: Event, brought: BroughtRow | None, before: int | None) -> MoneyMoved:
     theirs, tax = terms_of(event, brought)
-    paid: Mapping[Any, int] = event.data.get("paid", {})
     amount, entered = event.amount or 0, event.id != before
+    # A way to pay that is named for the whole goes before parts, so that a slip can be mended.
+    whole = event.data.get("payment")
+    paid: Mapping[Any, int] = {whole: amount} if whole else event.data.get("paid", {})
     return MoneyMoved(event.id, event.what, event.day, amount, paid, theirs, tax, entered)
 
 

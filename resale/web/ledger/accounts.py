@@ -11,7 +11,7 @@ from flask import Blueprint, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from resale.errors import ReadingError
-from resale.selling.consignment.double_entry import PAYMENTS, Payment, Postings
+from resale.selling.consignment.double_entry import PAYMENTS, Postings
 from resale.services.items.entry import new_key
 from resale.services.settlement.owed import NewPayments, accounts_now, dues_now, pay
 from resale.services.settlement.papers import statement_closed, statement_file, statement_paper
@@ -21,7 +21,7 @@ from resale.web.access.current_user import me
 from resale.web.core.days import read_day
 from resale.web.core.shop import shop_now
 from resale.web.ledger.consignors import CSV, PDF, as_file
-from resale.web.ledger.form import read_amount
+from resale.web.ledger.form import read_amount, read_payment
 
 screen = Blueprint("accounts", __name__)
 
@@ -65,7 +65,7 @@ def pay_list() -> ResponseReturnValue:
     form = request.form
     new = NewPayments(
         form.getlist("pick"),
-        _payment(form.get("payment", "")),
+        read_payment(form.get("payment", "")),
         read_day(form.get("day", ""), at.date()),
         form.get("key", ""),
     )
@@ -105,7 +105,7 @@ def move(number: str) -> ResponseReturnValue:
         amount,
         read_day(form.get("day", ""), at.date()),
         form.get("key", ""),
-        _payment(form.get("payment", "cash")),
+        read_payment(form.get("payment", "cash")),
         " ".join(form.get("note", "").split()),
         form.get("in_advance") == "1",
     )
@@ -152,16 +152,6 @@ def statement(number: str, serial: int) -> ResponseReturnValue:
     shop, _ = shop_now()
     found = statement_closed(shop, number, serial)
     return render_template("ledger/statements/closed.html", statement=found)
-
-
-def _payment(text: str) -> Payment:
-    if text not in PAYMENTS:
-        raise ReadingError(
-            f"{text[:20]!r} is no way to pay",
-            where="payment",
-            remedy=f"use one of {', '.join(PAYMENTS)}",
-        )
-    return text
 
 
 def _by_name(accounts: Postings) -> list[tuple[str, int]]:

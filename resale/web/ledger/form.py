@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 
+from resale.errors import ReadingError
 from resale.money import Money
+from resale.selling.consignment.double_entry import PAYMENTS, Payment
 from resale.storage.imports.amounts import AmountStyle, Mark, read_messy_amount
 from resale.storage.ledger.event_checks import NewEvent
 from resale.storage.ledger.transitions import CORRECTED
@@ -19,6 +21,7 @@ BUTTONS: Mapping[str, tuple[str, ...]] = {
     "sold": ("returned",),
     "gone": (),
 }
+MOVES_MONEY = frozenset({"sold", "returned", "passed_on"})
 PRICED = frozenset({"put_out", "sold", "ticketed", "marked_down", "returned"})
 EVENT_WORDS = {
     "taken_in": "Taken in",
@@ -42,13 +45,15 @@ def event_from_form(number: str, form: Mapping[str, str], money: Money, today: d
     ReadingError
         If the price or the day cannot be read.
     """
+    what, paid = form.get("what", ""), form.get("payment", "")
     return NewEvent(
         number,
-        form.get("what", ""),
+        what,
         read_day(form.get("day", ""), today),
         form.get("key", ""),
         read_amount(form.get("amount", ""), money),
         note=" ".join(form.get("note", "").split()),
+        data={"payment": read_payment(paid)} if paid and what in MOVES_MONEY else {},
     )
 
 
@@ -63,9 +68,27 @@ def correction_from_form(
         form.get("key", ""),
         read_amount(form.get("amount", ""), money),
         note=" ".join(form.get("note", "").split()),
+        data={"payment": read_payment(form["payment"])} if form.get("payment") else {},
         corrects=event,
         strikes=form.get("never") == "1",
     )
+
+
+def read_payment(text: str) -> Payment:
+    """Read a way of paying.
+
+    Raises
+    ------
+    ReadingError
+        If it is none.
+    """
+    if text not in PAYMENTS:
+        raise ReadingError(
+            f"{text[:20]!r} is no way to pay",
+            where="payment",
+            remedy=f"use one of {', '.join(PAYMENTS)}",
+        )
+    return text
 
 
 def read_amount(text: str, money: Money) -> int | None:

@@ -7,11 +7,15 @@ from datetime import date, timedelta
 
 from flask import Blueprint, make_response, redirect, render_template, request, send_file, url_for
 from flask.typing import ResponseReturnValue
+from sqlalchemy.orm import Session
 
 from resale.errors import ReadingError
+from resale.selling.consignment.double_entry import PAYMENTS
 from resale.services.items.entry import new_key
 from resale.services.ledger.correct_event import correct_event
+from resale.services.ledger.undo import undo_own
 from resale.services.ledger.write_event import write_event
+from resale.services.settlement.close_day import day_money
 from resale.services.standing.saved import saved_standings
 from resale.services.standing.standing import Standing
 from resale.storage.backup.export import write_records
@@ -21,6 +25,7 @@ from resale.storage.ledger.holds import open_holds
 from resale.storage.ledger.ledger import ItemLife, item_life
 from resale.storage.ledger.looked import WANTS_LOOKS
 from resale.storage.ledger.transitions import LedgerError
+from resale.storage.settlement.day_money import paid_for
 from resale.web.access.current_user import me
 from resale.web.core.days import read_day
 from resale.web.core.item_number import number_in
@@ -29,6 +34,7 @@ from resale.web.core.wording import STANDS
 from resale.web.ledger.form import (
     BUTTONS,
     EVENT_WORDS,
+    MOVES_MONEY,
     PRICED,
     correction_from_form,
     event_from_form,
@@ -50,6 +56,7 @@ def home() -> ResponseReturnValue:
     return render_template(
         "ledger/home.html",
         book=book,
+        till=day_money(shop, day),
         day=day,
         today=today,
         around=_around(day, today),
@@ -70,10 +77,22 @@ def happened(number: str) -> ResponseReturnValue:
     at = shop.here()
     try:
         new = event_from_form(number, request.form, shop.money, at.date())
-        write_event(shop, me(), new, at)
+        done = write_event(shop, me(), new, at)
     except (LedgerError, ReadingError) as fault:
         return make_response(_item_page(shop, number, fault.sentence), 422)
-    return redirect(url_for("ledger.item", number=number, now=new.what), 303)
+    there = url_for("ledger.item", number=number, now=new.what, event=done.event)
+    return redirect(there, 303)
+
+
+@screen.post("/item/<number>/<int:event>/undo")
+def undo(number: str, event: int) -> ResponseReturnValue:
+    """Take back what one wrote a moment ago."""
+    shop = current_shop()
+    try:
+        undo_own(shop, me(), number, event, request.form.get("key", ""), shop.here())
+    except LedgerError as fault:
+        return make_response(_item_page(shop, number, fault.sentence), 422)
+    return redirect(url_for("ledger.item", number=number, now="undone"), 303)
 
 
 @screen.get("/item/<number>/<int:event>")
@@ -129,6 +148,8 @@ def _item_page(shop: Shop, number: str, fault: str = "") -> str:
         key=new_key,
         fault=fault,
         now=request.args.get("now", ""),
+        just=request.args.get("event", type=int),
+        payments=PAYMENTS,
     )
 
 
@@ -148,6 +169,8 @@ def _correction_page(shop: Shop, number: str, event: int, fault: str = "") -> st
             where=life.number,
             remedy="correct a line that still stands; value the item again to change a valuation",
         )
+    with Session(shop.records) as session:
+        paid = paid_for(session, [event])
     return render_template(
         "ledger/correct.html",
         life=life,
@@ -156,6 +179,9 @@ def _correction_page(shop: Shop, number: str, event: int, fault: str = "") -> st
         event_words=EVENT_WORDS,
         key=new_key,
         fault=fault,
+        payments=PAYMENTS,
+        paid=paid.get(event, {}),
+        moves_money=MOVES_MONEY,
     )
 
 

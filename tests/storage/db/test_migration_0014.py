@@ -34,6 +34,7 @@ def before(place):
     go(engine, command.upgrade, "0013")
     with engine.execution_options(writes=True).begin() as one:
         one.execute(text(ITEM.format(at=AT)))
+        one.execute(text(f"INSERT INTO consignor VALUES (3, 'C-3', 'Ann', '{AT}')"))  # noqa: S608
         one.execute(text(f"INSERT INTO brought VALUES (7, 3, '{AT}')"))  # noqa: S608
     return engine
 
