@@ -179,6 +179,18 @@ def consignor_row(session: Session, number: str) -> ConsignorRow:
     return found
 
 
+def consignor_of(engine: Engine, item: str) -> str | None:
+    """Give the number of whoever brought an item; None where nobody did."""
+    query = (
+        select(ConsignorRow.number)
+        .join(BroughtRow, BroughtRow.consignor_id == ConsignorRow.id)
+        .join(ItemRow, ItemRow.id == BroughtRow.item_id)
+        .where(ItemRow.number == item)
+    )
+    with Session(engine) as session:
+        return session.scalar(query)
+
+
 def lives_of(engine: Engine, number: str) -> list[ItemLife]:
     """Tell the lives of all items that a consignor brought, by item number."""
     query = (

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
+from typing import Any
 
 from sqlalchemy import Engine, select
 from sqlalchemy.orm import Session
@@ -30,6 +31,7 @@ class DayLine:
     amount: int | None
     note: str
     by: str
+    data: Mapping[str, Any]
 
 
 @dataclass(frozen=True)
@@ -124,6 +126,7 @@ def day_book(engine: Engine, first: date, last: date, currency: str) -> DayBook:
             events.c.amount,
             events.c.note,
             events.c.by_whom,
+            events.c.data,
         )
         .join(ItemRow, ItemRow.id == events.c.item_id)
         .where(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Collection
 from datetime import UTC, datetime
 from typing import Any
 
@@ -86,11 +87,11 @@ def effective_events() -> Subquery:
     )
 
 
-def last_steps() -> Subquery:
-    """Select the last event of each item that moved it, or gave it a price."""
+def last_steps(steps: Collection[str] = tuple(STEPS)) -> Subquery:
+    """Select the last event of each item that moved it, or gave it a price; or only of some."""
     events = effective_events()
     order = func.row_number().over(
         partition_by=events.c.item_id, order_by=(events.c.day.desc(), events.c.id.desc())
     )
-    numbered = select(events, order.label("place")).where(events.c.what.in_(STEPS)).subquery()
+    numbered = select(events, order.label("place")).where(events.c.what.in_(steps)).subquery()
     return select(numbered).where(numbered.c.place == 1).subquery("last")

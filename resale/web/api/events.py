@@ -1,27 +1,23 @@
-"""What happens to items at the till and on the rail, and the totals of a day."""
+"""What happens to items at the till and on the rail."""
 
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import date, datetime
+from datetime import datetime
 
-from resale.errors import ReadingError
 from resale.services.ledger.happened import Recorded
 from resale.services.ledger.write_event import write_event
 from resale.services.on_hand.lines import rail_of
 from resale.services.rail.put_out import put_out_by_plan
 from resale.services.sent import Sent
-from resale.storage.ledger.day_book import day_book
 from resale.storage.ledger.event_checks import NewEvent
 from resale.web.api import responses as a
 from resale.web.api.blueprint import api
 from resale.web.api.items import own_key
 from resale.web.api.operations import operation
 from resale.web.api.parsing import read_key
-from resale.web.api.problems import ApiError
 from resale.web.api.requests import EventSent
 from resale.web.api.tokens import this_device
-from resale.web.core.days import read_day
 from resale.web.core.item_number import number_in
 from resale.web.core.shop import Shop, current_shop
 
@@ -41,33 +37,6 @@ def happened(number: str, body: EventSent) -> a.Recorded:
     return a.Recorded.model_validate(asdict(_write(shop, number, body, sent)))
 
 
-@api.get("/days/<day>")
-@operation("read", a.Totals)
-def totals(day: str) -> a.Totals:
-    """Add up a day of the shop, named as 2026-03-31 or today, corrections included."""
-    shop = current_shop()
-    today = shop.here().date()
-    on = today if day == "today" else _day(day, today)
-    sums = day_book(shop.records, on, on, shop.settings.currency).sums
-    return a.Totals(
-        day=on,
-        currency=shop.settings.currency,
-        decimals=shop.money.decimals,
-        counts=dict(sums.counts),
-        sold_minor=sums.sold,
-        returned_minor=sums.returned,
-        passed_on_minor=sums.passed_on,
-        net_minor=sums.net,
-    )
-
-
-def _day(text: str, today: date) -> date:
-    try:
-        return read_day(text, today)
-    except ReadingError as fault:
-        raise ApiError("not-found", fault.what, fault.remedy) from None
-
-
 def _write(shop: Shop, number: str, body: EventSent, sent: Sent) -> Recorded:
     at, note = shop.here(), " ".join(body.note.split())
     # Put out as the Rail does, with the ticket and the marks of its plan, where it can have one.
@@ -75,7 +44,8 @@ def _write(shop: Shop, number: str, body: EventSent, sent: Sent) -> Recorded:
     if line is not None:
         return put_out_by_plan(shop, this_device(), line, at, sent, note)
     day = body.day or at.date()
-    event = NewEvent(number, body.what, day, sent.key, body.amount_minor, note=note)
+    data = {"payment": body.payment} if body.payment else {}
+    event = NewEvent(number, body.what, day, sent.key, body.amount_minor, note, data)
     return write_event(shop, this_device(), event, at, sent)
 
 

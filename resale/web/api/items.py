@@ -12,8 +12,9 @@ from resale.services.items.save_item import save_item
 from resale.services.sent import Sent
 from resale.services.standing.saved import saved_standings
 from resale.services.standing.standing import Standing
-from resale.storage.items.item_lines import ListedItem, items_before
+from resale.storage.items.item_lines import ItemFilter, ListedItem, items_before
 from resale.storage.items.store import NotSavedError, SavedItem, item_numbered
+from resale.storage.ledger.consignors import consignor_of
 from resale.storage.ledger.effective_events import event_key
 from resale.storage.ledger.ledger import item_life
 from resale.storage.ledger.transitions import Event
@@ -55,7 +56,8 @@ def items(query: LinesAsked) -> a.ItemLines:
     Items that are saved meanwhile do not move the pages.
     """
     shop = current_shop()
-    found = items_before(shop.records, _place(query.cursor), query.limit + 1)
+    wanted = ItemFilter(query.q or "", query.kind or "", query.where, query.consignor or "")
+    found = items_before(shop.records, _place(query.cursor), query.limit + 1, wanted)
     shown = found[: query.limit]
     more = len(found) > len(shown)
     standings = saved_standings(shop, [one.number for one in shown], shop.here().date())
@@ -78,6 +80,7 @@ def item(number: str) -> a.ItemLife:
         size=life.size,
         note=life.note,
         where=life.state.where,
+        consignor=consignor_of(shop.records, life.number),
         price_minor=life.state.price,
         since=life.state.since,
         ticket_minor=standing.ticket if standing else None,

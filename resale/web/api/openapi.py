@@ -28,6 +28,7 @@ from openapi_pydantic.util import PydanticSchema, construct_open_api_with_schema
 from pydantic import BaseModel
 
 from resale import __version__
+from resale.web.api.examples import EXAMPLES
 from resale.web.api.operations import OPERATIONS, Operation
 from resale.web.api.parsing import KEY_HEADER, KEY_PATTERN
 from resale.web.api.problems import MEDIA_TYPE, TYPES, Problem, ProblemType
@@ -85,7 +86,7 @@ def _operation(operation: Operation, parts: list[str]) -> OpenApiOperation:
             *_query(operation.query),
             *([_key()] if operation.keyed else []),
         ],
-        requestBody=_body(operation.body),
+        requestBody=_uploaded(operation.upload) if operation.upload else _body(operation),
         responses=_responses(operation, bool(parts)),
         security=[{_SECURITY: [operation.scope]}] if operation.scope else [],
     )
@@ -125,11 +126,19 @@ def _key() -> Parameter:
     return _parameter("header", KEY_HEADER, schema, about, example=example)
 
 
-def _body(model: type[BaseModel] | None) -> RequestBody | None:
-    if model is None:
+def _body(operation: Operation) -> RequestBody | None:
+    if operation.body is None:
         return None
-    content = {"application/json": MediaType(media_type_schema=PydanticSchema(schema_class=model))}
-    return RequestBody(required=True, content=content)
+    content = MediaType(
+        media_type_schema=PydanticSchema(schema_class=operation.body),
+        example=EXAMPLES[operation.name],
+    )
+    return RequestBody(required=True, content={"application/json": content})
+
+
+def _uploaded(types: tuple[str, ...]) -> RequestBody:
+    """A file as the body; in this version of the standard its type is all that is said of it."""
+    return RequestBody(required=True, content={one: MediaType() for one in types})
 
 
 def _responses(operation: Operation, named: bool) -> dict[str, Response | Reference]:
@@ -151,7 +160,8 @@ def _problems(operation: Operation, named: bool) -> list[ProblemType]:
     """Types of problem that an address can answer with."""
     ids = {"not-understood", "stranger", "bad-fields", "our-fault"}
     ids |= {"no-token", "not-allowed", "too-often"} if operation.scope else set()
-    ids |= {"not-json", "too-large", "wrong-content"} if operation.body else set()
+    ids |= {"not-json"} if operation.body else set()
+    ids |= {"too-large", "wrong-content"} if operation.body or operation.upload else set()
     ids |= {"no-records", "disk-full"} if operation.scope else set()
     ids |= {"no-key", "key-taken", "not-possible", "not-found"} if operation.keyed else set()
     ids |= {"not-found", "not-possible"} if named else set()
@@ -159,6 +169,8 @@ def _problems(operation: Operation, named: bool) -> list[ProblemType]:
 
 
 def _good(operation: Operation) -> Response:
+    if operation.file:
+        return Response(description=operation.summary, content={operation.file: MediaType()})
     if operation.answer is None:
         return Response(
             description=operation.summary,

@@ -35,6 +35,10 @@ class Operation:
         None for the document itself.
     keyed : bool
         Whether it changes the records, so that a key makes it safe to send again.
+    file : str
+        Type of the file that it answers with, where it is one.
+    upload : tuple of str
+        Types of the file that it takes as its body, where it takes one.
     """
 
     name: str
@@ -46,6 +50,8 @@ class Operation:
     query: type[BaseModel] = NoQuery
     status: int = 200
     keyed: bool = False
+    file: str = ""
+    upload: tuple[str, ...] = ()
 
 
 OPERATIONS: dict[str, Operation] = {}

@@ -5,11 +5,15 @@ from __future__ import annotations
 from datetime import date
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints, field_validator
 
+from resale.selling.consignment.double_entry import PAYMENTS, Payment
 from resale.services.items.entry import LONGEST, LONGEST_TYPED
+from resale.services.ledger.sell_basket import LONGEST_REASON
+from resale.services.ledger.sell_basket import MOST_LINES as MOST_BASKET
 from resale.storage.ledger.event_checks import LONGEST as EVENT_LONGEST
 from resale.storage.ledger.event_checks import MOST
+from resale.storage.ledger.transitions import Where
 from resale.storage.ledger.write_holds import LONGEST_NOTE
 
 MOST_ITEMS = 200
@@ -84,6 +88,9 @@ class EventSent(Key):
     """What happened to an item."""
 
     what: What
+    payment: Payment | None = Field(
+        None, description="How money changed hands; cash where left out, a return as it was paid."
+    )
     amount_minor: int | None = Field(
         None,
         ge=1,
@@ -92,6 +99,70 @@ class EventSent(Key):
         "ticket and a return the price paid.",
     )
     day: date | None = Field(None, description="The shop's own day; today where left out.")
+    note: Annotated[str, _text(EVENT_LONGEST["note"])] = ""
+
+
+class BasketLineSent(Sent):
+    """One thing of a sale."""
+
+    number: Annotated[str, _text(40, 1)] = Field(description="As on its ticket or as scanned.")
+    price_minor: int | None = Field(
+        None, ge=1, le=MOST, description="Before the discount; left out, what its ticket says."
+    )
+    discount_minor: int = Field(0, ge=0, le=MOST, description="Taken off that price.")
+
+
+class PaidSent(Sent):
+    """One way in which a sale was paid."""
+
+    payment: Payment
+    amount_minor: int | None = Field(
+        None, ge=0, le=MOST, description="Left out once: the rest of the total."
+    )
+
+
+class SaleSent(Key):
+    """Things that are bought in one sale."""
+
+    lines: list[BasketLineSent] = Field(min_length=1, max_length=MOST_BASKET)
+    paid: list[PaidSent] = Field(
+        default_factory=list,
+        max_length=len(PAYMENTS),
+        description="Ways of paying, each once; all in cash where left out.",
+    )
+    discount_reason: Annotated[str, _text(LONGEST_REASON)] = Field(
+        "", description="Needed where there is a discount."
+    )
+    day: date | None = Field(None, description="The shop's own day; today where left out.")
+    note: Annotated[str, _text(EVENT_LONGEST["note"])] = ""
+
+    @field_validator("paid")
+    @classmethod
+    def _each_once(cls, paid: list[PaidSent]) -> list[PaidSent]:
+        if len({one.payment for one in paid}) < len(paid):
+            raise ValueError("a way of paying is named twice; add its amounts up")
+        return paid
+
+
+class CorrectionSent(Key):
+    """What should stand instead of a line that this device wrote today."""
+
+    event: int = Field(ge=1, le=2**31 - 1, description="Id of the line, as it was answered.")
+    never: bool = Field(False, description="It never happened.")
+    amount_minor: int | None = Field(
+        None, ge=1, le=MOST, description="The right amount; left out, it stays as it was."
+    )
+    payment: Payment | None = Field(None, description="The right way of paying.")
+    day: date | None = Field(None, description="The right day; left out, it stays as it was.")
+    note: Annotated[str, _text(EVENT_LONGEST["note"])] = ""
+
+
+class ClosingSent(Key):
+    """A day of the till that is closed."""
+
+    counted_minor: int | None = Field(
+        None, ge=0, le=MOST, description="Cash counted, without the float."
+    )
     note: Annotated[str, _text(EVENT_LONGEST["note"])] = ""
 
 
@@ -132,6 +203,14 @@ class LinesAsked(BaseModel):
 
     model_config = ConfigDict(extra="forbid")
     limit: int = Field(50, ge=1, le=MOST_LINES, description="Items of one page.")
+    q: Annotated[str, _text(80)] | None = Field(
+        None, description="Words found in number, label, size or note, whatever the capitals."
+    )
+    kind: Annotated[str, _text(60, 1)] | None = Field(None, description="Only this kind, by id.")
+    where: Where | None = Field(None, description="Only what stands there now.")
+    consignor: Annotated[str, _text(20, 1)] | None = Field(
+        None, description="Only what this consignor brought, by number."
+    )
     cursor: Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9_=-]{1,40}$")] | None = Field(
         None, description="As `next_cursor` of the page before gave it."
     )

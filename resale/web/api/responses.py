@@ -217,6 +217,8 @@ class ItemLine(Answer):
     currency: str
     tier: str
     route: str
+    where: Literal["nowhere", "back_room", "on_rail", "sold", "gone"]
+    consignor: str | None = Field(description="Number of whoever brought it; None: the shop's.")
 
 
 class ItemLines(Answer):
@@ -250,6 +252,7 @@ class ItemLife(Answer):
     size: str
     note: str
     where: Literal["nowhere", "back_room", "on_rail", "sold", "gone"]
+    consignor: str | None = Field(description="Number of whoever brought it; None: the shop's.")
     price_minor: int | None = Field(description="On its ticket, or what it was sold for.")
     since: date | None
     ticket_minor: int | None = Field(description="What its ticket says; None while it is held.")
@@ -286,6 +289,85 @@ class HoldState(Answer):
     open: bool
 
 
+class Closing(Answer):
+    """A day of the till as it was closed: it is never changed."""
+
+    day: date
+    since: date = Field(description="The first day that it closes.")
+    expected_minor: dict[str, int] = Field(description="By the way of paying.")
+    counted_minor: int | None = Field(description="Cash counted; None where nobody counted.")
+    difference_minor: int | None = Field(description="Counted beyond what should be there.")
+    note: str
+    by: str
+
+
+class SoldLine(Answer):
+    """A thing as it was sold."""
+
+    event: int
+    number: str
+    price_minor: int = Field(description="Before the discount.")
+    discount_minor: int
+    paid_minor: int
+    tax_minor: int = Field(description="Within what was paid, by the shop's setting.")
+
+
+class Sale(Answer):
+    """A sale as it was written down."""
+
+    sale: str = Field(description="The same in all lines of one sale.")
+    day: date
+    lines: list[SoldLine]
+    total_minor: int
+    tax_minor: int
+    paid: dict[str, int] = Field(description="By the way of paying, in minor units.")
+    currency: str
+
+
+class DayLine(Answer):
+    """Something that happened to an item on a day, corrections included."""
+
+    event: int
+    number: str
+    what: str
+    amount_minor: int | None
+    paid: dict[str, int] = Field(description="In above 0, out below; where money moved.")
+    tax_minor: int
+    discount_minor: int
+    discount_reason: str
+    sale: str | None = Field(description="What was sold together has the same.")
+    note: str
+    by: str
+
+
+class MoneyLine(Answer):
+    """Money that counts on a day beside its sales: payouts, deposits, and corrections."""
+
+    what: str
+    about_day: date = Field(description="Of what it is about.")
+    number: str | None = Field(description="Of the item, where there is one.")
+    paid: dict[str, int] = Field(description="In above 0, out below.")
+    note: str
+    by: str
+
+
+class DayLines(Answer):
+    """A day line by line."""
+
+    day: date
+    currency: str
+    decimals: int
+    lines: list[DayLine]
+    beside: list[MoneyLine]
+
+
+class PhotoKept(Answer):
+    """A photo that is kept of an item."""
+
+    number: str
+    photo: int
+
+
 class Totals(Answer):
     """What came in and went out on a day."""
 
@@ -296,7 +378,11 @@ class Totals(Answer):
     sold_minor: int
     returned_minor: int
     passed_on_minor: int
-    net_minor: int = Field(description="What is left in the till.")
+    net_minor: int = Field(description="Sold, less what was given back, and for passing on.")
+    till_minor: dict[str, int] = Field(
+        description="What counts on this day by the way of paying, payouts and corrections in it."
+    )
+    closed: Closing | None = Field(description="None while the day is open.")
 
 
 class KindSales(Answer):

@@ -1,4 +1,4 @@
-"""Which tickets are asked for, and what each says."""
+"""Which tickets are asked for."""
 
 from __future__ import annotations
 
@@ -6,9 +6,7 @@ from datetime import date
 
 from werkzeug.datastructures import MultiDict
 
-from resale.selling.tickets.ticket import Ticket
 from resale.services.on_hand.lines import Rail, RailLine
-from resale.web.core.shop import Shop
 from resale.web.rail.views import lines_numbered
 
 
@@ -28,18 +26,3 @@ def tickets_asked(
         lines = []
     held = [line for line in lines if line.waits]
     return [line for line in lines if not line.waits], held
-
-
-def ticket_of(shop: Shop, line: RailLine, today: date) -> Ticket:
-    """Say what a ticket says; its date mark is today's, when it goes out at this price."""
-    address = shop.settings.ticket_address.rstrip("/")
-    return Ticket(
-        line.number,
-        line.kind_name,
-        line.size,
-        line.price,
-        line.out or today,
-        line.tier,
-        line.tier_name,
-        f"{address}/ledger?number={line.number}" if address else "",
-    )

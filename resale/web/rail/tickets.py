@@ -10,10 +10,10 @@ from flask.typing import ResponseReturnValue
 from resale.selling.tickets.labels import STOCKS, stock_named
 from resale.services.on_hand.lines import rail_of
 from resale.services.rail.rail_events import refuse_held
-from resale.storage.ledger.holds import refuse_if_held
+from resale.services.rail.ticket_paper import tickets_paper
 from resale.web.core.item_number import number_in
 from resale.web.core.shop import shop_now
-from resale.web.rail.ticket_words import ticket_of, tickets_asked
+from resale.web.rail.ticket_words import tickets_asked
 from resale.web.rail.views import lines_numbered
 
 screen = Blueprint("tickets", __name__, url_prefix="/tickets")
@@ -39,14 +39,8 @@ def printed() -> ResponseReturnValue:
     # Of all that went out today the held ones are left out; one that was picked is refused.
     if not request.args.get("today"):
         refuse_held(held)
-    refuse_if_held(shop.records, [line.number for line in lines])
-    stock = stock_named(request.args.get("stock", shop.settings.ticket_stock))
-    start = request.args.get("start", 1, type=int)
-    tickets = [ticket_of(shop, line, at.date()) for line in lines]
-    # What draws on paper takes a second to load; a day at the desk may need none of it.
-    from resale.selling.tickets.pdf import tickets_pdf  # noqa: PLC0415
-
-    pdf = tickets_pdf(tickets, stock, shop.money, shop=shop.settings.name, start=start)
+    start, stock = request.args.get("start", 1, type=int), request.args.get("stock", "")
+    pdf = tickets_paper(shop, lines, at.date(), stock=stock, start=start)
     return send_file(BytesIO(pdf), "application/pdf", download_name=f"tickets-{at.date()}.pdf")
 
 
@@ -54,7 +48,8 @@ def printed() -> ResponseReturnValue:
 def trial() -> ResponseReturnValue:
     """Give a sheet of outlines and a ruler, to be held against the labels."""
     stock = stock_named(request.args.get("stock", shop_now()[0].settings.ticket_stock))
-    from resale.selling.tickets.test_print import trial_sheet_pdf  # noqa: PLC0415 - as above
+    # What draws on paper takes a second to load; a day at the desk may need none of it.
+    from resale.selling.tickets.test_print import trial_sheet_pdf  # noqa: PLC0415
 
     pdf = trial_sheet_pdf(stock)
     return send_file(BytesIO(pdf), "application/pdf", download_name=f"test-print-{stock.id}.pdf")

@@ -1,0 +1,76 @@
+"""Files of an item: its ticket as PDF, and photos that come in."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Response, request
+
+from resale.services.on_hand.lines import rail_of
+from resale.services.rail.ticket_paper import tickets_paper
+from resale.storage.ledger.ledger import item_life
+from resale.storage.ledger.transitions import LedgerError
+from resale.storage.photos.photos import add_photo
+from resale.web.api import responses as a
+from resale.web.api.blueprint import api
+from resale.web.api.operations import operation
+from resale.web.api.problems import ApiError
+from resale.web.api.tokens import this_device
+from resale.web.core.item_number import number_in
+from resale.web.core.shop import current_shop
+
+PHOTO_TYPES = ("image/jpeg", "image/png", "image/webp")
+
+
+@api.url_value_preprocessor
+def _room_for_a_photo(endpoint: str | None, _: dict[str, Any] | None) -> None:
+    """Let a photo through that is larger than a form; asked before the body is read."""
+    if endpoint == "api.photo":
+        request.max_content_length = current_shop().settings.photo_mb * 1_000_000 + 1
+
+
+@api.get("/items/<number>/ticket.pdf")
+@operation("read", None, file="application/pdf")
+def ticket(number: str) -> Response:
+    """Give the ticket of an item as PDF, on the shop's own label stock."""
+    shop = current_shop()
+    number, today = number_in(number), shop.here().date()
+    line = rail_of(shop, today).numbered().get(number)
+    if line is None:
+        where = item_life(shop.records, number).state.where
+        raise LedgerError(
+            f"it gets no ticket: it is {where.replace('_', ' ')}",
+            where=number,
+            remedy="print tickets of what is in the back room or on the rail",
+        )
+    answer = Response(tickets_paper(shop, [line], today), mimetype="application/pdf")
+    answer.headers["Cache-Control"] = "no-store"
+    return answer
+
+
+@api.post("/items/<number>/photos")
+@operation("save", a.PhotoKept, upload=PHOTO_TYPES, status=201)
+def photo(number: str) -> a.PhotoKept:
+    """Keep a photo of an item; the same one sent again is kept once.
+
+    The body is the picture itself. What the camera wrote into it, place and time, is left out.
+    """
+    shop = current_shop()
+    number = item_life(shop.records, number_in(number)).number
+    if request.mimetype not in PHOTO_TYPES:
+        raise ApiError(
+            "wrong-content",
+            f"the body came as {request.mimetype[:60] or 'nothing that is named'}",
+            f"send one of {', '.join(PHOTO_TYPES)}",
+            headers={"Accept": ", ".join(PHOTO_TYPES)},
+        )
+    kept = add_photo(
+        shop.records,
+        shop.settings,
+        number,
+        request.get_data(),
+        at=shop.now(),
+        by=this_device().name,
+        where="photo",
+    )
+    return a.PhotoKept(number=number, photo=kept)
