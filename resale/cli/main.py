@@ -28,6 +28,11 @@ class Place(NamedTuple):
 
 
 COMMANDS = {
+    "accounts": Place(
+        "resale.cli.accounts",
+        "accounts",
+        "Settle with consignors: owed, close, statement, note.",
+    ),
     "bring": Place("resale.cli.sales", "bring", "Bring a file of your own past sales in."),
     "bring-back": Place("resale.cli.backup", "bring_copy_back", "Bring a copy of a shop back."),
     "catalogue": Place("resale.cli.files", "catalogue", "Print what a file may hold, as JSON."),

@@ -187,6 +187,20 @@ def own_marks(money: Money) -> frozenset[str]:
     return frozenset(mark.casefold().strip(".") for mark in own)
 
 
+def minor_units(text: str, money: Money) -> int:
+    """Read one amount as people of a shop write it, in minor units.
+
+    Raises
+    ------
+    ReadingError
+        If it is none.
+    """
+    # Where a mark could be one of thousands or one before cents, the shop's own habit decides.
+    habit: Mark = "," if money.plain(100)[-3:-2] == "," else "."
+    style = AmountStyle.of([text], money, habit)
+    return int(read_messy_amount(text, style).scaleb(money.decimals))
+
+
 def _parted(number: str, plain: str) -> Parts:
     """Tell figures from marks in a bare number."""
     wrong = ReadingError(f"{plain[:40]!r} is not an amount", remedy=_REMEDY)

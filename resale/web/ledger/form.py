@@ -8,7 +8,7 @@ from datetime import date
 from resale.errors import ReadingError
 from resale.money import Money
 from resale.selling.consignment.double_entry import PAYMENTS, Payment
-from resale.storage.imports.amounts import AmountStyle, Mark, read_messy_amount
+from resale.storage.imports.amounts import minor_units
 from resale.storage.ledger.event_checks import NewEvent
 from resale.storage.ledger.transitions import CORRECTED
 from resale.web.core.days import read_day
@@ -93,9 +93,4 @@ def read_payment(text: str) -> Payment:
 
 def read_amount(text: str, money: Money) -> int | None:
     """Read an amount in minor units as people write it; None where none is given."""
-    if not text.strip():
-        return None
-    # Where a mark could be one of thousands or one before cents, the shop's own habit decides.
-    habit: Mark = "," if money.plain(100)[-3:-2] == "," else "."
-    style = AmountStyle.of([text], money, habit)
-    return int(read_messy_amount(text, style).scaleb(money.decimals))
+    return minor_units(text, money) if text.strip() else None

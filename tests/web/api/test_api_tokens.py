@@ -25,7 +25,13 @@ NEEDED = {
     ("POST", "/items"): "save",
     ("GET", "/items/Q-00001"): "read",
     ("POST", "/items/Q-00001/events"): "sell",
+    ("GET", "/items/Q-00001/ticket.pdf"): "read",
+    ("POST", "/items/Q-00001/photos"): "save",
+    ("POST", "/items/Q-00001/corrections"): "sell",
+    ("POST", "/sales"): "sell",
     ("GET", "/days/today"): "read",
+    ("GET", "/days/today/lines"): "read",
+    ("POST", "/days/today/closing"): "sell",
     ("POST", "/items/Q-00001/holds"): "save",
     ("POST", "/items/Q-00001/holds/mould/clear"): "clear",
 }
