@@ -36,6 +36,7 @@ COMMANDS = {
     "bring": Place("resale.cli.sales", "bring", "Bring a file of your own past sales in."),
     "bring-back": Place("resale.cli.backup", "bring_copy_back", "Bring a copy of a shop back."),
     "catalogue": Place("resale.cli.files", "catalogue", "Print what a file may hold, as JSON."),
+    "consignors": Place("resale.cli.stock", "consignors_file", "Bring consignors in."),
     "device": Place("resale.cli.devices", "device", "Let tills and scanners ask over the wire."),
     "fit": Place("resale.cli.sales", "fit", "Learn prices from all that sold."),
     "keep": Place("resale.cli.backup", "keep", "Keep a copy of the whole shop."),
@@ -48,6 +49,7 @@ COMMANDS = {
     "settings": Place(
         "resale.cli.settings", "settings", "Show the settings, explain one, or change it."
     ),
+    "stock": Place("resale.cli.stock", "stock", "Bring in what stands in the shop already."),
     "take-out": Place("resale.cli.sales", "take_out_records", "Write all records to open formats."),
     "tidy-photos": Place("resale.cli.photos", "tidy", "Remove photos that are kept no longer."),
     "value": Place("resale.cli.files", "value", "Price every item of a file."),

@@ -35,7 +35,16 @@ from resale.web.core import (
 from resale.web.core.shop import EXTENSION, open_shop
 from resale.web.evidence import models, rules
 from resale.web.evidence import views as evidence
-from resale.web.ledger import accounts, consignors, erasure, import_views, labels, rates, till
+from resale.web.ledger import (
+    accounts,
+    consignors,
+    erasure,
+    import_views,
+    labels,
+    rates,
+    stock_files,
+    till,
+)
 from resale.web.ledger import views as ledger
 from resale.web.rail import tickets
 from resale.web.rail import views as rail
@@ -103,6 +112,7 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
         import_views,
         labels,
         rates,
+        stock_files,
         models,
         evidence,
         rules,

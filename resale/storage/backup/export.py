@@ -21,6 +21,7 @@ from resale import __version__
 from resale.config.settings import Settings
 from resale.errors import ResaleError
 from resale.garments.rulebook.overlay import overlay_text
+from resale.storage.backup.bringable import bringable
 from resale.storage.backup.whole_tables import photo_files, whole_tables
 from resale.storage.db.hold_tables import HoldEventRow
 from resale.storage.db.photo_tables import PhotoRow
@@ -49,6 +50,9 @@ _ABOUT = {
     SETTINGS: "every setting of the shop, as JSON",
     RULES: "what the shop changed in the rule book, oldest first, as TOML",
     "photos.csv": "a line for each photo; the files lie in photos",
+    "stock.csv": "what stands in the shop, as resale stock reads it",
+    "past.csv": "what sold and stayed sold, as resale bring reads it",
+    "consignors.csv": "consignors, as resale consignors reads them",
 }
 _SHARE = ("signal", "name", "option", "rule_factor", "sales_factor", "rule_money", "sales_money")
 
@@ -200,6 +204,7 @@ def _tables(session: Session, engine: Engine, settings: Settings) -> dict[str, C
         "words.csv": _rows(session, ColumnMemory),
         "models.csv": _models(engine, settings),
         "photos.csv": _rows(session, PhotoRow),
+        **bringable(session, settings.money),
     }
 
 

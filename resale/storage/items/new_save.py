@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from resale.pricing.valuation.shop_terms import ShopTerms
@@ -31,6 +32,10 @@ class NewSave:
         What was decided of it beside its price, as plain values.
     hand_raised : tuple of HandRaised
         Holds that were raised by hand beside what the readings raise by themselves.
+    own_number : str
+        The shop's own number for a new item, on paper already; empty for one of ours.
+    taken_in_on : date or None
+        Day on which a new item came in, where that was not today.
     """
 
     key: str
@@ -48,3 +53,5 @@ class NewSave:
     terms: ShopTerms | None = None
     decided: Mapping[str, Any] | None = None
     hand_raised: tuple[HandRaised, ...] = ()
+    own_number: str = ""
+    taken_in_on: date | None = None

@@ -79,7 +79,7 @@ def _item_for(session: Session, new: NewSave, at: datetime, by: str) -> ItemRow:
             insert(session, ItemRow)
             .values(
                 id=following,
-                number=f"Q-{following:05d}",
+                number=new.own_number or f"Q-{following:05d}",
                 client_key=new.key,
                 kind=new.kind,
                 made_at=stored(at),

@@ -52,7 +52,8 @@ def write_saved(session: Session, new: NewSave, item: ItemRow, at: datetime, by:
     events = [event_values(item.id, "valued", key, at, by_whom=by, **money)]
     if new.number is None:
         arrived = event_key("taken_in", item.client_key)
-        events.insert(0, event_values(item.id, "taken_in", arrived, at, by_whom=by))
+        day = new.taken_in_on or at.date()
+        events.insert(0, event_values(item.id, "taken_in", arrived, at, day=day, by_whom=by))
     for event in events:
         session.execute(
             insert(session, EventRow)

@@ -77,6 +77,52 @@ def _free_number(session: Session, following: int) -> str:
     return next(number for number in ours if number not in taken)
 
 
+@dataclass(frozen=True)
+class NewConsignor:
+    """A consignor as a file gives them; without a number they get one of ours."""
+
+    number: str
+    name: str
+    share: Decimal | None
+
+
+def write_consignors(
+    session: Session, people: Sequence[NewConsignor], at: datetime
+) -> tuple[int, int]:
+    """Write consignors, or give known ones another name; gives how many are new, and known.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction that writes.
+    people : sequence of NewConsignor
+        One without a number is known by a name that only one consignor has.
+    """
+    rows = session.scalars(select(ConsignorRow)).all()
+    by_number = {row.number: row for row in rows}
+    names = [row.name.casefold() for row in rows]
+    by_name = {row.name.casefold(): row for row in rows if names.count(row.name.casefold()) == 1}
+    new = 0
+    for one in people:
+        row = by_number.get(one.number) if one.number else by_name.get(one.name.casefold())
+        if row is not None:
+            row.name = one.name or row.name
+            continue
+        following = (session.scalar(select(func.max(ConsignorRow.id))) or 0) + 1
+        row = ConsignorRow(
+            id=following,
+            number=one.number or _free_number(session, following),
+            name=one.name,
+            share=None if one.share is None else share_text(one.share),
+            made_at=stored(at),
+        )
+        session.add(row)
+        session.flush()
+        by_number[row.number], by_name[row.name.casefold()] = row, row
+        new += 1
+    return new, len(people) - new
+
+
 def consignors(engine: Engine) -> list[ConsignorLine]:
     """List consignors by their number."""
     query = (
