@@ -31,6 +31,7 @@ import numpy as np
 from flask import Flask
 
 from resale.config.settings import read_settings
+from resale.storage.people.people import Role
 from resale.web import create_app
 from resale.web.http_server import http_server
 
@@ -74,7 +75,7 @@ class Desk(threading.Thread):
     """One sorter at one tablet."""
 
     def __init__(self, port: int, cookie: str, until: float, seed: int, seen: Seen) -> None:
-        super().__init__(daemon=True)
+        super().__init__(daemon=True, name="desk")
         self.port, self.cookie, self.until, self.seen = port, cookie, until, seen
         self.chance = random.Random(seed)  # noqa: S311 - pauses, not secrets
 
@@ -134,16 +135,15 @@ def desks_at(port: int, cookies: list[str], seconds: float, seen: Seen) -> None:
         desk.join()
 
 
-def cookies_for(folder: Path, count: int) -> list[str]:
-    """Sign so many sorters in, and learn the token of each one's forms."""
+def cookies_for(folder: Path, count: int, role: Role = "sorter") -> list[str]:
+    """Sign so many in, and learn the token of each one's forms."""
     app = create_app(folder)
     book = app.extensions["resale"].book
-    SIGNS.extend(
-        (one.id, one.option_ids[0]) for one in book.kinds[KIND].signals if one.only_if is None
-    )
+    asked = [one for one in book.kinds[KIND].signals if one.only_if is None]
+    SIGNS[:] = [(one.id, one.option_ids[0]) for one in asked]
     cookies = []
     for _ in range(count):
-        client = signed_in(app, "sorter")
+        client = signed_in(app, role)
         token = hidden_fields(client, f"/bench/{KIND}")["csrf_token"]
         cookies.append(str(client.get_cookie("resale").value))
         TOKENS[cookies[-1]] = token
