@@ -62,8 +62,9 @@ def _rows(*tables: str) -> Callable[[Path], object]:
 
 
 def _prices(place: Path) -> object:
+    """How often prices were learned and taken into use, and whether those in use can be read."""
     shop = open_shop(read_settings(place / "shop"))
-    told = (shop.model_id == "rules", shop.fallback)
+    told = (_rows("model_run", "model_switch")(place), shop.fallback, shop.valuer.model.sales)
     shop.records.dispose()
     return told
 

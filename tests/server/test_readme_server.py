@@ -33,9 +33,9 @@ class Printed:
         self.name, self.stick = name, stick
         self.keeper = make_url(server_address()).set(drivername="postgresql")
 
-    def sql(self, which: str) -> None:
-        """Let whoever keeps the server write a block."""
-        lines = self._named(block(which))
+    def sql(self, which: str, lines: str = "") -> None:
+        """Let whoever keeps the server write a block, or some lines of it."""
+        lines = self._named(lines or block(which))
         words = ["psql", "--no-psqlrc", "--set=ON_ERROR_STOP=1", "--quiet"]
         ran = subprocess.run(
             [*words, self.keeper.render_as_string(hide_password=False)],
