@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from datetime import datetime
 
+from resale.errors import ResaleError
 from resale.services.actor import Actor
 from resale.services.items.entry import Entry
 from resale.services.sent import Sent, once
@@ -44,8 +45,18 @@ class Saved:
     look_first: tuple[str, ...] = ()
 
 
+class OtherKindError(ResaleError):
+    """A saved item would become another kind of thing without anybody meaning it."""
+
+
 def save_item(
-    shop: Shop, actor: Actor, entry: Entry, at: datetime, sent: Sent | None = None
+    shop: Shop,
+    actor: Actor,
+    entry: Entry,
+    at: datetime,
+    sent: Sent | None = None,
+    *,
+    changes_kind: bool = False,
 ) -> Saved:
     """Value an item by the prices in use and save it, or add a valuation to a saved one.
 
@@ -59,19 +70,33 @@ def save_item(
         Now, in the shop's zone.
     sent : Sent, optional
         How a device sent it, so that it is answered the same each time.
+    changes_kind : bool
+        That its kind was wrong, and is corrected: its ticket stands until somebody changes it.
 
     Raises
     ------
     NotSavedError
         If the entry names an item that is not saved.
+    OtherKindError
+        If that item is of another kind, and nobody said that this was wrong.
     KeyTakenError
         If the device's key came with something else.
     """
+    before = item_numbered(shop.records, entry.number).kind if entry.number else entry.kind
+    if before != entry.kind and not changes_kind:
+        raise OtherKindError(
+            f"it was saved as {before}, and this is the bench of {entry.kind}",
+            where=entry.number,
+            remedy="open it from its page, and say there that its kind is wrong",
+        )
     entry = signed_entry(shop, entry, actor)
     looked = look_at(shop, entry, at.date())
     new = to_save(shop, entry, looked)
     with transaction(shop.records, actor, at) as work:
-        return once(work, sent, Saved, lambda: _save(work, new, looked))
+        saved = once(work, sent, Saved, lambda: _save(work, new, looked))
+        if before != entry.kind:
+            work.log("corrected a kind", saved.number, before=before, after=entry.kind)
+    return saved
 
 
 def save_many(

@@ -64,7 +64,7 @@ def _save(session: Session, new: NewSave, at: datetime, by: str) -> Saved:
 
 
 def _item_for(session: Session, new: NewSave, at: datetime, by: str) -> ItemRow:
-    """Find the item or make it; its label, size and note become what they are now."""
+    """Find the item or make it; its kind, label, size and note become what they are now."""
     names = names_with(session, [new.label], at, by)
     line = {
         "label": names.name_of(new.label),
@@ -95,6 +95,6 @@ def _item_for(session: Session, new: NewSave, at: datetime, by: str) -> ItemRow:
         raise NotSavedError(
             f"no item {str(new.number)[:20]!r} is saved", remedy="look for it in the list of items"
         )
-    for name, text in line.items():
+    for name, text in {"kind": new.kind, **line}.items():
         setattr(item, name, text)
     return item

@@ -20,7 +20,7 @@ JACKET: Mapping[str, Any] = {
 EXAMPLES: Mapping[str, Mapping[str, Any]] = {
     "value": JACKET,
     "values": {"items": [JACKET, {"kind": "shirt"}]},
-    "save": {**JACKET, "key": "bench-2026-03-31-001"},
+    "save": {**JACKET, "changes_kind": False, "key": "bench-2026-03-31-001"},
     "happened": {
         "what": "sold",
         "amount_minor": 2450,

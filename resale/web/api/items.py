@@ -41,7 +41,8 @@ def save(body: ItemToSave) -> Response:
     shop = current_shop()
     key = own_key(read_key(body.key))
     sent = Sent(key, body.model_dump(mode="json", exclude={"key"}))
-    done = save_item(shop, this_device(), _entry(shop, body, key), shop.here(), sent)
+    entry, at = _entry(shop, body, key), shop.here()
+    done = save_item(shop, this_device(), entry, at, sent, changes_kind=body.changes_kind)
     saved = a.Saved.model_validate(asdict(done))
     answer = as_json(saved, 201)
     answer.headers["Location"] = url_for("api.item", number=saved.number)
@@ -104,11 +105,12 @@ def own_key(key: str) -> str:
 def _entry(shop: Shop, body: ItemToSave, key: str) -> Entry:
     number = None if body.number is None else number_in(body.number)
     entry = replace(entry_of(shop.book, body), key=key, number=number or "")
-    if number is not None and item_numbered(shop.records, number).kind != entry.kind:
+    other = number is not None and item_numbered(shop.records, number).kind != entry.kind
+    if other and not body.changes_kind:
         fault = Fault(
             pointer="#/kind",
             detail=f"{number} is of another kind",
-            remedy="send the kind that it has, or save a new item",
+            remedy="send the kind that it has; where that was wrong, say changes_kind",
         )
         raise ApiError("bad-fields", "an item keeps its kind", faults=[fault])
     return entry

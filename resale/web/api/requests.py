@@ -79,6 +79,9 @@ class ItemToSave(Key, ItemSent):
     number: Annotated[str, _text(20)] | None = Field(
         None, description="A saved item to value again; a new item gets its number."
     )
+    changes_kind: bool = Field(
+        False, description="The item's kind was wrong; this is the right one."
+    )
 
 
 What = Literal["put_out", "ticketed", "marked_down", "sold", "returned", "withdrawn", "passed_on"]

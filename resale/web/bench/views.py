@@ -49,8 +49,11 @@ def open_bench(kind: str) -> ResponseReturnValue:
     again, saved = request.args.get("item", ""), request.args.get("saved", "")
     if again:
         item = item_numbered(shop.records, again)
-        entry = entry_from_inputs(shop.kind(item.kind), item.newest.inputs, item.number)
-        return laid_out(shop, shop.kind(item.kind), entry)
+        # Asked for instead of its own kind, the bench keeps what both kinds know.
+        meant = chosen if request.args.get("instead") else shop.kind(item.kind)
+        entry = entry_from_inputs(meant, item.newest.inputs, item.number)
+        wrong = item.kind if meant.id != item.kind else ""
+        return laid_out(shop, meant, entry, wrong_kind=wrong)
     entry = finished(chosen, Entry(chosen.id, key=new_key()))
     just_saved = item_numbered(shop.records, saved) if saved else None
     just_held = open_holds(shop.records, [saved]).get(saved, ()) if just_saved else ()
@@ -64,7 +67,7 @@ def look(kind: str) -> ResponseReturnValue:
     chosen = shop.kind(kind)
     entry = entry_from_form(chosen, request.form)
     if request.headers.get("HX-Request") != "true":
-        return laid_out(shop, chosen, entry)
+        return laid_out(shop, chosen, entry, wrong_kind=request.form.get("changes_kind", ""))
     return render_template("bench/answer.html", **_result(shop, chosen, entry))
 
 
@@ -76,8 +79,11 @@ def save(kind: str) -> ResponseReturnValue:
     entry = entry_from_form(chosen, request.form)
     faults = {**entry.faults, **still_changeable(entry, shop.settings.length_unit)[1]}
     if faults:
-        return make_response(laid_out(shop, chosen, replace(entry, faults=faults)), 422)
-    number = save_item(shop, me(), entry, shop.here()).number
+        changes = request.form.get("changes_kind", "")
+        page = laid_out(shop, chosen, replace(entry, faults=faults), wrong_kind=changes)
+        return make_response(page, 422)
+    corrects = bool(request.form.get("changes_kind"))
+    number = save_item(shop, me(), entry, shop.here(), changes_kind=corrects).number
     if request.form.get("then") == "open":
         return redirect(url_for("items.one", number=number, saved=1), 303)
     return redirect(url_for("bench.open_bench", kind=kind, saved=number), 303)
