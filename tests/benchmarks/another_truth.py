@@ -112,9 +112,10 @@ def _answers(
 def as_table(readings: Readings) -> pd.DataFrame:
     """Readings as columns of words, the way any other tool would get them."""
     kinds = np.array(tuple(BOOK.kinds))
+    numbers = [int(label.split()[-1]) if label else -1 for label in readings.labels]
     columns = {
         "kind": pd.Categorical(kinds[readings.kinds], categories=kinds),
-        "label": pd.Categorical([label or None for label in readings.labels]),
+        "label": pd.Categorical.from_codes(numbers, categories=range(LABELS)),
     }
     for place, signal_id in enumerate(BOOK.signal_ids):
         columns[signal_id] = pd.Categorical.from_codes(

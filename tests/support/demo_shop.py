@@ -70,6 +70,22 @@ def more_sales(name: str, times: int = 1) -> Shop:
     return _shop(name, times)
 
 
+def stock_of(name: str, kind_id: str, count: int) -> Readings:
+    """Things of one kind of which all that applies is known, without labels."""
+    book, stock = load_rule_book(), _part("stock")
+    plain = _part("streams").stream
+    try:
+        stock.stream = lambda *names: plain(name, *names)
+        drawn = stock.draw_stock(book.kinds[kind_id], count, truth().makers, sold=True)
+    finally:
+        stock.stream = plain
+    codes = np.full((count, len(book.signal_ids)), NOT_LOOKED_AT, dtype=np.int16)
+    for signal_id, options in drawn.codes.items():
+        codes[:, book.signal_ids.index(signal_id)] = options
+    place = np.full(count, list(book.kinds).index(kind_id), dtype=np.intp)
+    return Readings(place, codes, ("",) * count)
+
+
 def _part(name: str) -> Any:
     if str(DEMO) not in sys.path:
         sys.path.append(str(DEMO))

@@ -114,6 +114,11 @@ class _Prospects:
     route_change: Array
     price: Array
 
+    @property
+    def rate(self) -> Array:
+        """Gain a second; minus infinity where a sign was looked at or is not asked for."""
+        return np.where(self.still, self.gain / self.seconds, -np.inf)
+
 
 def next_checks(valuer: Valuer, readings: Readings, valuations: Valuations) -> list[Check]:
     """Signals of one item not yet looked at, the best first.
@@ -168,7 +173,7 @@ def best_checks(valuer: Valuer, readings: Readings, valuations: Valuations) -> B
         if not len(rows):
             continue
         found = _prospects(valuer, kind, readings, valuations, rows)
-        rate = np.where(found.still, found.gain / found.seconds, -np.inf)
+        rate = found.rate
         chosen = rate.argmax(axis=1)
         gain, cost = found.gain[np.arange(len(rows)), chosen], found.cost[chosen]
         worth = np.isfinite(rate.max(axis=1)) & (gain > cost)

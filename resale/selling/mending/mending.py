@@ -11,19 +11,21 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import prod
 
-import numpy as np
-
-from resale.garments.rulebook.readings import Readings, option_code
+from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import Kind
-from resale.pricing.model.terms import Array
-from resale.pricing.valuation.tiers import ROUTES
 from resale.pricing.valuation.valuer import Valuer
 from resale.selling.markdown.terms import SellingTerms
 from resale.selling.mending.enumerate import Case, Choice, best_choice
+from resale.selling.mending.outcomes import (
+    MOST_OUTCOMES,
+    Few,
+    States,
+    Worth,
+    states_of,
+    worths,
+)
 from resale.selling.mending.remedies import Remedies, Remedy, load_remedies
 
-MOST_OUTCOMES = 4096
-MOST_SETS = 2**18
 MINUTES_AN_HOUR = 60.0
 
 
@@ -142,37 +144,111 @@ def best_mending(
     -----
     Treatments succeed independently of one another. Mean prices are used, since money adds up.
     """
-    book = valuer.book
-    kind = tuple(book.kinds)[readings.kinds[0]]
-    chosen = readings.choices(book, 0)
-    all_remedies = load_remedies(book) if remedies is None else remedies
-    fitting = [
-        Case.of(remedy, treatments, chosen, valuer.terms.wage / MINUTES_AN_HOUR)
-        for remedy in all_remedies
-        if (treatments := remedy.treatments_for(kind, chosen))
-    ]
-    waiting = [case for case in fitting if case.remedy.after_hold and not hold_cleared]
-    cases = [case for case in fitting if case not in waiting]
-    desk = _Desk(valuer, readings, terms)
-    tried = desk.within(cases, most_outcomes)
-    choice, gate = desk.choose(tried, terms.least_mending_net)
-    left_out = tuple(case.remedy for case in cases if case not in tried)
-    totals = _Totals.of(choice, valuer)
-    return MendingPlan(
-        _offers(tried, choice),
-        tuple(case.remedy for case in waiting),
-        choice.before,
-        choice.after,
-        choice.gain,
-        totals.minutes,
-        totals.wage,
-        totals.material,
-        choice.net,
-        _route(choice, gate),
-        totals.text(choice) if choice.chosen else _nothing_pays(gate, bool(tried)),
-        left_out,
-        _read_first(all_remedies, book.kinds[kind], chosen),
+    plans = best_mendings(
+        valuer,
+        readings,
+        terms,
+        remedies=remedies,
+        hold_cleared=hold_cleared,
+        most_outcomes=most_outcomes,
     )
+    return plans[0]
+
+
+def best_mendings(
+    valuer: Valuer,
+    readings: Readings,
+    terms: SellingTerms,
+    *,
+    remedies: Remedies | None = None,
+    hold_cleared: bool = False,
+    most_outcomes: int = MOST_OUTCOMES,
+) -> list[MendingPlan]:
+    """Choose for every item of a batch, as `best_mending` does for one.
+
+    Parameters
+    ----------
+    readings : Readings
+        n items: all outcomes of all of them are valued together.
+    remedies, hold_cleared, most_outcomes
+        As for `best_mending`.
+
+    Returns
+    -------
+    list of n MendingPlan
+    """
+    known = load_remedies(valuer.book) if remedies is None else remedies
+    found = [
+        _Open.of(valuer, readings.row(row), terms, known, hold_cleared, most_outcomes)
+        for row in range(len(readings))
+    ]
+    states = [states_of(one.tried) for one in found]
+    valued = worths(valuer, readings, terms, states)
+    return [
+        one.plan(valuer, terms, state, worth)
+        for one, state, worth in zip(found, states, valued, strict=True)
+    ]
+
+
+@dataclass(frozen=True)
+class _Open:
+    """What could be done to one item, before it is known what it would bring."""
+
+    tried: list[Case]
+    waiting: tuple[Remedy, ...]
+    left_out: tuple[Remedy, ...]
+    read_first: tuple[str, ...]
+
+    @classmethod
+    def of(
+        cls,
+        valuer: Valuer,
+        readings: Readings,
+        terms: SellingTerms,
+        remedies: Remedies,
+        hold_cleared: bool,
+        most: int,
+    ) -> _Open:
+        book = valuer.book
+        kind = tuple(book.kinds)[readings.kinds[0]]
+        chosen = readings.choices(book, 0)
+        fitting = [
+            Case.of(remedy, treatments, chosen, valuer.terms.wage / MINUTES_AN_HOUR)
+            for remedy in remedies
+            if (treatments := remedy.treatments_for(kind, chosen))
+        ]
+        waiting = [case for case in fitting if case.remedy.after_hold and not hold_cleared]
+        cases = [case for case in fitting if case not in waiting]
+        tried = Few(valuer, readings, terms, most).of(cases)
+        return cls(
+            tried,
+            tuple(case.remedy for case in waiting),
+            tuple(case.remedy for case in cases if case not in tried),
+            _read_first(remedies, book.kinds[kind], chosen),
+        )
+
+    def plan(
+        self, valuer: Valuer, terms: SellingTerms, states: States, worth: Worth
+    ) -> MendingPlan:
+        choice = best_choice(
+            self.tried, states, worth.money, terms.gain_share, terms.least_mending_net
+        )
+        totals = _Totals.of(choice, valuer)
+        return MendingPlan(
+            _offers(self.tried, choice),
+            self.waiting,
+            choice.before,
+            choice.after,
+            choice.gain,
+            totals.minutes,
+            totals.wage,
+            totals.material,
+            choice.net,
+            _route(choice, worth.route),
+            totals.text(choice) if choice.chosen else _nothing_pays(worth.route, bool(self.tried)),
+            self.left_out,
+            self.read_first,
+        )
 
 
 def _read_first(remedies: Remedies, kind: Kind, chosen: Mapping[str, str]) -> tuple[str, ...]:
@@ -183,68 +259,6 @@ def _read_first(remedies: Remedies, kind: Kind, chosen: Mapping[str, str]) -> tu
         if names:
             lines.append(f"{remedy.name}: read first: {', '.join(names).lower()}.")
     return tuple(dict.fromkeys(lines))
-
-
-@dataclass(frozen=True)
-class _Desk:
-    """One item, ready to be valued in any state that mending may leave it in."""
-
-    valuer: Valuer
-    readings: Readings
-    terms: SellingTerms
-
-    def within(self, cases: list[Case], most: int) -> list[Case]:
-        """Leave out those that bring least alone until the outcomes are few enough."""
-        if _outcomes(cases) <= most and _sets(cases) <= MOST_SETS:
-            return cases
-        alone = {case.remedy.id: self.choose([case])[0].gains[0] - case.cost for case in cases}
-        considered = sorted(cases, key=lambda case: -alone[case.remedy.id])
-        while considered and (_outcomes(considered) > most or _sets(considered) > MOST_SETS):
-            considered.pop()
-        return [case for case in cases if case in considered]
-
-    def choose(self, cases: list[Case], least_net: float = 0.0) -> tuple[Choice, str]:
-        """Best set of these, and the route of the item as it is."""
-        states = _states(cases)
-        worth, route = self._worth(states)
-        return best_choice(cases, states, worth, self.terms.gain_share, least_net), route
-
-    def _worth(self, states: dict[str, list[str]]) -> tuple[Array, str]:
-        """Worth of the item in each outcome: one axis a signal, its present option first."""
-        book = self.valuer.book
-        kind = tuple(book.kinds.values())[self.readings.kinds[0]]
-        shape = tuple(len(options) for options in states.values())
-        codes = np.repeat(self.readings.codes, prod(shape), axis=0)
-        place = np.indices(shape).reshape(len(shape), len(codes))
-        for axis, (signal, options) in enumerate(states.items()):
-            column = book.signal_ids.index(signal)
-            known = np.array([option_code(kind, signal, option) for option in options])
-            codes[:, column] = known[place[axis]]
-        count = len(codes)
-        valued = self.valuer.value(
-            Readings(np.repeat(self.readings.kinds, count), codes, self.readings.labels * count)
-        )
-        gone = valued.route == ROUTES.index("pass_on")
-        worth = np.where(gone, self.terms.pass_on_value, valued.mean)
-        return worth.reshape(shape), ROUTES[valued.route[0]]
-
-
-def _states(cases: Sequence[Case]) -> dict[str, list[str]]:
-    """Options that each signal may end in, the present one first."""
-    states: dict[str, list[str]] = {}
-    for case in cases:
-        for signal, step in case.steps.items():
-            options = states.setdefault(signal, [step.now])
-            options += [left for left in (step.works, step.fails) if left not in options]
-    return states
-
-
-def _outcomes(cases: Sequence[Case]) -> int:
-    return prod(len(options) for options in _states(cases).values())
-
-
-def _sets(cases: Sequence[Case]) -> int:
-    return prod(1 + sum(signal in case.steps for case in cases) for signal in _states(cases))
 
 
 def _offers(cases: Sequence[Case], choice: Choice) -> tuple[Offer, ...]:

@@ -10,7 +10,7 @@ from resale.pricing.valuation.valuer import Valuations
 from resale.selling.markdown.outlook import Goods
 from resale.selling.markdown.plan import plan_tickets
 from resale.selling.mending.bound import may_pay
-from resale.selling.mending.mending import MendingPlan, best_mending
+from resale.selling.mending.mending import MendingPlan, best_mending, best_mendings
 from resale.selling.rail.balance import rail_width
 from resale.services.standing.desk import Desk
 from resale.services.standing.standing import Decided, Route
@@ -37,9 +37,12 @@ def decide(desk: Desk, readings: Readings, values: Valuations) -> list[Decided]:
     suggested = first_tickets(desk, readings.kinds, values.estimate)
     # A search over sets of remedies for each item that could gain by one, and for no other.
     searched = may_pay(desk.valuer, readings, values, desk.terms)
+    rows = np.flatnonzero(searched)
+    some = readings.rows(rows)
+    plans = dict(zip(rows.tolist(), best_mendings(desk.valuer, some, desk.terms), strict=True))
     found = []
     for row in range(len(readings)):
-        plan = mending_of(desk, readings, row) if searched[row] else None
+        plan = plans.get(row)
         gate = ROUTES[values.route[row]]
         reason = _reason(plan, gate, below=bool(values.route[row] > values.gate_route[row]))
         found.append(Decided(int(suggested[row]), _route(plan, gate), reason))

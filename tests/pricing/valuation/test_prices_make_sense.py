@@ -1,7 +1,9 @@
 """Twelve things that a head of intake was shown, and what such things may cost by the rules alone.
 
-Ranges are one experienced reviewer's, from memory, no source, widened by half either way, and four
-of them (06, 09, 11 and 12) by more: they say what makes no sense, not what is right.
+Where the reviewer gave a range (02, 03, 05, 06, 07, 10) it is that one, from memory, no source,
+widened by a sixth to two fifths at either end (03 not at all). Where there were only words
+('fair', 'plausible', 'low by a factor of several', 'several hundred'; 01, 04, 08, 09, 11, 12) the
+range is ours around them. They say what makes no sense, not what is right.
 """
 
 import numpy as np
