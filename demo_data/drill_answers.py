@@ -23,9 +23,10 @@ from streams import SEED, stream
 
 from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
 from resale.training.drawings.families import FAMILIES
+from resale.training.practice.drawn_drills import drawn_drills
 from resale.training.practice.schedule import Drill, Progress
 from resale.training.practice.session import Planned, choose_session
-from resale.web.training.cards import DrillQuestion, drawn_drills, drill_question
+from resale.web.training.cards import DrillQuestion, drill_question
 
 FILE = "drill_answers.csv"
 HEAD = (

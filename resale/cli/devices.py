@@ -9,7 +9,9 @@ import click
 
 from resale.cli.sales import FOLDER, open_ledger
 from resale.config.settings import read_settings
-from resale.storage.people.devices import SCOPES, add_device, devices, revoke_device
+from resale.services.actor import at_the_machine
+from resale.services.people.devices import add_device, revoke_device
+from resale.storage.people.devices import SCOPES, devices
 
 
 @click.group("device", short_help="Let tills and scanners ask over the wire.")
@@ -30,7 +32,7 @@ def add(name: str, scopes: tuple[str, ...], folder: Path | None) -> None:
     """
     with open_ledger(read_settings(folder)) as records:
         new, secret = add_device(
-            records, name, scopes or ("read",), datetime.now(UTC), "the command line"
+            records, at_the_machine(), name, scopes or ("read",), datetime.now(UTC)
         )
     click.echo(secret)
     click.echo(
@@ -57,5 +59,5 @@ def listed(folder: Path | None) -> None:
 def revoke(number: int, folder: Path | None) -> None:
     """Shut the device NUMBER out for good."""
     with open_ledger(read_settings(folder)) as records:
-        gone = revoke_device(records, number, datetime.now(UTC))
+        gone = revoke_device(records, at_the_machine(), number, datetime.now(UTC))
     click.echo(f"{gone.name} is shut out.")

@@ -22,12 +22,12 @@ from resale.cli.reading_notes import (
 )
 from resale.config.settings import Settings, read_settings
 from resale.services.actor import at_the_machine
+from resale.services.imports.load_past_sales import load_past_sales
 from resale.services.prices.learn_prices import learn_prices
 from resale.storage.backup.export import take_out
 from resale.storage.db.database import records_of
 from resale.storage.imports.layout.encodings import CHOICES
 from resale.storage.imports.past_cells import Told
-from resale.storage.imports.past_load import load
 from resale.storage.imports.past_sales import DryRun, dry_run
 from resale.storage.imports.table_files import read_bytes
 from resale.storage.models.book_in_use import book_of_shop
@@ -99,9 +99,7 @@ def bring(
         came_back = _give_back(tried, file.with_name(f"{file.stem}-came-back.csv"))
         if loads:
             _step(1, 2, f"Writing {tried.counts.fresh:,} past sales")
-            added = load(
-                records, tried, currency=settings.currency, at=now, by=at_the_machine().name
-            )
+            added = load_past_sales(records, at_the_machine(), tried, settings.currency, now)
             click.echo(f"{added:,} past sales loaded.")
         elif tried.counts.fresh:
             click.echo("Nothing was written; load it with --load.")

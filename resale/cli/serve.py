@@ -18,9 +18,10 @@ from resale.cli.sales import FOLDER, open_ledger
 from resale.config.loopback import in_an_address, is_loopback
 from resale.config.settings import Settings, read_settings
 from resale.errors import ResaleError
-from resale.storage.people.invitations import GOOD_FOR, make_entry_link
+from resale.services.actor import at_the_machine
+from resale.services.people.entry_link import make_entry_link, take_second_steps_off
+from resale.storage.people.invitations import GOOD_FOR
 from resale.storage.people.people import has_owner, people, person_named
-from resale.storage.people.second_steps import take_all_off
 
 HOST = "127.0.0.1"
 PORT = 8765
@@ -63,7 +64,7 @@ def open_shop(demo: bool, port: int, folder: Path | None, host: str, no_browser:
         address = _address(shop.settings, host, door.getsockname()[1])
         click.echo(f"The shop is open at {address} - press Ctrl+C here to close it.")
         if not has_owner(shop.records):
-            address += f"enter/{make_entry_link(shop.records, None, shop.now())}"
+            address += f"enter/{make_entry_link(shop.records, at_the_machine(), None, shop.now())}"
             click.echo(f"It has no owner yet. Whoever opens this link becomes it: {address}")
         if not no_browser:
             Timer(SECONDS_TO_START, webbrowser.open, [address]).start()
@@ -143,9 +144,11 @@ def let_in(name: str | None, port: int, without_second_step: bool, folder: Path 
             raise ResaleError(
                 f"nobody called {name[:60]!r} works here", remedy=f"name one of: {known}"
             )
+        now, actor = datetime.now(UTC), at_the_machine()
         if person and without_second_step:
-            take_all_off(records, person)
-        token = make_entry_link(records, person.id if person else None, datetime.now(UTC))
+            token = take_second_steps_off(records, actor, person, now)
+        else:
+            token = make_entry_link(records, actor, person, now)
     whom = f"for {person.name}" if person else "for the first owner"
     click.echo(f"Open this once within {GOOD_FOR.days} days, {whom}:")
     click.echo(f"{_address(settings, HOST, port)}enter/{token}")

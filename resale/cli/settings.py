@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import getpass
 import os
 import tomllib
 from datetime import UTC, datetime
@@ -24,7 +23,8 @@ from resale.config.settings import (
 )
 from resale.config.text_forms import as_text, from_text
 from resale.errors import SettingError
-from resale.storage.people.setting_changes import Changed, change_settings, try_settings
+from resale.services.actor import at_the_machine
+from resale.services.settings.change_settings import Changed, change_settings, try_settings
 
 SECRET = "records_url"  # noqa: S105 - the name of a setting, not its value
 
@@ -68,14 +68,7 @@ def settings(
             remedy="change it there",
         )
     with open_ledger(now) as records:
-        changed = change_settings(
-            records,
-            now,
-            values,
-            by_whom=f"{getpass.getuser()} at the machine",
-            role="command",
-            at=datetime.now(UTC),
-        )[1]
+        changed = change_settings(records, now, at_the_machine(), values, datetime.now(UTC))[1]
     _tell(changed, "is now")
 
 

@@ -16,11 +16,11 @@ from resale.services.settlement.entered import catch_up_accounts
 from resale.storage.people.invented_mark import is_invented
 from resale.web import api
 from resale.web.access import audit_log, devices, guard, own_steps, second_step, sign_in, team
-from resale.web.admin import backups, photos
+from resale.web.admin import backups, standing_lines
 from resale.web.admin import settings as shop_settings
 from resale.web.admin.demo import DEMO_KEY, demo_folder, fill_demo, lay_out
 from resale.web.admin.drill_demo import fill_demo_drill
-from resale.web.bench import items, offline, replayed, similar_sales
+from resale.web.bench import offline
 from resale.web.bench import views as bench
 from resale.web.core import (
     error_pages,
@@ -35,6 +35,8 @@ from resale.web.core import (
 from resale.web.core.shop import EXTENSION, open_shop
 from resale.web.evidence import models, rules
 from resale.web.evidence import views as evidence
+from resale.web.items import photos, replayed, similar_sales
+from resale.web.items import views as items
 from resale.web.ledger import (
     accounts,
     consignors,
@@ -98,6 +100,7 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
     app.config.update({"OPEN_DEMO": demo, **config})
     rate_limits.init_app(app)
     jinja.init_app(app)
+    standing_lines.init_app(app)
     error_pages.init_app(app)
     app.register_blueprint(bench.screen)
     app.register_blueprint(offline.screen)

@@ -20,8 +20,8 @@ from waitress.adjustments import Adjustments
 from waitress.server import TcpWSGIServer
 
 from resale.config.settings import Settings
-from resale.web.admin.photos import AT_ONCE
 from resale.web.core.security import FORM_BYTES
+from resale.web.items.photos import AT_ONCE
 from resale.web.ledger.import_views import LARGEST
 
 THREADS = 8

@@ -11,6 +11,7 @@ from resale.cli import main as cli
 from resale.cli.sales import open_ledger
 from resale.config.reference import settings_table
 from resale.config.settings import read_settings
+from resale.services.actor import at_the_machine
 from resale.storage.people.audit_log import audit_entries
 
 
@@ -51,7 +52,7 @@ def test_a_value_is_tried_and_then_written_with_a_name(run, tmp_path: Path) -> N
     assert (settings.wage, settings.habit) == (26, (0, 0.3))
     with open_ledger(settings) as records:
         (_, first) = audit_entries(records)
-    assert first.by_whom.endswith(" at the machine") and first.role == "command"
+    assert first.by_whom == at_the_machine().name and first.role == "command"
     assert (first.about, first.data) == ("wage", {"before": "24", "after": "26"})
 
 

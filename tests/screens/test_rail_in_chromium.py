@@ -89,6 +89,7 @@ def test_without_javascript_a_price_is_set_and_an_item_put_out(
     waiting = page.locator("tbody tr").first
     number = waiting.get_attribute("id")
     waiting.locator(".price-field").fill("27,50")
+    waiting.locator(".price-reason").fill("a fair day")
     waiting.get_by_role("button", name="Set").click()
     again = row(page, number or "")
     expect(again.locator(".price-field")).to_have_value("27.50")

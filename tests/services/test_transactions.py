@@ -107,7 +107,7 @@ def test_the_rail_writes_ticket_and_way_out_together(shop: Shop) -> None:
     assert (asked.begun, asked.writing) == (1, 1)
     assert told(shop)[-1] == ("Leopold", "put an item out", number)
     line = rail_of(shop, at.date()).numbered()[number]
-    write_ticket(shop, SORTER, line, line.price - 100, "k2", at)
+    write_ticket(shop, SORTER, line, line.price - 100, "k2", at, "a stain")
     assert told(shop)[-1] == ("Sunniva", "marked an item down", number)
 
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from datetime import datetime
+from datetime import UTC, datetime
+from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Engine
@@ -12,6 +13,8 @@ from sqlalchemy.orm import Session
 from resale.config.settings import Settings
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.services.actor import Actor
+from resale.services.photos import add_photo as photo_service
+from resale.services.photos import remove_photo as service
 from resale.services.prices.learn_prices import learn_prices
 from resale.services.transaction import transaction
 from resale.storage.items import save as saving
@@ -23,6 +26,7 @@ from resale.storage.models.book_in_use import book_of_shop
 from resale.storage.models.fits import FittedModel
 from resale.storage.models.model_runs import check_model, write_switch
 from resale.storage.people.idempotency_keys import answer_before, note_answer
+from resale.storage.photos.photos import photo_by_id
 
 BY = "Sunniva"
 SORTER = Actor(BY, "sorter")
@@ -60,6 +64,28 @@ def raise_hold(records: Engine, *args: Any, **more: Any) -> bool:
 def clear_hold(records: Engine, *args: Any, **more: Any) -> bool:
     with writes(records) as session, session.begin():
         return holding.clear_hold(session, *args, **more)
+
+
+def add_photo(
+    records: Engine,
+    settings: Settings,
+    number: str,
+    content: bytes,
+    *,
+    at: datetime,
+    signal: str = "",
+    by: str = BY,
+    where: str = "",
+) -> int:
+    actor = Actor(by, "sorter")
+    return photo_service.add_photo(
+        records, settings, actor, number, content, at=at, signal=signal, where=where
+    )
+
+
+def remove_photo(records: Engine, data_folder: Path, photo: int) -> None:
+    at = datetime(2026, 6, 30, 12, tzinfo=UTC)
+    service.remove_photo(records, data_folder, SORTER, photo_by_id(records, photo), at)
 
 
 def switch_to(

@@ -28,27 +28,39 @@ def write_ticket(
 
     Parameters
     ----------
+    shop : Shop
     actor : Actor
         Whoever sets the price.
+    line : RailLine
+        The item on hand.
     price : int
         In minor units.
     key : str
         Made by the page once.
+    at : datetime
+        Now, in the shop's zone.
     reason : str
-        Why this price; stands beside it with the name and the day.
+        Why this price; stands beside it with the name and the day. Only the suggested price needs
+        none.
 
     Raises
     ------
     RailFormError
-        If the item is held.
+        If the item is held, or another price than the suggested one has no reason.
     """
     refuse_held([line])
+    if price != line.suggested and not reason:
+        raise RailFormError(
+            "the price has no reason", where=line.number, remedy="write why it is this one"
+        )
     if line.written and price == line.price and reason == (line.hand.reason if line.hand else ""):
         return
     lower = line.where == "on_rail" and price < line.price
     what = "marked_down" if lower else "ticketed"
     with transaction(shop.records, actor, at) as work:
-        set_by_hand = replace(rail_event(line, what, key, at, price, hand=True), note=reason)
+        set_by_hand = replace(
+            rail_event(line, what, key, at, price, hand=bool(reason)), note=reason
+        )
         write_down(work, shop, [set_by_hand])
 
 

@@ -13,7 +13,7 @@ from contextlib import suppress
 from itertools import islice
 from pathlib import Path
 
-from sqlalchemy import Engine, delete, select
+from sqlalchemy import Connection, Engine, delete, select
 from sqlalchemy.orm import Session
 
 from resale.storage.backup.fsync import sync_folder
@@ -25,7 +25,7 @@ from resale.storage.db.upsert import insert
 AT_ONCE = 1000
 
 
-def are_shared(engine: Engine) -> bool:
+def are_shared(engine: Engine | Connection) -> bool:
     """Whether several machines may have these records open, each with a folder of its own."""
     return engine.dialect.name == DIALECT
 

@@ -7,11 +7,12 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Engine, insert, select
+from sqlalchemy import insert, select
 from sqlalchemy.orm import Session
 
 from resale.storage.db.tables import ColumnMemory
 from resale.storage.db.utc import stored
+from resale.storage.db.writing import Records, reading
 from resale.storage.imports.item_cells import folded
 
 LONGEST_SAID = 400
@@ -33,11 +34,11 @@ class Remembered:
     words: Mapping[tuple[str, str], str] = field(default_factory=dict)
 
 
-def remembered(engine: Engine) -> Remembered:
+def remembered(records: Records) -> Remembered:
     """Recall what was said of earlier files; what was said last holds."""
     headings: dict[str, str] = {}
     words: dict[tuple[str, str], str] = {}
-    with Session(engine) as session:
+    with reading(records) as session:
         for row in session.scalars(select(ColumnMemory).order_by(ColumnMemory.id)):
             if row.about:
                 words[row.about, row.said] = row.means

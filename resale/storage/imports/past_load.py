@@ -9,11 +9,12 @@ from dataclasses import asdict
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import Engine, func, insert, select
+from sqlalchemy import func, insert, select
 from sqlalchemy.orm import Session
 
 from resale.storage.db.tables import EventRow, ImportRun, ItemRow
 from resale.storage.db.utc import stored
+from resale.storage.db.writing import Records, writing
 from resale.storage.imports.column_memory import Remembered, remember, remembered
 from resale.storage.imports.past_keys import (
     LOADED,
@@ -34,7 +35,7 @@ _OURS = re.compile(r"Q-(\d{5,7})")
 LONGEST_NUMBER = 20
 
 
-def load(engine: Engine, tried: DryRun, *, currency: str, at: datetime, by: str) -> int:
+def load(records: Records, tried: DryRun, *, currency: str, at: datetime, by: str) -> int:
     """Write the fresh rows of a dry run as items that were taken in, put out and sold.
 
     Parameters
@@ -51,8 +52,8 @@ def load(engine: Engine, tried: DryRun, *, currency: str, at: datetime, by: str)
     int
         Past sales added: 0 where the same file, or the same rows, were loaded before.
     """
-    known = remembered(engine)
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
+    with writing(records) as session:
+        known = remembered(session)
         rows = _still_fresh(session, tried)
         _write(session, rows, tried, currency, at, by)
         _note_run(session, tried, rows, at)

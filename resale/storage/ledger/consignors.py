@@ -17,6 +17,7 @@ from resale.storage.db.consignor_tables import BroughtRow, ConsignorRow
 from resale.storage.db.tables import ItemRow
 from resale.storage.db.upsert import insert
 from resale.storage.db.utc import stored
+from resale.storage.db.writing import Records, reading, writing
 from resale.storage.items.store import NotSavedError
 from resale.storage.ledger.ledger import ItemLife, item_life, item_row
 
@@ -36,7 +37,7 @@ class ConsignorLine:
     items: int
 
 
-def save_consignor(engine: Engine, number: str, name: str, at: datetime) -> str:
+def save_consignor(records: Records, number: str, name: str, at: datetime) -> str:
     """Keep a consignor, or give one another name.
 
     Returns
@@ -58,7 +59,7 @@ def save_consignor(engine: Engine, number: str, name: str, at: datetime) -> str:
             where="consignor",
             remedy="use letters, figures and dashes",
         )
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
+    with writing(records) as session:
         following = (session.scalar(select(func.max(ConsignorRow.id))) or 0) + 1
         number = number or _free_number(session, following)
         row = {"id": following, "number": number, "name": name, "made_at": stored(at)}
@@ -136,7 +137,7 @@ def consignors(engine: Engine) -> list[ConsignorLine]:
     return sorted(lines, key=lambda line: line.number)
 
 
-def consignor_numbered(engine: Engine, number: str) -> ConsignorLine:
+def consignor_numbered(records: Records, number: str) -> ConsignorLine:
     """Find a consignor.
 
     Raises
@@ -145,7 +146,7 @@ def consignor_numbered(engine: Engine, number: str) -> ConsignorLine:
         If there is none of this number.
     """
     brought = select(func.count()).select_from(BroughtRow)
-    with Session(engine) as session:
+    with reading(records) as session:
         row = consignor_row(session, number)
         items = session.scalar(brought.where(BroughtRow.consignor_id == row.id)) or 0
         return ConsignorLine(row.number, row.name, items)

@@ -8,13 +8,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from sqlalchemy import Engine, Select, select, update
-from sqlalchemy.orm import Session
+from sqlalchemy import Select, select, update
 
 from resale.errors import ResaleError
 from resale.storage.db.device_tables import DeviceToken
 from resale.storage.db.text_search import is_word
 from resale.storage.db.utc import stored, told
+from resale.storage.db.writing import Records, reading, writing
 
 # What a device may be let do: look and value; save items; write down what happened to them.
 SCOPES = ("read", "save", "sell", "clear")
@@ -57,7 +57,7 @@ class Device:
 
 
 def add_device(
-    engine: Engine, name: str, scopes: Iterable[str], at: datetime, by: str = ""
+    records: Records, name: str, scopes: Iterable[str], at: datetime, by: str = ""
 ) -> tuple[Device, str]:
     """Let a device in.
 
@@ -79,7 +79,7 @@ def add_device(
             remedy=f"give it one or more of {', '.join(SCOPES)}",
         )
     secret = secrets.token_urlsafe(SECRET_BYTES)
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
+    with writing(records) as session:
         # Two devices of one name could not be told apart on the day that one is lost.
         if session.scalar(_live().where(is_word(DeviceToken.name, name))):
             raise DeviceError(
@@ -99,14 +99,14 @@ def add_device(
         return _device(row), secret
 
 
-def devices(engine: Engine) -> tuple[Device, ...]:
+def devices(records: Records) -> tuple[Device, ...]:
     """List every device, those still let in first and of them the newest first."""
     order = (DeviceToken.revoked_at.is_not(None), DeviceToken.id.desc())
-    with Session(engine) as session:
+    with reading(records) as session:
         return tuple(_device(row) for row in session.scalars(select(DeviceToken).order_by(*order)))
 
 
-def revoke_device(engine: Engine, device_id: int, at: datetime) -> Device:
+def revoke_device(records: Records, device_id: int, at: datetime) -> Device:
     """Shut a device out for good; done twice, the first time holds.
 
     Raises
@@ -114,7 +114,7 @@ def revoke_device(engine: Engine, device_id: int, at: datetime) -> Device:
     DeviceError
         If there is no such device.
     """
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
+    with writing(records) as session:
         row = session.get(DeviceToken, device_id)
         if row is None:
             raise DeviceError(
@@ -125,21 +125,21 @@ def revoke_device(engine: Engine, device_id: int, at: datetime) -> Device:
         return _device(row)
 
 
-def device_with(engine: Engine, secret: str) -> Device | None:
+def device_with(records: Records, secret: str) -> Device | None:
     """Find the device that holds a secret; None where nobody does, or it is shut out.
 
     The secret is looked up by its digest, so that the time it takes tells nothing of it.
     """
-    with Session(engine) as session:
+    with reading(records) as session:
         row = session.scalar(_live().where(DeviceToken.digest == digest_of(secret)))
         return None if row is None else _device(row)
 
 
-def note_use(engine: Engine, device: Device, at: datetime) -> None:
+def note_use(records: Records, device: Device, at: datetime) -> None:
     """Note that a device asked, to the minute."""
     if device.last_used_at is not None and at - device.last_used_at < _NOTED_EVERY:
         return
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
+    with writing(records) as session:
         changed = update(DeviceToken).where(DeviceToken.id == device.id)
         session.execute(changed.values(last_used_at=stored(at)))
 

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from pathlib import Path
 
-from sqlalchemy import ColumnElement, Engine, Select, func, select, update
+from sqlalchemy import ColumnElement, Select, func, select, update
 from sqlalchemy.orm import Session
 
 from resale.storage.db.account_tables import EntryRow, PostingRow, StatementNameRow, StatementRow
 from resale.storage.db.consignor_tables import BroughtRow, ConsignorRow
 from resale.storage.db.photo_tables import PhotoRow
 from resale.storage.db.tables import EventRow, ItemRow, ValuationRow
+from resale.storage.db.writing import Records, reading
 from resale.storage.ledger.consignors import consignor_numbered
-from resale.storage.photos.files import remove_photos
-from resale.storage.photos.photos import take_rows
+from resale.storage.photos.write_photos import take_rows
 
 FORGOTTEN = "forgotten"
 
@@ -50,50 +49,55 @@ class Traces:
     notes: tuple[NoteFound, ...]
 
 
-def traces_of(engine: Engine, number: str) -> Traces:
+def traces_of(records: Records, number: str) -> Traces:
     """Find what is kept of a consignor.
+
+    Parameters
+    ----------
+    records : Engine or Session
+    number : str
+        Of the consignor.
 
     Raises
     ------
     NotSavedError
         If there is none of this number.
     """
-    consignor = consignor_numbered(engine, number)
-    with Session(engine) as session:
+    consignor = consignor_numbered(records, number)
+    with reading(records) as session:
         count = select(func.count()).select_from(PhotoRow).where(_photos(consignor.number))
         photos = session.scalar(count) or 0
         return Traces(consignor.name, photos, _notes(session, consignor.number))
 
 
-def forget_consignor(engine: Engine, data_folder: Path, number: str) -> Traces:
-    """Forget a consignor: the name is replaced, on closed statements too; all photos are removed.
+def erase_consignor(session: Session, number: str) -> list[str]:
+    """Replace the name of a consignor, and take the rows of all photos of their items.
 
-    Number, items and what was paid stay, for accounts have to be kept; the notes that are given
-    back are for a lead to look at.
+    Number, items and what was paid stay, for accounts have to be kept.
+
+    Returns
+    -------
+    list of str
+        Names of the photos' files, to be removed once the transaction stands.
 
     Raises
     ------
     NotSavedError
         If there is none of this number.
     """
-    known = consignor_numbered(engine, number).number
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
-        session.execute(
-            update(ConsignorRow).where(ConsignorRow.number == known).values(name=FORGOTTEN)
-        )
-        theirs = (
-            select(StatementRow.id)
-            .join(ConsignorRow, ConsignorRow.id == StatementRow.consignor_id)
-            .where(ConsignorRow.number == known)
-        )
-        session.execute(
-            update(StatementNameRow)
-            .where(StatementNameRow.statement_id.in_(theirs))
-            .values(name=FORGOTTEN)
-        )
-        names = take_rows(session, _photos(known))
-    remove_photos(data_folder, names)
-    return traces_of(engine, known)
+    known = consignor_numbered(session, number).number
+    session.execute(update(ConsignorRow).where(ConsignorRow.number == known).values(name=FORGOTTEN))
+    theirs = (
+        select(StatementRow.id)
+        .join(ConsignorRow, ConsignorRow.id == StatementRow.consignor_id)
+        .where(ConsignorRow.number == known)
+    )
+    session.execute(
+        update(StatementNameRow)
+        .where(StatementNameRow.statement_id.in_(theirs))
+        .values(name=FORGOTTEN)
+    )
+    return take_rows(session, _photos(known))
 
 
 def _items(number: str) -> Select[int]:

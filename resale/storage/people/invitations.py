@@ -10,12 +10,12 @@ import secrets
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from sqlalchemy import Engine, update
-from sqlalchemy.orm import Session
+from sqlalchemy import update
 
 from resale.errors import ResaleError
 from resale.storage.db.people_tables import EntryLinkRow, PersonRow
 from resale.storage.db.utc import stored
+from resale.storage.db.writing import Records, reading, writing
 from resale.storage.people.people import Person, person_of
 
 GOOD_FOR = timedelta(days=3)
@@ -39,7 +39,7 @@ def digest_of(token: str) -> str:
 
 
 def make_entry_link(
-    engine: Engine, person_id: int | None, at: datetime, good_for: timedelta = GOOD_FOR
+    records: Records, person_id: int | None, at: datetime, good_for: timedelta = GOOD_FOR
 ) -> str:
     """Make a link for a person, or for the first owner, and void the earlier ones.
 
@@ -50,7 +50,7 @@ def make_entry_link(
     """
     token = secrets.token_urlsafe(BYTES)
     now = stored(at)
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
+    with writing(records) as session:
         session.execute(
             update(EntryLinkRow)
             .where(EntryLinkRow.person_id == person_id, EntryLinkRow.used_at.is_(None))
@@ -68,14 +68,14 @@ def make_entry_link(
     return token
 
 
-def open_entry_link(engine: Engine, token: str, at: datetime) -> EntryLink:
+def open_entry_link(records: Records, token: str, at: datetime) -> EntryLink:
     """Look at a link without using it up.
 
     Raises
     ------
     SpentLinkError
     """
-    with Session(engine) as session:
+    with reading(records) as session:
         row = session.query(EntryLinkRow).filter_by(digest=digest_of(token)).one_or_none()
         if row is None or row.used_at is not None or row.until < stored(at):
             raise _spent()
@@ -85,14 +85,14 @@ def open_entry_link(engine: Engine, token: str, at: datetime) -> EntryLink:
         return EntryLink(person_of(person) if person else None)
 
 
-def use_entry_link(engine: Engine, token: str, at: datetime) -> None:
+def use_entry_link(records: Records, token: str, at: datetime) -> None:
     """Use a link up; of two that try at once, one gets in.
 
     Raises
     ------
     SpentLinkError
     """
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
+    with writing(records) as session:
         used = session.execute(
             update(EntryLinkRow)
             .where(

@@ -10,12 +10,12 @@ import hmac
 from datetime import datetime
 
 import pyotp
-from sqlalchemy import ColumnElement, Engine, delete, select, update
-from sqlalchemy.orm import Session
+from sqlalchemy import ColumnElement, delete, select, update
 
 from resale.errors import ResaleError
 from resale.storage.db.second_step_tables import SecondStepRow
 from resale.storage.db.utc import stored
+from resale.storage.db.writing import Records, reading, writing
 from resale.storage.people.people import Person
 
 APP = "app"
@@ -62,7 +62,7 @@ def step_of(seed: str, code: str, at: datetime) -> int | None:
     return None
 
 
-def begin_app(engine: Engine, person: Person, at: datetime) -> str:
+def begin_app(records: Records, person: Person, at: datetime) -> str:
     """Make a seed for a person's app; it counts once a code has shown that the app has it.
 
     Returns
@@ -71,7 +71,7 @@ def begin_app(engine: Engine, person: Person, at: datetime) -> str:
         The seed, in base 32.
     """
     seed = pyotp.random_base32()
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
+    with writing(records) as session:
         session.execute(delete(SecondStepRow).where(_app_of(person, proved=False)))
         session.add(
             SecondStepRow(person_id=person.id, how=APP, name="app", secret=seed, made_at=stored(at))
@@ -79,20 +79,20 @@ def begin_app(engine: Engine, person: Person, at: datetime) -> str:
     return seed
 
 
-def unproved_seed(engine: Engine, person: Person) -> str | None:
+def unproved_seed(records: Records, person: Person) -> str | None:
     """Give the seed that waits for its first code; None where none does."""
-    with Session(engine) as session:
+    with reading(records) as session:
         return session.scalar(select(SecondStepRow.secret).where(_app_of(person, proved=False)))
 
 
-def prove_app(engine: Engine, person: Person, code: str, at: datetime) -> None:
+def prove_app(records: Records, person: Person, code: str, at: datetime) -> None:
     """Take the first code of an app; from now on it counts, and an app of before no longer.
 
     Raises
     ------
     WrongCodeError
     """
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
+    with writing(records) as session:
         row = session.scalar(select(SecondStepRow).where(_app_of(person, proved=False)))
         step = step_of(row.secret, code, at) if row else None
         if row is None or step is None:
@@ -101,9 +101,9 @@ def prove_app(engine: Engine, person: Person, code: str, at: datetime) -> None:
         row.proved_at, row.counter = stored(at), step
 
 
-def take_code(engine: Engine, person: Person, code: str, at: datetime) -> bool:
+def take_code(records: Records, person: Person, code: str, at: datetime) -> bool:
     """Whether a code is right, and used now for the first time; of two that send it, one is in."""
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
+    with writing(records) as session:
         row = session.scalar(select(SecondStepRow).where(_app_of(person)))
         step = step_of(row.secret, code, at) if row else None
         if row is None or step is None:

@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
-from sqlalchemy import Engine, func, select, update
-from sqlalchemy.orm import Session
+from sqlalchemy import func, select, update
 from zxcvbn import zxcvbn  # type: ignore[import-untyped]
 
 from resale.errors import ResaleError
 from resale.storage.db.people_tables import PersonRow
+from resale.storage.db.writing import Records, reading, writing
 from resale.storage.people.people import Person, person_of
 
 SHORTEST, LONGEST = 8, 128
@@ -31,7 +31,7 @@ class WeakPasswordError(ResaleError):
     """The password is too short, too long or too easily guessed."""
 
 
-def set_password(engine: Engine, person: Person, password: str) -> None:
+def set_password(records: Records, person: Person, password: str) -> None:
     """Keep a new password for a person.
 
     Raises
@@ -40,7 +40,7 @@ def set_password(engine: Engine, person: Person, password: str) -> None:
     """
     check_strength(password, person.name)
     secret = _HASHER.hash(password)
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
+    with writing(records) as session:
         session.execute(update(PersonRow).where(PersonRow.id == person.id).values(secret=secret))
 
 
@@ -67,13 +67,13 @@ def check_strength(password: str, name: str) -> None:
         )
 
 
-def person_with(engine: Engine, name: str, password: str) -> Person | None:
+def person_with(records: Records, name: str, password: str) -> Person | None:
     """Find who has this name and password; None where nobody has.
 
     It takes as long for a name that is not known.
     """
     plain = " ".join(name.split()).lower()
-    with Session(engine) as session:
+    with reading(records) as session:
         row = session.scalar(
             select(PersonRow).where(
                 func.lower(PersonRow.name) == plain, PersonRow.left_at.is_(None)
@@ -85,7 +85,7 @@ def person_with(engine: Engine, name: str, password: str) -> Person | None:
             return None
         person = person_of(row)
     if _HASHER.check_needs_rehash(secret):
-        with Session(engine.execution_options(writes=True)) as session, session.begin():
+        with writing(records) as session:
             session.get_one(PersonRow, person.id).secret = _HASHER.hash(password)
     return person
 

@@ -13,6 +13,7 @@ from resale.errors import ResaleError
 from resale.storage.db.people_tables import PersonRow
 from resale.storage.db.text_search import is_word
 from resale.storage.db.utc import stored
+from resale.storage.db.writing import Records, reading, writing
 from resale.storage.items.store import NotSavedError
 
 Role = Literal["sorter", "lead", "owner"]
@@ -39,7 +40,7 @@ class Person:
         return RANK[self.role] >= RANK[least]
 
 
-def add_person(engine: Engine, name: str, role: Role, at: datetime) -> Person:
+def add_person(records: Records, name: str, role: Role, at: datetime) -> Person:
     """Add a person, or find the one of this name.
 
     Raises
@@ -48,7 +49,7 @@ def add_person(engine: Engine, name: str, role: Role, at: datetime) -> Person:
         If the name is empty or too long.
     """
     plain = tidy_name(name)
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
+    with writing(records) as session:
         row = session.scalar(_named(plain))
         if row is None:
             row = PersonRow(name=plain, role=role, secret="", made_at=stored(at))
@@ -72,25 +73,25 @@ def tidy_name(name: str) -> str:
     return plain
 
 
-def people(engine: Engine) -> tuple[Person, ...]:
+def people(records: Records) -> tuple[Person, ...]:
     """List everybody who is here: owners, leads, then sorters, each by name."""
     here = select(PersonRow).where(PersonRow.left_at.is_(None))
-    with Session(engine) as session:
+    with reading(records) as session:
         everybody = map(person_of, session.scalars(here))
         # Sorted here, because databases differ in what comes first.
         return tuple(sorted(everybody, key=lambda one: (-RANK[one.role], one.name.casefold())))
 
 
-def person_by_id(engine: Engine, person_id: int) -> Person | None:
+def person_by_id(records: Records, person_id: int) -> Person | None:
     """Find a person; None where there is none."""
-    with Session(engine) as session:
+    with reading(records) as session:
         row = session.get(PersonRow, person_id)
         return person_of(row) if row else None
 
 
-def person_named(engine: Engine, name: str) -> Person | None:
+def person_named(records: Records, name: str) -> Person | None:
     """Find somebody who is here by name, in capitals or not; None where there is none."""
-    with Session(engine) as session:
+    with reading(records) as session:
         row = session.scalar(_named(" ".join(name.split())).where(PersonRow.left_at.is_(None)))
         return person_of(row) if row else None
 
@@ -100,7 +101,7 @@ def has_owner(engine: Engine) -> bool:
     return any(one.role == "owner" for one in people(engine))
 
 
-def set_role(engine: Engine, person_id: int, role: Role) -> Person:
+def set_role(records: Records, person_id: int, role: Role) -> Person:
     """Give a person another role.
 
     Raises
@@ -110,7 +111,7 @@ def set_role(engine: Engine, person_id: int, role: Role) -> Person:
     LastOwnerError
         If nobody would be left who can let people in.
     """
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
+    with writing(records) as session:
         row = _here(session, person_id)
         if role != "owner":
             _keep_an_owner(session, row)
@@ -118,24 +119,24 @@ def set_role(engine: Engine, person_id: int, role: Role) -> Person:
         return person_of(row)
 
 
-def let_go(engine: Engine, person_id: int, at: datetime) -> Person:
+def let_go(records: Records, person_id: int, at: datetime) -> Person:
     """Let a person go: they cannot sign in any more, and their name stays beside what they did.
 
     Raises
     ------
     NotSavedError, LastOwnerError
     """
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
+    with writing(records) as session:
         row = _here(session, person_id)
         _keep_an_owner(session, row)
         row.left_at, row.secret = stored(at), ""
         return person_of(row)
 
 
-def take_back(engine: Engine, name: str, role: Role, at: datetime) -> Person:
+def take_back(records: Records, name: str, role: Role, at: datetime) -> Person:
     """Add a person, or take one back who had left, in the role given."""
-    person = add_person(engine, name, role, at)
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
+    with writing(records) as session:
+        person = add_person(session, name, role, at)
         session.execute(
             update(PersonRow)
             .where(PersonRow.id == person.id, PersonRow.left_at.is_not(None))

@@ -10,17 +10,17 @@ import hashlib
 import secrets
 from datetime import datetime
 
-from sqlalchemy import Engine, delete, func, select, update
-from sqlalchemy.orm import Session
+from sqlalchemy import delete, func, select, update
 
 from resale.storage.db.second_step_tables import RecoveryCodeRow
 from resale.storage.db.utc import stored
+from resale.storage.db.writing import Records, reading, writing
 from resale.storage.people.people import Person
 
 BYTES, GROUP, HOW_MANY = 15, 4, 8
 
 
-def new_codes(engine: Engine, person: Person, at: datetime) -> tuple[str, ...]:
+def new_codes(records: Records, person: Person, at: datetime) -> tuple[str, ...]:
     """Make codes for a person; those of before are good no longer.
 
     Returns
@@ -30,7 +30,7 @@ def new_codes(engine: Engine, person: Person, at: datetime) -> tuple[str, ...]:
     """
     plain = [base64.b32encode(secrets.token_bytes(BYTES)).decode() for _ in range(HOW_MANY)]
     now = stored(at)
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
+    with writing(records) as session:
         session.execute(delete(RecoveryCodeRow).where(RecoveryCodeRow.person_id == person.id))
         session.add_all(
             RecoveryCodeRow(person_id=person.id, digest=_digest(one), used_at=None, made_at=now)
@@ -39,23 +39,23 @@ def new_codes(engine: Engine, person: Person, at: datetime) -> tuple[str, ...]:
     return tuple("-".join(one[i : i + GROUP] for i in range(0, len(one), GROUP)) for one in plain)
 
 
-def codes_left(engine: Engine, person: Person) -> int:
+def codes_left(records: Records, person: Person) -> int:
     """Count the codes that are still good."""
     left = select(func.count()).where(
         RecoveryCodeRow.person_id == person.id, RecoveryCodeRow.used_at.is_(None)
     )
-    with Session(engine) as session:
+    with reading(records) as session:
         return session.scalar(left) or 0
 
 
-def take_recovery_code(engine: Engine, person: Person, code: str, at: datetime) -> bool:
+def take_recovery_code(records: Records, person: Person, code: str, at: datetime) -> bool:
     """Whether a code is good, and used now; capitals, blanks and dashes count for nothing."""
     good = update(RecoveryCodeRow).where(
         RecoveryCodeRow.person_id == person.id,
         RecoveryCodeRow.digest == _digest(code),
         RecoveryCodeRow.used_at.is_(None),
     )
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
+    with writing(records) as session:
         taken = session.execute(good.values(used_at=stored(at)).returning(RecoveryCodeRow.id))
         return taken.first() is not None
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
-from sqlalchemy import Engine, func, select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from resale.storage.db.drill_tables import SampleRow, SecondLookRow, WholeItemRow
@@ -15,6 +15,7 @@ from resale.storage.db.people_tables import PersonRow
 from resale.storage.db.tables import ItemRow, ValuationRow
 from resale.storage.db.upsert import insert
 from resale.storage.db.utc import stored, told
+from resale.storage.db.writing import Records, reading, writing
 from resale.storage.items.store import NotSavedError
 
 
@@ -74,16 +75,16 @@ class NewWholeItem:
     lead: Mapping[str, Any]
 
 
-def last_intake_day(engine: Engine) -> date | None:
+def last_intake_day(records: Records) -> date | None:
     """Give the newest day on which an item came in, by the clock of this machine."""
-    with Session(engine) as session:
+    with reading(records) as session:
         newest = session.scalar(
             select(func.max(ItemRow.made_at)).where(ItemRow.id.in_(_valued_ids()))
         )
     return told(newest).astimezone().date() if newest else None
 
 
-def numbers_of_day(engine: Engine, day: date) -> tuple[str, ...]:
+def numbers_of_day(records: Records, day: date) -> tuple[str, ...]:
     """Numbers of the items that came in on a day, in order."""
     start, end = (
         stored(datetime.combine(one, time()).astimezone()) for one in (day, day + timedelta(days=1))
@@ -91,7 +92,7 @@ def numbers_of_day(engine: Engine, day: date) -> tuple[str, ...]:
     wanted = select(ItemRow.number).where(
         ItemRow.made_at >= start, ItemRow.made_at < end, ItemRow.id.in_(_valued_ids())
     )
-    with Session(engine) as session:
+    with reading(records) as session:
         return tuple(session.scalars(wanted.order_by(ItemRow.id)))
 
 
@@ -99,7 +100,7 @@ def _valued_ids() -> Any:
     return select(ValuationRow.item_id)
 
 
-def save_sample(engine: Engine, sample: SavedSample, at: datetime) -> SavedSample:
+def save_sample(records: Records, sample: SavedSample, at: datetime) -> SavedSample:
     """Keep a day's sample; the first one drawn stays.
 
     Returns
@@ -108,26 +109,25 @@ def save_sample(engine: Engine, sample: SavedSample, at: datetime) -> SavedSampl
         The one that holds for the day.
     """
     plan = {**sample.plan, "numbers": list(sample.numbers)}
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
+    with writing(records) as session:
         session.execute(
             insert(session, SampleRow)
             .values(day=sample.day, plan=plan, made_at=stored(at))
             .on_conflict_do_nothing(index_elements=["day"])
         )
-    first = sample_of(engine, sample.day)
-    return first or sample
+        return sample_of(session, sample.day) or sample
 
 
-def sample_of(engine: Engine, day: date) -> SavedSample | None:
+def sample_of(records: Records, day: date) -> SavedSample | None:
     """Find the sample of a day; None where none was drawn."""
-    with Session(engine) as session:
+    with reading(records) as session:
         row = session.scalar(select(SampleRow).where(SampleRow.day == day))
         if row is None:
             return None
         return SavedSample(row.day, tuple(row.plan["numbers"]), row.plan)
 
 
-def save_looks(engine: Engine, many: Sequence[NewLook], at: datetime) -> None:
+def save_looks(records: Records, many: Sequence[NewLook], at: datetime) -> None:
     """Keep readings, all of them or none; the same key is kept once.
 
     Raises
@@ -135,7 +135,7 @@ def save_looks(engine: Engine, many: Sequence[NewLook], at: datetime) -> None:
     NotSavedError
         If an item is not in the records.
     """
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
+    with writing(records) as session:
         for new in many:
             session.execute(
                 insert(session, SecondLookRow)
@@ -153,7 +153,7 @@ def save_looks(engine: Engine, many: Sequence[NewLook], at: datetime) -> None:
             )
 
 
-def looks(engine: Engine, sampled_on: date | None = None) -> tuple[SavedLook, ...]:
+def looks(records: Records, sampled_on: date | None = None) -> tuple[SavedLook, ...]:
     """Read what was looked at twice, the oldest first: all of it, or one day's sample."""
     wanted = (
         select(SecondLookRow, ItemRow, PersonRow.name)
@@ -163,19 +163,19 @@ def looks(engine: Engine, sampled_on: date | None = None) -> tuple[SavedLook, ..
     )
     if sampled_on:
         wanted = wanted.where(SecondLookRow.sampled_on == sampled_on)
-    with Session(engine) as session:
+    with reading(records) as session:
         return tuple(_look(row, item, name) for row, item, name in session.execute(wanted))
 
 
-def looks_count(engine: Engine) -> int:
+def looks_count(records: Records) -> int:
     """How many readings there are: what is worked out from them holds until it changes."""
-    with Session(engine) as session:
+    with reading(records) as session:
         return session.scalar(select(func.count()).select_from(SecondLookRow)) or 0
 
 
-def save_whole_item(engine: Engine, new: NewWholeItem, at: datetime) -> None:
+def save_whole_item(records: Records, new: NewWholeItem, at: datetime) -> None:
     """Keep a whole item read for practice; the same key is kept once."""
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
+    with writing(records) as session:
         session.execute(
             insert(session, WholeItemRow)
             .values(
@@ -190,7 +190,7 @@ def save_whole_item(engine: Engine, new: NewWholeItem, at: datetime) -> None:
         )
 
 
-def whole_items_read(engine: Engine, person_id: int) -> tuple[str, ...]:
+def whole_items_read(records: Records, person_id: int) -> tuple[str, ...]:
     """Numbers of the items that a person read for practice, the oldest first."""
     wanted = (
         select(ItemRow.number)
@@ -198,11 +198,11 @@ def whole_items_read(engine: Engine, person_id: int) -> tuple[str, ...]:
         .where(WholeItemRow.person_id == person_id)
         .order_by(WholeItemRow.id)
     )
-    with Session(engine) as session:
+    with reading(records) as session:
         return tuple(session.scalars(wanted))
 
 
-def whole_item(engine: Engine, key: str) -> NewWholeItem:
+def whole_item(records: Records, key: str) -> NewWholeItem:
     """Find a whole item read for practice by its key.
 
     Raises
@@ -214,7 +214,7 @@ def whole_item(engine: Engine, key: str) -> NewWholeItem:
         .join(ItemRow, ItemRow.id == WholeItemRow.item_id)
         .where(WholeItemRow.client_key == key)
     )
-    with Session(engine) as session:
+    with reading(records) as session:
         found = session.execute(wanted).one_or_none()
         if found is None:
             raise NotSavedError("no reading is kept here", remedy="read an item first")

@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import ColumnElement, Engine, delete, select, update
-from sqlalchemy.orm import Session
+from sqlalchemy import ColumnElement, delete, select, update
 
 from resale.errors import ResaleError
 from resale.storage.db.second_step_tables import RecoveryCodeRow, SecondStepRow
 from resale.storage.db.utc import stored, told
+from resale.storage.db.writing import Records, reading, writing
 from resale.storage.items.store import NotSavedError
 from resale.storage.people.people import Person
 
@@ -44,42 +44,59 @@ class SecondStep:
     used_at: datetime | None
 
 
-def second_steps(engine: Engine, person: Person) -> tuple[SecondStep, ...]:
-    """List what a person has, the oldest first; what was begun and not proved is not among it."""
-    with Session(engine) as session:
-        mine = select(SecondStepRow).where(_good(person)).order_by(SecondStepRow.id)
-        return tuple(_step(row) for row in session.scalars(mine))
+@dataclass(frozen=True, slots=True)
+class NewPasskey:
+    """A passkey that a browser made.
 
-
-def has_second_step(engine: Engine, person: Person) -> bool:
-    """Whether a person has one, so that the password alone lets nobody in under their name."""
-    with Session(engine) as session:
-        return session.scalar(select(SecondStepRow.id).where(_good(person)).limit(1)) is not None
-
-
-def add_passkey(
-    engine: Engine, person: Person, name: str, credential: str, key: str, counter: int, at: datetime
-) -> None:
-    """Keep a passkey of a person.
-
-    Parameters
+    Attributes
     ----------
     name : str
         What its owner calls it.
     credential : str
-        How a browser names it.
+        How a browser names it, in base 64 for addresses.
     key : str
         Its public key, in base 64 for addresses.
     counter : int
         What it counted at first.
+    """
+
+    name: str
+    credential: str
+    key: str
+    counter: int
+
+
+def second_steps(records: Records, person: Person) -> tuple[SecondStep, ...]:
+    """List what a person has, the oldest first; what was begun and not proved is not among it."""
+    with reading(records) as session:
+        mine = select(SecondStepRow).where(_good(person)).order_by(SecondStepRow.id)
+        return tuple(_step(row) for row in session.scalars(mine))
+
+
+def has_second_step(records: Records, person: Person) -> bool:
+    """Whether a person has one, so that the password alone lets nobody in under their name."""
+    with reading(records) as session:
+        return session.scalar(select(SecondStepRow.id).where(_good(person)).limit(1)) is not None
+
+
+def add_passkey(records: Records, person: Person, made: NewPasskey, at: datetime) -> None:
+    """Keep a passkey of a person.
+
+    Parameters
+    ----------
+    records : Engine or Session
+    person : Person
+    made : NewPasskey
+    at : datetime
+        Now.
 
     Raises
     ------
     ResaleError
         If it is kept already, or there are too many.
     """
-    plain = " ".join(name.split())[:60] or "a passkey"
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
+    plain = " ".join(made.name.split())[:60] or "a passkey"
+    with writing(records) as session:
         known = list(
             session.scalars(
                 select(SecondStepRow.credential).where(
@@ -87,8 +104,9 @@ def add_passkey(
                 )
             )
         )
-        if credential in known or len(known) >= MOST_PASSKEYS:
-            what = "is kept already" if credential in known else f"is more than {MOST_PASSKEYS}"
+        if made.credential in known or len(known) >= MOST_PASSKEYS:
+            is_known = made.credential in known
+            what = "is kept already" if is_known else f"is more than {MOST_PASSKEYS}"
             raise ResaleError(
                 f"this passkey {what}", where="Passkeys", remedy="use another, or take one off"
             )
@@ -97,16 +115,16 @@ def add_passkey(
                 person_id=person.id,
                 how=PASSKEY,
                 name=plain,
-                secret=key,
-                credential=credential,
-                counter=counter,
+                secret=made.key,
+                credential=made.credential,
+                counter=made.counter,
                 proved_at=stored(at),
                 made_at=stored(at),
             )
         )
 
 
-def passkey_used(engine: Engine, step: SecondStep, counter: int, at: datetime) -> bool:
+def passkey_used(records: Records, step: SecondStep, counter: int, at: datetime) -> bool:
     """Write down that a passkey answered; of two that send the same answer, one is in.
 
     Parameters
@@ -117,14 +135,14 @@ def passkey_used(engine: Engine, step: SecondStep, counter: int, at: datetime) -
     meant = update(SecondStepRow).where(
         SecondStepRow.id == step.id, SecondStepRow.counter == step.counter
     )
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
+    with writing(records) as session:
         done = session.execute(
             meant.values(counter=counter, used_at=stored(at)).returning(SecondStepRow.id)
         )
         return done.first() is not None
 
 
-def take_off(engine: Engine, person: Person, step_id: int) -> None:
+def take_off(records: Records, person: Person, step_id: int) -> None:
     """Take an app or a passkey off a person; with the last one their codes go too.
 
     Raises
@@ -132,7 +150,7 @@ def take_off(engine: Engine, person: Person, step_id: int) -> None:
     NotSavedError
         If they have no such one.
     """
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
+    with writing(records) as session:
         gone = session.execute(
             delete(SecondStepRow)
             .where(_good(person), SecondStepRow.id == step_id)
@@ -144,9 +162,9 @@ def take_off(engine: Engine, person: Person, step_id: int) -> None:
             session.execute(delete(RecoveryCodeRow).where(RecoveryCodeRow.person_id == person.id))
 
 
-def take_all_off(engine: Engine, person: Person) -> bool:
+def take_all_off(records: Records, person: Person) -> bool:
     """Take every second step off a person who lost them all; say whether there was one."""
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
+    with writing(records) as session:
         session.execute(delete(RecoveryCodeRow).where(RecoveryCodeRow.person_id == person.id))
         gone = session.execute(
             delete(SecondStepRow)

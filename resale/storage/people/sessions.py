@@ -23,6 +23,7 @@ from sqlalchemy.orm import Session
 from resale.storage.db.disk_faults import disk_fault
 from resale.storage.db.people_tables import PersonRow, UserSessionRow
 from resale.storage.db.utc import stored, told
+from resale.storage.db.writing import Records, writing
 from resale.storage.people.invitations import BYTES, digest_of
 from resale.storage.people.people import Person, person_of
 
@@ -101,9 +102,9 @@ def person_of_half_session(engine: Engine, token: str, at: datetime) -> Person |
         return person_of(row) if row else None
 
 
-def set_challenge(engine: Engine, token: str, challenge: str) -> None:
+def set_challenge(records: Records, token: str, challenge: str) -> None:
     """Remember what a passkey is asked in a session, half or whole, instead of what it was."""
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
+    with writing(records) as session:
         session.execute(
             update(UserSessionRow)
             .where(UserSessionRow.digest == digest_of(token))
@@ -111,10 +112,10 @@ def set_challenge(engine: Engine, token: str, challenge: str) -> None:
         )
 
 
-def take_challenge(engine: Engine, token: str) -> str:
+def take_challenge(records: Records, token: str) -> str:
     """Give what a passkey was asked last, once; empty where it was asked nothing."""
     meant = UserSessionRow.digest == digest_of(token)
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
+    with writing(records) as session:
         challenge = session.scalar(select(UserSessionRow.challenge).where(meant)) or ""
         session.execute(update(UserSessionRow).where(meant).values(challenge=""))
         return challenge
@@ -161,18 +162,18 @@ def sessions_of(engine: Engine, person_id: int, at: datetime) -> tuple[UserSessi
         )
 
 
-def end_session(engine: Engine, token: str, at: datetime) -> None:
+def end_session(records: Records, token: str, at: datetime) -> None:
     """Sign out one browser."""
-    _end(engine, at, UserSessionRow.digest == digest_of(token))
+    _end(records, at, UserSessionRow.digest == digest_of(token))
 
 
-def end_all_sessions(engine: Engine, person_id: int, at: datetime) -> None:
+def end_all_sessions(records: Records, person_id: int, at: datetime) -> None:
     """Sign a person out everywhere."""
-    _end(engine, at, UserSessionRow.person_id == person_id)
+    _end(records, at, UserSessionRow.person_id == person_id)
 
 
-def _end(engine: Engine, at: datetime, which: ColumnElement[bool]) -> None:
-    with Session(engine.execution_options(writes=True)) as session, session.begin():
+def _end(records: Records, at: datetime, which: ColumnElement[bool]) -> None:
+    with writing(records) as session:
         session.execute(
             update(UserSessionRow)
             .where(which, UserSessionRow.ended_at.is_(None))

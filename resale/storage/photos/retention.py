@@ -13,7 +13,7 @@ from resale.storage.db.photo_tables import PhotoRow
 from resale.storage.ledger.effective_events import last_steps
 from resale.storage.ledger.ledger import OVER
 from resale.storage.photos.files import remove_photos, remove_strays
-from resale.storage.photos.photos import take_rows
+from resale.storage.photos.write_photos import take_rows
 
 # A file younger than this may still be waiting for its row.
 WAITING = timedelta(hours=1)

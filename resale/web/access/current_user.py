@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import cast
 
-from flask import g, session
+from flask import session
 from flask_login import UserMixin, current_user, login_user
 
 from resale.services.actor import Actor
@@ -58,8 +58,3 @@ def sign_in(shop: Shop, person: Person, browser: str) -> None:
     session.clear()
     token = start_session(shop.records, person.id, browser or BROWSER_UNKNOWN, shop.now())
     login_user(SignedIn(person, token))
-
-
-def done_to(about: str) -> None:
-    """Say what was done to, where the address does not say it."""
-    g.action_about = about

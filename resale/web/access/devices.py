@@ -1,27 +1,19 @@
-"""The shop's devices: let one in, shut one out, and the page on how they ask."""
+"""The shop's devices: let one in, shut one out."""
 
 from __future__ import annotations
-
-from dataclasses import dataclass
 
 from flask import Blueprint, make_response, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
+from resale.services.people.devices import add_device, revoke_device
 from resale.storage.people.devices import (
     LONGEST_NAME,
     SCOPES,
     Device,
     DeviceError,
-    add_device,
     devices,
-    revoke_device,
 )
-from resale.web.access.current_user import done_to, my_name
-from resale.web.api.openapi import addresses
-from resale.web.api.operations import Operation
-from resale.web.api.problems import TYPES
-from resale.web.api.requests import MOST_ITEMS
-from resale.web.api.tokens import REQUESTS
+from resale.web.access.current_user import me
 from resale.web.core.shop import current_shop
 
 screen = Blueprint("devices", __name__)
@@ -31,15 +23,6 @@ MAY = {
     "sell": "write down what is sold, returned, put out",
     "clear": "clear holds, on the word of a lead whom it names",
 }
-
-
-@dataclass(frozen=True)
-class Address:
-    """One line of the page about the API."""
-
-    method: str
-    path: str
-    asks: Operation
 
 
 @screen.get("/devices")
@@ -54,10 +37,9 @@ def add() -> ResponseReturnValue:
     shop, form = current_shop(), request.form
     name, scopes = form.get("name", ""), form.getlist("may")
     try:
-        device, secret = add_device(shop.records, name, scopes, shop.now(), my_name())
+        device, secret = add_device(shop.records, me(), name, scopes, shop.now())
     except DeviceError as fault:
         return make_response(_page(fault=fault.sentence, name=name, picked=scopes), 422)
-    done_to(device.name)
     answer = make_response(_page(device, secret))
     # The page holds a secret: neither the browser's store nor its way back may show it again.
     answer.headers["Cache-Control"] = "no-store"
@@ -68,20 +50,8 @@ def add() -> ResponseReturnValue:
 def revoke(device: int) -> ResponseReturnValue:
     """Shut a device out."""
     shop = current_shop()
-    done_to(revoke_device(shop.records, device, shop.now()).name)
+    revoke_device(shop.records, me(), device, shop.now())
     return redirect(url_for("devices.listed"), 303)
-
-
-@screen.get("/api")
-def about() -> ResponseReturnValue:
-    """Tell whoever writes for a device how it asks."""
-    return render_template(
-        "api/about.html",
-        addresses=[Address(method, path, asks) for path, method, asks in addresses()],
-        problems=TYPES.values(),
-        most_items=MOST_ITEMS,
-        requests=REQUESTS.amount,
-    )
 
 
 def _page(

@@ -1,10 +1,10 @@
-"""The guard before every address: who is let through, and what is written down of it."""
+"""The guard before every address: who is let through; refusals and sign-ins are written down."""
 
 from __future__ import annotations
 
 from urllib.parse import urlencode
 
-from flask import Flask, Response, current_app, g, redirect, request, session, url_for
+from flask import Flask, current_app, g, redirect, request, session, url_for
 from flask.typing import ResponseReturnValue
 from flask_login import LoginManager
 
@@ -14,12 +14,11 @@ from resale.storage.people.people import Person, has_owner, people
 from resale.storage.people.second_steps import has_second_step
 from resale.storage.people.sessions import person_of_session
 from resale.web.access.current_user import SignedIn, here, sign_in, signed_in
-from resale.web.access.permissions import BY_ITS_SERVICE, is_open, permission_for
+from resale.web.access.permissions import is_open, permission_for
 from resale.web.core.error_pages import trouble
 from resale.web.core.shop import current_shop
 
 STEPPED_OUT = "stepped_out"
-DONE = range(200, 400)
 NO_OWNER = (
     "This shop has no owner yet. Open the link that the program printed when it started; "
     "'resale let-in' prints a new one."
@@ -41,7 +40,6 @@ def init_app(app: Flask) -> None:
     manager.session_protection = "basic"
     manager.user_loader(_load_user)
     app.before_request(_let_through)
-    app.after_request(_write_down)
     app.context_processor(lambda: {"me": _whoever()})
 
 
@@ -76,8 +74,6 @@ def _let_through() -> ResponseReturnValue | None:
         if request.method in {"GET", "HEAD"} and not request.headers.get("HX-Request"):
             return redirect(url_for("own_steps.listed"), 303)
         return trouble(SECOND_STEP_FIRST, 403)
-    g.action = "" if permission.action == BY_ITS_SERVICE else permission.action
-    g.doer = person
     return None
 
 
@@ -122,19 +118,3 @@ def note_attempt(person: Person, what: str, about: str = "") -> None:
         at=shop.now(),
         data={"from": request.remote_addr or ""},
     )
-
-
-def _write_down(answer: Response) -> Response:
-    action = g.get("action")
-    if action and answer.status_code in DONE:
-        shop, doer = current_shop(), g.doer
-        write_audit_entry(
-            shop.records,
-            by_whom=doer.name,
-            role=doer.role,
-            what=action,
-            about=g.get("action_about") or "/".join(map(str, (request.view_args or {}).values())),
-            at=shop.now(),
-            data=g.get("deed_data", {}),
-        )
-    return answer

@@ -11,17 +11,19 @@ from flask import url_for as address_of
 from flask.typing import ResponseReturnValue
 
 from resale.errors import ResaleError
-from resale.storage.people.one_time_codes import (
-    address_for_app,
+from resale.services.people.second_steps import (
+    add_passkey,
     begin_app,
+    new_codes,
     prove_app,
-    unproved_seed,
+    take_off,
 )
+from resale.storage.people.one_time_codes import address_for_app, unproved_seed
 from resale.storage.people.passwords import person_with
-from resale.storage.people.recovery_codes import codes_left, new_codes
-from resale.storage.people.second_steps import has_second_step, second_steps, take_off
+from resale.storage.people.recovery_codes import codes_left
+from resale.storage.people.second_steps import has_second_step, second_steps
 from resale.web.access import passkeys
-from resale.web.access.current_user import done_to, here, my_token
+from resale.web.access.current_user import here, me, my_token
 from resale.web.core.rate_limits import limiter
 from resale.web.core.shop import Shop, current_shop
 
@@ -50,7 +52,7 @@ def app() -> ResponseReturnValue:
     """Make a seed, and show it for the app to read."""
     shop = current_shop()
     _ask_password(shop)
-    begin_app(shop.records, here(), shop.now())
+    begin_app(shop.records, me(), here(), shop.now())
     return redirect(address_of("own_steps.show_seed"), 303)
 
 
@@ -66,10 +68,11 @@ def first_code() -> ResponseReturnValue:
     """Take the first code, which shows that the app has the seed."""
     shop = current_shop()
     try:
-        prove_app(shop.records, here(), request.form.get("code", ""), shop.now())
+        code = request.form.get("code", "")
+        made = prove_app(shop.records, me(), here(), code, shop.now())
     except ResaleError as fault:
         return make_response(_seed_page(shop, fault.sentence), 422)
-    return _with_codes(shop)
+    return _with_codes(shop, made)
 
 
 @screen.post("/passkey")
@@ -87,8 +90,8 @@ def passkey_made() -> ResponseReturnValue:
     """Keep the passkey that the browser made."""
     shop, form = current_shop(), request.form
     answer, name = form.get("answer", ""), form.get("name", "")
-    passkeys.register(shop.records, my_token(), here(), answer, name, shop.now())
-    return _with_codes(shop)
+    passkey = passkeys.made_by_browser(shop.records, my_token(), answer, name)
+    return _with_codes(shop, add_passkey(shop.records, me(), here(), passkey, shop.now()))
 
 
 @screen.post("/<int:step>/off")
@@ -97,7 +100,7 @@ def off(step: int) -> ResponseReturnValue:
     """Take one off."""
     shop = current_shop()
     _ask_password(shop)
-    take_off(shop.records, here(), step)
+    take_off(shop.records, me(), here(), step, shop.now())
     return redirect(address_of("own_steps.listed"), 303)
 
 
@@ -109,7 +112,7 @@ def codes() -> ResponseReturnValue:
     _ask_password(shop)
     if not has_second_step(shop.records, here()):
         raise ResaleError("there is no second step yet", remedy="set an app or a passkey up first")
-    return _page_once(_page(shop, codes=new_codes(shop.records, here(), shop.now())))
+    return _page_once(_page(shop, codes=new_codes(shop.records, me(), here(), shop.now())))
 
 
 @screen.errorhandler(NotThePasswordError)
@@ -118,7 +121,6 @@ def _not_the_password(fault: NotThePasswordError) -> ResponseReturnValue:
 
 
 def _ask_password(shop: Shop) -> None:
-    done_to(here().name)
     if current_app.config["OPEN_DEMO"]:
         # Nobody there has a password.
         return
@@ -126,11 +128,11 @@ def _ask_password(shop: Shop) -> None:
         raise NotThePasswordError(ANOTHER_ONE)
 
 
-def _with_codes(shop: Shop) -> ResponseReturnValue:
-    """With the first second step come the codes; later ones leave them as they are."""
-    if codes_left(shop.records, here()):
+def _with_codes(shop: Shop, codes: tuple[str, ...]) -> ResponseReturnValue:
+    """Show the codes that came with the first second step; later ones bring none."""
+    if not codes:
         return redirect(address_of("own_steps.listed"), 303)
-    return _page_once(_page(shop, codes=new_codes(shop.records, here(), shop.now())))
+    return _page_once(_page(shop, codes=codes))
 
 
 def _page_once(page: str) -> ResponseReturnValue:

@@ -30,8 +30,8 @@ from resale.errors import ResaleError
 from resale.storage.people.people import Person
 from resale.storage.people.second_steps import (
     PASSKEY,
+    NewPasskey,
     SecondStep,
-    add_passkey,
     passkey_used,
     second_steps,
 )
@@ -88,14 +88,22 @@ def to_register(engine: Engine, token: str, person: Person, shop: str) -> str:
     return options_to_json(options)
 
 
-def register(
-    engine: Engine, token: str, person: Person, answer: str, name: str, at: datetime
-) -> None:
-    """Keep the passkey that a browser made.
+def made_by_browser(engine: Engine, token: str, answer: str, name: str) -> NewPasskey:
+    """Check the passkey that a browser made against what it was asked.
+
+    Parameters
+    ----------
+    token : str
+        Of the session that asked.
+    answer : str
+        JSON from the page's script.
+    name : str
+        What its owner calls it.
 
     Raises
     ------
     PasskeyError
+        If it does not answer what was asked.
     """
     challenge = take_challenge(engine, token)
     try:
@@ -107,14 +115,11 @@ def register(
         )
     except (WebAuthnException, ValueError, TypeError, KeyError):
         raise PasskeyError from None
-    add_passkey(
-        engine,
-        person,
+    return NewPasskey(
         name,
         bytes_to_base64url(made.credential_id),
         bytes_to_base64url(made.credential_public_key),
         made.sign_count,
-        at,
     )
 
 

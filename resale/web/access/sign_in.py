@@ -9,6 +9,9 @@ from flask_login import logout_user
 
 from resale.config.loopback import is_loopback, without_port
 from resale.errors import ResaleError
+from resale.services.people.change_password import change_password
+from resale.services.people.sign_out import sign_out as close_session
+from resale.services.people.sign_out import sign_out_everywhere as close_everywhere
 from resale.storage.people.invitations import open_entry_link, use_entry_link
 from resale.storage.people.passwords import check_strength, person_with, set_password
 from resale.storage.people.people import (
@@ -20,8 +23,8 @@ from resale.storage.people.people import (
     person_named,
     tidy_name,
 )
-from resale.storage.people.sessions import end_all_sessions, end_session, sessions_of
-from resale.web.access.current_user import here, sign_in, signed_in
+from resale.storage.people.sessions import end_all_sessions, sessions_of
+from resale.web.access.current_user import here, me, sign_in, signed_in
 from resale.web.access.guard import STEPPED_OUT, note_attempt
 from resale.web.access.guesses import BY_ADDRESS, BY_NAME, guesses
 from resale.web.access.second_step import come_in
@@ -114,10 +117,9 @@ def new_password() -> ResponseReturnValue:
     if form.get("password", "") != form.get("again", ""):
         return make_response(_own_page(shop, DIFFER), 422)
     try:
-        set_password(shop.records, person, form.get("password", ""))
+        change_password(shop.records, me(), person, form.get("password", ""), shop.now())
     except ResaleError as fault:
         return make_response(_own_page(shop, fault.sentence), 422)
-    end_all_sessions(shop.records, person.id, shop.now())
     sign_in(shop, person, request.user_agent.string)
     return redirect(address_of("sign_in.you", done="password"), 303)
 
@@ -126,7 +128,7 @@ def new_password() -> ResponseReturnValue:
 def sign_out() -> ResponseReturnValue:
     """Sign this browser out."""
     shop = current_shop()
-    end_session(shop.records, session.get("_user_id", ""), shop.now())
+    close_session(shop.records, me(), session.get("_user_id", ""), shop.now())
     return _gone()
 
 
@@ -134,7 +136,7 @@ def sign_out() -> ResponseReturnValue:
 def sign_out_everywhere() -> ResponseReturnValue:
     """Sign oneself out on every browser."""
     shop = current_shop()
-    end_all_sessions(shop.records, here().id, shop.now())
+    close_everywhere(shop.records, me(), here(), shop.now())
     return _gone()
 
 

@@ -10,20 +10,22 @@ from flask.typing import ResponseReturnValue
 from werkzeug.utils import redirect
 
 from resale.errors import ResaleError
+from resale.services.people.add_person import add_person
+from resale.services.people.change_role import change_role
+from resale.services.people.entry_link import make_entry_link, take_second_steps_off
+from resale.services.people.let_go import let_go
+from resale.services.people.sign_out import sign_out_everywhere
 from resale.storage.items.store import NotSavedError
-from resale.storage.people.invitations import GOOD_FOR, make_entry_link
+from resale.storage.people.invitations import GOOD_FOR
 from resale.storage.people.people import (
     RANK,
     Person,
     Role,
-    let_go,
     people,
     person_by_id,
-    set_role,
-    take_back,
 )
-from resale.storage.people.second_steps import has_second_step, take_all_off
-from resale.storage.people.sessions import end_all_sessions
+from resale.storage.people.second_steps import has_second_step
+from resale.web.access.current_user import me
 from resale.web.core.shop import Shop, current_shop
 
 screen = Blueprint("team", __name__, url_prefix="/team")
@@ -40,22 +42,25 @@ def add() -> ResponseReturnValue:
     """Add somebody, and show the link that lets them in."""
     shop = current_shop()
     role = _role(request.form.get("role", ""))
-    person = take_back(shop.records, request.form.get("name", ""), role, shop.now())
-    return _with_link(shop, person)
+    invited = add_person(shop.records, me(), request.form.get("name", ""), role, shop.now())
+    return _with_link(shop, invited.person, invited.token)
 
 
 @screen.post("/<int:person>/link")
 def link(person: int) -> ResponseReturnValue:
     """Make a new link for somebody who lost the password."""
     shop = current_shop()
-    return _with_link(shop, _somebody(shop, person))
+    somebody = _somebody(shop, person)
+    token = make_entry_link(shop.records, me(), somebody, shop.now())
+    return _with_link(shop, somebody, token)
 
 
 @screen.post("/<int:person>/role")
 def change(person: int) -> ResponseReturnValue:
     """Give somebody another role; they sign in anew, so that it holds everywhere."""
     shop = current_shop()
-    set_role(shop.records, person, _role(request.form.get("role", "")))
+    role = _role(request.form.get("role", ""))
+    change_role(shop.records, me(), person, role, shop.now())
     return redirect(address_of("team.listed"), 303)
 
 
@@ -63,7 +68,7 @@ def change(person: int) -> ResponseReturnValue:
 def sign_out(person: int) -> ResponseReturnValue:
     """Sign somebody out on every browser: a tablet was lost."""
     shop = current_shop()
-    end_all_sessions(shop.records, _somebody(shop, person).id, shop.now())
+    sign_out_everywhere(shop.records, me(), _somebody(shop, person), shop.now())
     return redirect(address_of("team.listed"), 303)
 
 
@@ -72,17 +77,15 @@ def no_second_step(person: int) -> ResponseReturnValue:
     """Take every second step off somebody who lost them all; they sign in by a new link."""
     shop = current_shop()
     somebody = _somebody(shop, person)
-    take_all_off(shop.records, somebody)
-    end_all_sessions(shop.records, somebody.id, shop.now())
-    return _with_link(shop, somebody)
+    token = take_second_steps_off(shop.records, me(), somebody, shop.now())
+    return _with_link(shop, somebody, token)
 
 
 @screen.post("/<int:person>/go")
 def go(person: int) -> ResponseReturnValue:
     """Let somebody go."""
     shop = current_shop()
-    let_go(shop.records, person, shop.now())
-    end_all_sessions(shop.records, person, shop.now())
+    let_go(shop.records, me(), person, shop.now())
     return redirect(address_of("team.listed"), 303)
 
 
@@ -99,8 +102,7 @@ def _page(shop: Shop, made: Person | None = None, made_link: str = "") -> str:
     )
 
 
-def _with_link(shop: Shop, person: Person) -> str:
-    token = make_entry_link(shop.records, person.id, shop.now())
+def _with_link(shop: Shop, person: Person, token: str) -> str:
     return _page(shop, person, address_of("sign_in.enter", token=token, _external=True))
 
 

@@ -6,8 +6,9 @@ from flask import Blueprint, current_app, render_template, send_file, url_for
 from flask.typing import ResponseReturnValue
 
 from resale.money import Money
-from resale.storage.backup.catalogue import backups_in, copies_folder, copy_named
-from resale.storage.backup.make import make_backup
+from resale.services.backup.take_away import keep_copy, take_copy_away
+from resale.storage.backup.catalogue import backups_in, copies_folder
+from resale.web.access.current_user import me
 from resale.web.admin.daily_copies import copy_trouble
 from resale.web.core.jobs import Job, Step, begin
 from resale.web.core.shop import current_shop
@@ -40,10 +41,10 @@ def make() -> ResponseReturnValue:
     here = url_for("backups.listed")
     job = Job("keep-a-copy", "Keeping a copy", here, here)
 
+    actor = me()
+
     def work(step: Step) -> None:
-        make_backup(
-            shop.records, shop.settings, copies_folder(shop.settings), shop.here(), step=step
-        )
+        keep_copy(shop, actor, shop.here(), step)
 
     return begin(job, work)
 
@@ -51,5 +52,6 @@ def make() -> ResponseReturnValue:
 @screen.get("/<name>")
 def download(name: str) -> ResponseReturnValue:
     """Give a copy, to be carried away."""
-    path = copy_named(copies_folder(current_shop().settings), name)
+    shop = current_shop()
+    path = take_copy_away(shop, me(), name, shop.here())
     return send_file(path.resolve(), "application/zip", as_attachment=True, download_name=path.name)

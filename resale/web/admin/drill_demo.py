@@ -9,8 +9,8 @@ from resale.config.paths import shipped
 from resale.storage.people.drill_store import NewAnswer, has_answers, record_answers
 from resale.storage.people.people import Person, Role, add_person, has_owner, people
 from resale.storage.people.second_looks import NewLook, looks_count, save_looks
+from resale.training.practice.drawn_drills import drawn_drills
 from resale.web.core.shop import Shop
-from resale.web.training.cards import drawn_drills
 
 LOOKS, ANSWERS = "second_looks.csv", "drill_answers.csv"
 OWNER = "Perpetua"

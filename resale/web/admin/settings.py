@@ -16,9 +16,9 @@ from resale.errors import SettingError
 from resale.pricing.evaluation.terms_what_if import TermsOutlook, outlook_of_terms
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.valuer import Valuer
+from resale.services.settings.change_settings import Changed, change_settings, try_settings
 from resale.storage.items.on_hand_readings import on_hand_readings
-from resale.storage.people.setting_changes import Changed, change_settings, try_settings
-from resale.web.access.current_user import here
+from resale.web.access.current_user import me
 from resale.web.core.shop import Shop, current_shop, renew_shop
 
 screen = Blueprint("settings", __name__, url_prefix="/settings")
@@ -82,15 +82,7 @@ def save(group: str) -> ResponseReturnValue:
     shop = current_shop()
     try:
         values = _values(shop, group)
-        person = here()
-        after, lines = change_settings(
-            shop.records,
-            shop.settings,
-            values,
-            by_whom=person.name,
-            role=person.role,
-            at=shop.now(),
-        )
+        after, lines = change_settings(shop.records, shop.settings, me(), values, shop.now())
     except SettingError as fault:
         return _form(group, fault=fault.sentence), 422
     if lines:

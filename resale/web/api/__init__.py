@@ -8,7 +8,11 @@ from __future__ import annotations
 
 from flask import Flask
 
+<<<<<<< HEAD
 from resale.web.api import about, days, holds, item_files, items, sales, values
+=======
+from resale.web.api import about, holds, items, page, values
+>>>>>>> 87a19e2 (Write each change and its line of the audit log in one transaction; cut screens apart)
 from resale.web.api import events as happenings
 from resale.web.api.blueprint import api
 from resale.web.api.tokens import check_token
@@ -23,3 +27,4 @@ def init_app(app: Flask) -> None:
     # A device sends no cookie, so nobody can make it send a form: its token is what is checked.
     app.extensions["csrf"].exempt(api)
     app.register_blueprint(api)
+    app.register_blueprint(page.screen)

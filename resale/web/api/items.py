@@ -22,12 +22,12 @@ from resale.web.api import responses as a
 from resale.web.api.blueprint import api
 from resale.web.api.operations import as_json, operation
 from resale.web.api.parsing import read_key
-from resale.web.api.problems import ApiError, Fault
 from resale.web.api.readings import entry_of
 from resale.web.api.requests import ItemToSave, LinesAsked
 from resale.web.api.serializers import hold, stored_valuation
 from resale.web.api.tokens import current_device, this_device
 from resale.web.core.item_number import number_in
+from resale.web.core.problems import ApiError, Fault
 from resale.web.core.shop import Shop, current_shop
 
 

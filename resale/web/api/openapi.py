@@ -31,7 +31,7 @@ from resale import __version__
 from resale.web.api.examples import EXAMPLES
 from resale.web.api.operations import OPERATIONS, Operation
 from resale.web.api.parsing import KEY_HEADER, KEY_PATTERN
-from resale.web.api.problems import MEDIA_TYPE, TYPES, Problem, ProblemType
+from resale.web.core.problems import MEDIA_TYPE, TYPES, Problem, ProblemType
 
 ABOUT = (
     "The shop for its own devices. Money is in minor units of the currency. Every error is a "

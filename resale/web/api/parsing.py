@@ -10,7 +10,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import from_json
 
 from resale.web.api.pointers import faults_of
-from resale.web.api.problems import ApiError
+from resale.web.core.problems import ApiError
 
 Model = TypeVar("Model", bound=BaseModel)
 KEY_HEADER = "Idempotency-Key"

@@ -8,7 +8,7 @@ from urllib.parse import quote
 
 from pydantic import ValidationError
 
-from resale.web.api.problems import Fault
+from resale.web.core.problems import Fault
 
 # More about one request than this helps nobody.
 MOST_FAULTS = 50

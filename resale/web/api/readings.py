@@ -17,8 +17,8 @@ from resale.storage.imports.item_cells import (
     read_option,
 )
 from resale.web.api.pointers import pointer
-from resale.web.api.problems import ApiError, Fault
 from resale.web.api.requests import ItemSent
+from resale.web.core.problems import ApiError, Fault
 
 
 def entry_of(book: RuleBook, sent: ItemSent, key: str = "", number: str = "") -> Entry:

@@ -7,7 +7,7 @@ from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from resale.web.api.problems import Fault
+from resale.web.core.problems import Fault
 
 
 class Answer(BaseModel):

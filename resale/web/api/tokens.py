@@ -12,7 +12,7 @@ from limits import RateLimitItem, parse
 from resale.services.actor import Actor
 from resale.storage.people.devices import Device, device_with, note_use
 from resale.web.api.operations import OPERATIONS, Scope
-from resale.web.api.problems import ApiError
+from resale.web.core.problems import ApiError
 from resale.web.core.rate_limits import limiter
 from resale.web.core.shop import current_shop
 

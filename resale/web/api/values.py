@@ -5,10 +5,10 @@ from __future__ import annotations
 from resale.web.api import responses as a
 from resale.web.api.blueprint import api
 from resale.web.api.operations import operation
-from resale.web.api.problems import ApiError
 from resale.web.api.readings import entry_of
 from resale.web.api.requests import ItemSent, ManySent
 from resale.web.api.serializers import value_of
+from resale.web.core.problems import ApiError
 from resale.web.core.shop import Shop, current_shop
 
 

@@ -18,11 +18,11 @@ from resale.services.standing.saved import saved_standings
 from resale.storage.items.store import ItemLine, item_numbered, items_page
 from resale.storage.ledger.holds import open_holds, waiting
 from resale.web.access.current_user import me
-from resale.web.bench.alterations import still_changeable
-from resale.web.bench.form import entry_from_form
-from resale.web.bench.looks import looks_view, with_nothing_found
-from resale.web.bench.page import said_views, zones_of
 from resale.web.core.shop import Shop, current_shop
+from resale.web.item_form.alterations import still_changeable
+from resale.web.item_form.form import entry_from_form
+from resale.web.item_form.looks import looks_view, with_nothing_found
+from resale.web.item_form.zones import said_views, zones_of
 
 screen = Blueprint("bench", __name__)
 

@@ -16,7 +16,7 @@ from resale.storage.backup.catalogue import NoSuchCopyError
 from resale.storage.db.disk_faults import DiskError, DiskFullError, disk_fault
 from resale.storage.db.server_faults import ServerError
 from resale.storage.items.store import NotSavedError
-from resale.web.api.problems import is_api, problem_of
+from resale.web.core.problems import is_api, problem_of
 from resale.web.core.resend import AWAY_SECONDS, address_for_the_log, fields_to_send_again
 from resale.web.core.shop import NoSuchKindError
 

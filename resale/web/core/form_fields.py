@@ -16,7 +16,7 @@ from pydantic import AfterValidator, BeforeValidator, Field, TypeAdapter, Valida
 from werkzeug.routing import IntegerConverter, Map
 
 from resale.errors import ReadingError
-from resale.web.api.problems import is_api
+from resale.web.core.problems import is_api
 
 # What the number of a row is in every database.
 MOST = 2**31 - 1

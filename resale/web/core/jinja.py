@@ -6,25 +6,20 @@ from datetime import date, datetime
 from typing import Any
 
 from babel.dates import format_date, format_datetime
-from flask import Flask, current_app
+from flask import Flask
 
 from resale.selling.consignment.wording import percent
-from resale.web.admin.clock_check import clock_trouble
-from resale.web.admin.daily_copies import copy_trouble
-from resale.web.bench import seam as drawing
-from resale.web.bench.make_gauge import make_gauge
+from resale.web.core import price_seam as drawing
 from resale.web.core import wording as words
+from resale.web.core.make_gauge import make_gauge
 from resale.web.core.shop import current_shop
-from resale.web.ledger.column_words import column_choices
 
 
 def init_app(app: Flask) -> None:
     """Give the templates their words."""
     app.jinja_env.trim_blocks = True
     app.jinja_env.lstrip_blocks = True
-    app.jinja_env.filters.update(
-        moment=moment, day=day, short_day=short_day, column_name=column_name, paid=paid
-    )
+    app.jinja_env.filters.update(moment=moment, day=day, short_day=short_day, paid=paid)
     app.jinja_env.filters["day_words"] = day_words
     app.jinja_env.filters["percent"] = percent
     app.jinja_env.globals.update(
@@ -70,18 +65,9 @@ def paid(amount: float) -> str:
     return money.show(round(amount * 10**money.decimals))
 
 
-def column_name(column: str) -> str:
-    """Our name of a column of past sales, in words."""
-    return dict(pair for _, pairs in column_choices(current_shop().changed) for pair in pairs).get(
-        column, column
-    )
-
-
 def _shop() -> dict[str, Any]:
     shop = current_shop()
     return {
-        "copy_trouble": lambda: copy_trouble(current_app),
-        "clock_trouble": lambda: clock_trouble(current_app),
         "shop": shop,
         "settings": shop.settings,
         "money": shop.money,

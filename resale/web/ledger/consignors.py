@@ -14,13 +14,14 @@ from sqlalchemy.orm import Session
 from resale.errors import ReadingError
 from resale.selling.consignment.csv import take_in_csv
 from resale.selling.consignment.double_entry import PAYMENTS
+from resale.services.consignors.save_consignor import save_consignor
 from resale.services.items.entry import new_key
 from resale.services.on_hand.lines import rail_of
 from resale.services.settlement.consigned import agree_share, bring_items, take_item_off
 from resale.services.settlement.owed import due_to, dues_now
 from resale.services.settlement.statements import open_statement
 from resale.services.settlement.take_in_sheet import agreed_with, brought_by, take_in_of
-from resale.storage.ledger.consignors import consignor_numbered, consignors, save_consignor
+from resale.storage.ledger.consignors import consignor_numbered, consignors
 from resale.storage.settlement.statements import closed_statements, moves_of
 from resale.web.access.current_user import me
 from resale.web.core.item_number import number_in
@@ -45,7 +46,7 @@ def save() -> ResponseReturnValue:
     """Keep a consignor."""
     shop, at = shop_now()
     form = request.form
-    number = save_consignor(shop.records, form.get("number", ""), form.get("name", ""), at)
+    number = save_consignor(shop.records, me(), form.get("number", ""), form.get("name", ""), at)
     return redirect(url_for("consignors.one", number=number), 303)
 
 

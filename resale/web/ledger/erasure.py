@@ -5,8 +5,10 @@ from __future__ import annotations
 from flask import Blueprint, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
+from resale.services.consignors.forget_consignor import forget_consignor
 from resale.storage.ledger.consignors import consignor_numbered
-from resale.storage.people.erasure import FORGOTTEN, forget_consignor, traces_of
+from resale.storage.people.erasure import FORGOTTEN, traces_of
+from resale.web.access.current_user import me
 from resale.web.core.shop import current_shop
 
 screen = Blueprint("erasure", __name__, url_prefix="/consignors")
@@ -29,6 +31,5 @@ def ask(number: str) -> ResponseReturnValue:
 def forget(number: str) -> ResponseReturnValue:
     """Forget them."""
     shop = current_shop()
-    before = traces_of(shop.records, number)
-    forget_consignor(shop.records, shop.settings.data_folder, number)
+    before = forget_consignor(shop.records, shop.settings.data_folder, me(), number, shop.here())
     return redirect(url_for("erasure.ask", number=number, gone=before.photos), 303)

@@ -10,8 +10,8 @@ from flask import Blueprint, Response, current_app, render_template, request, ur
 from flask.typing import ResponseReturnValue
 
 from resale.errors import ItemFileError
+from resale.services.imports.load_past_sales import load_past_sales
 from resale.storage.imports.layout.encodings import CHOICES
-from resale.storage.imports.past_load import load
 from resale.web.access.current_user import me
 from resale.web.core.jobs import Job, Step, begin
 from resale.web.core.shop import Shop, current_shop
@@ -30,6 +30,13 @@ screen = Blueprint("imports", __name__, url_prefix="/ledger/bring")
 LARGEST = 40_000_000
 SHOWN = 60
 _TRIED = "resale.tried"
+
+
+@screen.app_template_filter("column_name")
+def column_name(column: str) -> str:
+    """Our name of a column of past sales, in words."""
+    choices = column_choices(current_shop().changed)
+    return dict(pair for _, pairs in choices for pair in pairs).get(column, column)
 
 
 @screen.url_value_preprocessor
@@ -105,7 +112,7 @@ def load_all(digest: str) -> ResponseReturnValue:
     """Load what was tried: all of it or nothing."""
     shop = current_shop()
     brought = brought_file(shop.settings.data_folder, digest)
-    here, by = url_for("imports.tried", digest=digest), me().name
+    here, actor = url_for("imports.tried", digest=digest), me()
     job = Job(f"load-{digest[:16]}", "Loading past sales", here, here)
 
     def work(step: Step) -> None:
@@ -114,8 +121,7 @@ def load_all(digest: str) -> ResponseReturnValue:
         if found.run is None:
             raise ItemFileError(found.trouble, where=brought.name, remedy="match its columns")
         step(1, 3, f"Writing {found.run.counts.fresh:,} past sales")
-        at, currency = shop.here(), shop.settings.currency
-        added = load(shop.records, found.run, currency=currency, at=at, by=by)
+        added = load_past_sales(shop.records, actor, found.run, shop.settings.currency, shop.here())
         job.leads_to = f"{here}?added={added}"
         step(2, 3, "Looking at the file again")
         known[digest] = try_file(shop, brought)

@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 
 from resale.errors import ReadingError
 from resale.selling.consignment.double_entry import PAYMENTS
+from resale.services.backup.take_away import take_records_out
 from resale.services.items.entry import new_key
 from resale.services.ledger.correct_event import correct_event
 from resale.services.ledger.undo import undo_own
@@ -18,7 +19,6 @@ from resale.services.ledger.write_event import write_event
 from resale.services.settlement.close_day import day_money
 from resale.services.standing.saved import saved_standings
 from resale.services.standing.standing import Standing
-from resale.storage.backup.export import write_records
 from resale.storage.ledger.day_book import day_book
 from resale.storage.ledger.hold_rows import STOPPED
 from resale.storage.ledger.holds import open_holds
@@ -119,7 +119,7 @@ def take_out() -> ResponseReturnValue:
     """Give all records as one file in open formats."""
     shop = current_shop()
     at, file = shop.here(), io.BytesIO()
-    write_records(shop.records, shop.settings, file, at)
+    take_records_out(shop, me(), file, at)
     file.seek(0)
     name = f"records-{at:%Y-%m-%d}.zip"
     return send_file(file, "application/zip", as_attachment=True, download_name=name)

@@ -50,8 +50,8 @@ def ticket(number: str) -> ResponseReturnValue:
         price = amount_typed(shop, typed, number)
         write_ticket(shop, me(), line, price, asked_key(), at, _reason())
     except ResaleError as fault:
-        fault_said = {line.number: (fault.sentence, typed)}
-        return make_response(_page(shop, rail, query, faults=fault_said), 422)
+        faults = {line.number: (fault.sentence, typed, _reason())}
+        return make_response(_page(shop, rail, query, faults=faults), 422)
     return redirect(url_for("rail.table", **query.parts(), _anchor=line.number), 303)
 
 
@@ -65,10 +65,6 @@ def price_by_hand(number: str) -> ResponseReturnValue:
             take_price_back(shop, me(), line, asked_key(), at)
         else:
             price = amount_typed(shop, request.form.get("price", ""), number)
-            if not _reason():
-                raise RailFormError(
-                    "the price has no reason", where=number, remedy="write why it is this one"
-                )
             write_ticket(shop, me(), line, price, asked_key(), at, _reason())
     except ResaleError as fault:
         return make_response(_plan_page(number, fault.sentence, request.form), 422)

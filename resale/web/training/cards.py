@@ -4,24 +4,21 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
-from functools import cache
 from html import unescape
 
 from resale.errors import ReadingError
 from resale.garments.rulebook.rule_book import RuleBook
-from resale.training.drawings.exercise import LEVELS, Answer, Exercise
+from resale.training.drawings.exercise import Answer, Exercise
 from resale.training.drawings.families import FAMILIES, make
 from resale.training.practice.cards import FAMILIES as CARDS
 from resale.training.practice.cards import FAMILY_NAMES, Card, card_drills, make_card
+from resale.training.practice.drawn_drills import drawn_drills
 from resale.training.practice.photo_cards import FAMILY as PHOTO
 from resale.training.practice.photo_cards import FAMILY_NAME as PHOTO_NAME
 from resale.training.practice.photo_cards import PhotoTaught, photo_card
 from resale.training.practice.schedule import Drill
 from resale.training.practice.session import Planned
 
-# Seconds that one answer usually takes, where a family takes longer than a look.
-SECONDS = {"stitches": 30.0, "allowance": 18.0, "back_seam": 18.0, "sole_left": 18.0, "cords": 20.0}
-LOOK = 12.0
 _NUMBER = re.compile(r"\d{1,6}([.,]\d{1,4})?")
 
 
@@ -180,16 +177,6 @@ def _in_words(svg: str) -> str:
     """Title and description of a drawing: an image on a page cannot show its own."""
     found = re.findall(r"<(?:title|desc)[^>]*>(.*?)</", svg, re.S)[:2]
     return ". ".join(unescape(one).rstrip(".") for one in found) + "."
-
-
-@cache
-def drawn_drills() -> tuple[Drill, ...]:
-    """Every family of drawings at every level."""
-    return tuple(
-        Drill(one.id, level, "", one.signal_ids, one.zone, SECONDS.get(one.id, LOOK))
-        for one in FAMILIES.values()
-        for level in LEVELS
-    )
 
 
 _word_drills: dict[str, tuple[Drill, ...]] = {}

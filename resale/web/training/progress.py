@@ -8,9 +8,10 @@ from datetime import datetime, timedelta
 
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.storage.people.drill_store import SavedAnswer
+from resale.training.practice.drawn_drills import drawn_drills
 from resale.training.practice.photo_cards import photo_drills_met
 from resale.training.practice.schedule import Drill, Mastery, Progress, mastery_by
-from resale.web.training.cards import all_drills, drawn_drills, drill_name, signal_name
+from resale.web.training.cards import all_drills, drill_name, signal_name
 
 SURE, COMING = 0.85, 0.6
 

@@ -15,6 +15,7 @@ from flask.typing import ResponseReturnValue
 
 from resale.errors import ReadingError
 from resale.services.items.entry import Entry, new_key
+from resale.services.training.second_looks import draw_sample, take_second_look
 from resale.storage.items.readers import has_read, readers
 from resale.storage.items.store import NotSavedError, item_numbered
 from resale.storage.people.second_looks import (
@@ -25,8 +26,6 @@ from resale.storage.people.second_looks import (
     looks,
     numbers_of_day,
     sample_of,
-    save_looks,
-    save_sample,
 )
 from resale.training.agreement.comparison import Comparison, Told
 from resale.training.agreement.sampling import (
@@ -39,9 +38,9 @@ from resale.training.agreement.sampling import (
     what_it_means,
 )
 from resale.training.practice.whole_item import compare
-from resale.web.access.current_user import here
-from resale.web.bench.form import entry_from_form
+from resale.web.access.current_user import here, me
 from resale.web.core.shop import Shop, current_shop
+from resale.web.item_form.form import entry_from_form
 from resale.web.training.elapsed import seconds_since
 from resale.web.training.whole_items import known, reading_parts
 
@@ -118,7 +117,8 @@ def draw(day: str) -> ResponseReturnValue:
     seed = randbits(31)
     picked = choose(numbers, drawn, np.random.default_rng(seed))
     drawn_by = {"lot": drawn.lot, "aql": drawn.aql, "letter": drawn.letter, "seed": seed}
-    save_sample(shop.records, SavedSample(day_wanted, picked, drawn_by), shop.now())
+    sample = SavedSample(day_wanted, picked, drawn_by)
+    draw_sample(shop.records, me(), sample, shop.now())
     return redirect(address_of("second_looks.day", day=day_wanted.isoformat()), 303)
 
 
@@ -153,7 +153,7 @@ def look(day: str, number: str) -> ResponseReturnValue:
         seconds_since(request.form.get("shown", ""), LONGEST_SECONDS),
         sample.day,
     )
-    save_looks(shop.records, [new], shop.now())
+    take_second_look(shop.records, me(), new, shop.now())
     return redirect(address_of("second_looks.day", day=day) + f"#{item.number}", 303)
 
 

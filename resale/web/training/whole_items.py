@@ -28,9 +28,9 @@ from resale.storage.people.second_looks import (
 from resale.training.agreement.comparison import Comparison, Difference, Told
 from resale.training.practice.whole_item import compare
 from resale.web.access.current_user import here
-from resale.web.bench.form import entry_from_form
-from resale.web.bench.page import zones_of
 from resale.web.core.shop import Shop, current_shop
+from resale.web.item_form.form import entry_from_form
+from resale.web.item_form.zones import zones_of
 
 screen = Blueprint("whole_items", __name__, url_prefix="/drill/whole")
 

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 from consigned_shop import LEAD, ConsignedShop
+from resale.storage.people.setting_changes import change_settings
 from sqlalchemy import text
 from sqlalchemy.exc import DatabaseError
 from sqlalchemy.orm import Session
@@ -21,7 +22,6 @@ from resale.services.settlement.owed import NewPayments, due_to, pay
 from resale.services.settlement.papers import statement_closed, statement_file, statement_paper
 from resale.services.settlement.payouts import take_back
 from resale.services.settlement.statements import close_all, open_statement
-from resale.storage.people.setting_changes import change_settings
 from resale.storage.settlement.statements import moves_of
 
 

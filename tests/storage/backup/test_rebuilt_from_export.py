@@ -14,6 +14,7 @@ from camera import shot
 from flask import Flask
 from flask.testing import FlaskClient
 from sqlalchemy import Date, DateTime, Engine, Table
+from writing import add_photo
 
 from resale.config.settings import Settings
 from resale.storage.backup.export import take_out
@@ -22,7 +23,6 @@ from resale.storage.backup.whole_tables import FOLDER, LEFT_OUT
 from resale.storage.db.database import FILE_NAME, open_records
 from resale.storage.db.tables import Base
 from resale.storage.items.replay import replay
-from resale.storage.photos.photos import add_photo
 from resale.web import create_app
 
 

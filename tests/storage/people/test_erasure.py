@@ -11,17 +11,22 @@ from camera import shot
 from consigned_shop import ConsignedShop
 from ledger_shop import NOON, TODAY, LedgerShop
 from sqlalchemy import Engine, update
-from writing import save_item, writes
+from writing import add_photo, save_item, writes
 
 from resale.config.settings import Settings
+from resale.services.actor import Actor
+from resale.services.consignors.forget_consignor import forget_consignor
 from resale.services.settlement.papers import statement_closed
 from resale.storage.db.tables import ItemRow
 from resale.storage.items.store import NotSavedError
 from resale.storage.ledger.consignors import brings, consignor_numbered, save_consignor
 from resale.storage.ledger.day_book import day_book
-from resale.storage.people.erasure import NoteFound, forget_consignor, traces_of
+from resale.storage.people.erasure import NoteFound, traces_of
 from resale.storage.photos.files import FOLDER
-from resale.storage.photos.photos import add_photo, photos_of, review_photo
+from resale.storage.photos.photos import photos_of
+from resale.storage.photos.write_photos import review_photo
+
+LEAD = Actor("Leopold", "lead")
 
 
 @pytest.fixture
@@ -44,7 +49,8 @@ def test_name_and_photos_go_and_the_accounts_stay(shop: LedgerShop, tmp_path: Pa
     review_photo(shop.records, teaching.id, "pilling", "light", by="Lea", at=NOON)
     shop.happens(mine, "sold", "02-01", 900)
     assert traces_of(shop.records, "c-1").photos == 1
-    left = forget_consignor(shop.records, tmp_path, "c-1")
+    assert forget_consignor(shop.records, tmp_path, LEAD, "c-1", NOON).photos == 1
+    left = traces_of(shop.records, "c-1")
     assert (left.name, left.photos) == ("forgotten", 0)
     assert consignor_numbered(shop.records, "C-1").items == 1
     assert consignor_numbered(shop.records, "C-2").name == "An Invented Name"
@@ -52,7 +58,7 @@ def test_name_and_photos_go_and_the_accounts_stay(shop: LedgerShop, tmp_path: Pa
     assert len(list((tmp_path / FOLDER).iterdir())) == 2
     assert day_book(shop.records, TODAY.replace(month=1), TODAY, "EUR").sums.sold == 900
     # Asked twice, the same stands.
-    assert forget_consignor(shop.records, tmp_path, "C-1") == left
+    assert forget_consignor(shop.records, tmp_path, LEAD, "C-1", NOON) == left
 
 
 def test_every_note_that_may_tell_of_a_person_is_shown_where_it_stands(shop: LedgerShop) -> None:
@@ -88,4 +94,4 @@ def test_closed_statements_stay_without_the_name_and_notes_of_the_accounts_are_s
 
 def test_nobody_cannot_be_forgotten(shop: LedgerShop, tmp_path: Path) -> None:
     with pytest.raises(NotSavedError, match="no consignor 'C-9' is kept"):
-        forget_consignor(shop.records, tmp_path, "C-9")
+        forget_consignor(shop.records, tmp_path, LEAD, "C-9", NOON)

@@ -14,27 +14,20 @@ import pytest
 from camera import shot
 from ledger_shop import NOON, LedgerShop
 from sqlalchemy import Engine
+from writing import add_photo, remove_photo
 
 from resale.config.settings import Settings
+from resale.services.photos import add_photo as photo_service
 from resale.storage.backup.export import take_out
 from resale.storage.backup.make import make_backup
 from resale.storage.db.disk_faults import DiskFullError
 from resale.storage.db.shared_files import are_shared, shared_digests
 from resale.storage.items.store import NotSavedError
-from resale.storage.photos import photos as photo_store
 from resale.storage.photos.files import FOLDER, photo_path
-from resale.storage.photos.photos import (
-    add_photo,
-    photo_at_hand,
-    photo_by_id,
-    photos_for_teaching,
-    photos_of,
-    remove_photo,
-    review_photo,
-    show_sign,
-)
+from resale.storage.photos.photos import photo_at_hand, photo_by_id, photos_for_teaching, photos_of
 from resale.storage.photos.pixels import PhotoError
 from resale.storage.photos.retention import Tidied, tidy_photos
+from resale.storage.photos.write_photos import review_photo, show_sign
 
 
 @pytest.fixture
@@ -95,15 +88,15 @@ def test_the_same_photo_sent_again_is_kept_once_for_an_item(
 def test_two_who_send_the_same_photo_at_once_keep_it_once(
     shop: LedgerShop, rules: Settings, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    number, real = shop.item(), photo_store.write_photo
+    number, real = shop.item(), photo_service.write_photo
     others = []
 
     def slow(*told):
-        monkeypatch.setattr(photo_store, "write_photo", real)
+        monkeypatch.setattr(photo_service, "write_photo", real)
         others.append(keep(shop, rules, number))
         return real(*told)
 
-    monkeypatch.setattr(photo_store, "write_photo", slow)
+    monkeypatch.setattr(photo_service, "write_photo", slow)
     assert [keep(shop, rules, number)] == others
     assert len(files(rules)) == 2
 
@@ -137,11 +130,11 @@ def test_a_crash_between_file_and_row_leaves_strays_that_are_tidied(
     number = shop.item()
     kept = keep(shop, rules, number)
 
-    def pull(*_: object) -> None:
+    def pull(*_: object, **__: object) -> None:
         raise Pulled
 
     with monkeypatch.context() as patch, pytest.raises(Pulled):
-        patch.setattr(photo_store, "_keep_row", pull)
+        patch.setattr(photo_service, "write_upload", pull)
         keep(shop, rules, number, 70)
     assert [one.id for one in photos_of(shop.records, number)] == [kept]
     (rules.data_folder / FOLDER / f"{'0' * 32}-full.jpg.part").write_bytes(b"half")
@@ -158,10 +151,10 @@ def test_a_crash_between_file_and_row_leaves_strays_that_are_tidied(
 def test_a_row_that_cannot_be_written_leaves_no_file(
     shop: LedgerShop, rules: Settings, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def fail(*_: object) -> None:
+    def fail(*_: object, **__: object) -> None:
         raise RuntimeError("disk full")
 
-    monkeypatch.setattr(photo_store, "_keep_row", fail)
+    monkeypatch.setattr(photo_service, "write_upload", fail)
     with pytest.raises(RuntimeError):
         keep(shop, rules, shop.item())
     assert files(rules) == []

@@ -18,8 +18,8 @@ from referencing import Registry, Resource
 from werkzeug.test import TestResponse
 
 from resale.web.api.pointers import faults_of, pointer
-from resale.web.api.problems import TYPES
 from resale.web.api.requests import EventSent, ItemToSave, ManySent
+from resale.web.core.problems import TYPES
 
 
 def is_problem(answer: TestResponse, status: int, type_id: str) -> None:

@@ -10,7 +10,7 @@ from flask import Flask
 from resale.garments.rulebook.readings import one_reading
 from resale.pricing.valuation.explanation import explain
 from resale.storage.items.snapshot import valued_from
-from resale.web.bench.make_gauge import MakeGauge, make_gauge
+from resale.web.core.make_gauge import MakeGauge, make_gauge
 
 FINE = {
     "front_canvas": "full_canvas",

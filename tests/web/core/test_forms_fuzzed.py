@@ -8,9 +8,9 @@ from camera import shot
 from flask import Flask
 from flask.testing import FlaskClient
 from form_fuzz import FormFuzz, Told
+from writing import add_photo
 
 from resale.storage.people.people import add_person
-from resale.storage.photos.photos import add_photo
 
 QUICK, LONG = 1_200, 20_000
 SELDOM = (

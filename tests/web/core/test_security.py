@@ -122,7 +122,7 @@ def test_a_fault_of_ours_shows_a_reference_and_no_innards(
     def fail(*_: object) -> None:
         raise RuntimeError("the innards")
 
-    monkeypatch.setattr("resale.web.bench.items.items_page", fail)
+    monkeypatch.setattr("resale.web.items.views.items_page", fail)
     with caplog.at_level(logging.ERROR, "resale.web"):
         answer = client.get("/items")
     assert answer.status_code == 500

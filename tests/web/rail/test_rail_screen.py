@@ -57,14 +57,27 @@ def test_the_same_form_sent_twice_puts_out_once(rail: RailShop) -> None:
 
 def test_a_price_typed_in_a_row_is_written_and_kept_when_it_goes_out(rail: RailShop) -> None:
     number = rail.save("jacket", **GOOD)
-    answer = rail.post(f"/rail/ticket/{number}", price="€ 31,50", state="ready", sort="net")
+    answer = rail.post(
+        f"/rail/ticket/{number}", price="€ 31,50", reason="a fair day", state="ready", sort="net"
+    )
     assert answer.location == f"/rail?sort=net#{number}"
     rail.post("/rail/out", pick=[number])
     steps = rail.what_happened(number)
     assert steps == [("taken_in", None), ("ticketed", 3150), ("put_out", 3150)]
-    rail.post(f"/rail/ticket/{number}", price="20")
-    rail.post(f"/rail/ticket/{number}", price="24")
+    rail.post(f"/rail/ticket/{number}", price="20", reason="a stain by the door")
+    rail.post(f"/rail/ticket/{number}", price="24", reason="washed out")
     assert rail.what_happened(number)[-2:] == [("marked_down", 2000), ("ticketed", 2400)]
+
+
+def test_a_price_typed_in_a_row_needs_a_reason_as_on_the_page_of_its_item(rail: RailShop) -> None:
+    number = rail.save("jacket", **GOOD)
+    for path in (f"/rail/ticket/{number}", f"/rail/{number}/price"):
+        refused = rail.post(path, price="31.50")
+        assert refused.status_code == 422 and "the price has no reason" in refused.text, path
+        assert 'value="31.50"' in refused.text
+    assert rail.what_happened(number) == [("taken_in", None)]
+    rail.post(f"/rail/ticket/{number}", price="31.50", reason="a fair day")
+    assert "a fair day" in clients_words(rail.client, f"/rail/{number}")
 
 
 @pytest.mark.parametrize("typed", ["dear", "-4", "", "0", "12.345"])

@@ -10,10 +10,11 @@ from bench_forms import hidden_fields, words_of
 from camera import shot
 from flask import Flask
 from rail_shop import RailShop
+from writing import add_photo, remove_photo
 
 from resale.storage.people.drill_store import answers_of, save_session, session_of
 from resale.storage.people.people import people
-from resale.storage.photos.photos import add_photo, remove_photo, review_photo
+from resale.storage.photos.write_photos import review_photo
 from resale.training.practice.photo_cards import FAMILY
 from resale.training.practice.session import Planned
 from resale.web.training.photo_cards import drills_on_photos, photos_taught, with_photos

@@ -36,5 +36,5 @@ def nearest(number: str) -> ResponseReturnValue:
     )
     others = [one for one in near if sold.items.numbers[one.sale] != item.number][:LISTED]
     live = request.headers.get("HX-Request") == "true"
-    template = "bench/similar_rows.html" if live else "bench/similar_sales.html"
+    template = "items/similar_rows.html" if live else "items/similar_sales.html"
     return render_template(template, item=item, near=others, numbers=sold.items.numbers)

@@ -9,15 +9,14 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Engine
-from sqlalchemy.orm import Session
 
 from resale.config.fields import meaning_of
 from resale.config.file import changed_text, write_whole
 from resale.config.settings import FILE_NAME, Settings, checked
 from resale.config.text_forms import as_text
 from resale.errors import SettingError
-from resale.storage.db.people_tables import AuditEntryRow
-from resale.storage.db.utc import stored
+from resale.services.actor import Actor
+from resale.services.transaction import transaction
 from resale.storage.settlement.agreed_shares import agree_missing
 from resale.storage.settlement.item_postings import post_item
 
@@ -68,13 +67,7 @@ def try_settings(settings: Settings, values: Mapping[str, Any]) -> tuple[Setting
 
 
 def change_settings(
-    records: Engine,
-    settings: Settings,
-    values: Mapping[str, Any],
-    *,
-    by_whom: str,
-    role: str,
-    at: datetime,
+    records: Engine, settings: Settings, actor: Actor, values: Mapping[str, Any], at: datetime
 ) -> tuple[Settings, list[Changed]]:
     """Write settings into the shop's file, and a line for each into the audit log: all or nothing.
 
@@ -83,11 +76,12 @@ def change_settings(
     records : Engine
     settings : Settings
         As they are now.
+    actor : Actor
+        Who does it.
     values : mapping
         New values by name, as the file would have them.
-    by_whom, role : str
-        Who does it.
     at : datetime
+        Now.
 
     Returns
     -------
@@ -108,13 +102,14 @@ def change_settings(
     before = _text(path)
     text = changed_text(before or "", {line.name: values[line.name] for line in lines})
     try:
-        with Session(records.execution_options(writes=True)) as session, session.begin():
+        with transaction(records, actor, at) as work:
             if any(line.name == "consignor_share" for line in lines):
                 # Whoever has no share of their own yet brought things under the one of before.
-                for item in agree_missing(session, settings.consignor_share):
-                    post_item(session, item, at, by_whom)
-            session.add_all(_entry(line, by_whom, role, at) for line in lines)
-            session.flush()
+                for item in agree_missing(work.session, settings.consignor_share):
+                    post_item(work.session, item, at, actor.name)
+            for line in lines:
+                work.log(ACTION, line.name, before=line.before, after=line.after)
+            work.session.flush()
             # Last, so that a file never says what nobody is known to have done.
             write_whole(path, text)
     except BaseException:
@@ -136,14 +131,3 @@ def _put_back(path: Path, text: str | None) -> None:
         path.unlink(missing_ok=True)
     elif _text(path) != text:
         write_whole(path, text)
-
-
-def _entry(line: Changed, by_whom: str, role: str, at: datetime) -> AuditEntryRow:
-    return AuditEntryRow(
-        made_at=stored(at),
-        by_whom=by_whom[:60],
-        role=role[:10],
-        what=ACTION,
-        about=line.name,
-        data={"before": line.before, "after": line.after},
-    )

@@ -24,23 +24,18 @@ from sqlalchemy.exc import SQLAlchemyError
 
 from resale.errors import ReadingError
 from resale.garments.rulebook.rule_book import Kind
+from resale.services.photos.add_photo import add_photo
+from resale.services.photos.remove_photo import remove_photo
+from resale.services.photos.review_photo import review_photo, show_sign
 from resale.storage.items.store import NotSavedError, item_numbered
 from resale.storage.photos.files import Size
-from resale.storage.photos.photos import (
-    Photo,
-    add_photo,
-    photo_at_hand,
-    photo_by_id,
-    remove_photo,
-    review_photo,
-    show_sign,
-)
+from resale.storage.photos.photos import Photo, photo_at_hand, photo_by_id
 from resale.storage.photos.pixels import PhotoError
 from resale.storage.photos.retention import tidy_photos
-from resale.web.access.current_user import done_to, here, my_name
-from resale.web.bench.items import item_page
+from resale.web.access.current_user import me
 from resale.web.core.security import FORM_BYTES
 from resale.web.core.shop import Shop, current_shop
+from resale.web.items.views import item_page
 
 screen = Blueprint("photos", __name__)
 _log = logging.getLogger("resale.web")
@@ -75,11 +70,11 @@ def add(number: str) -> ResponseReturnValue:
             add_photo(
                 shop.records,
                 shop.settings,
+                me(),
                 item.number,
                 content,
                 at=shop.now(),
                 signal=signal,
-                by=my_name(),
                 where=where,
             )
             saved += 1
@@ -98,7 +93,7 @@ def one(photo: int) -> ResponseReturnValue:
     found = photo_by_id(shop.records, photo)
     kind = shop.changed.kinds.get(found.kind)
     return render_template(
-        "admin/photo.html",
+        "items/photo.html",
         photo=found,
         kind=kind,
         sign=kind.by_id.get(found.signal) if kind else None,
@@ -128,9 +123,9 @@ def shows(photo: int) -> ResponseReturnValue:
     """Say which sign a photo shows."""
     shop = current_shop()
     found = photo_by_id(shop.records, photo)
-    done_to(found.number)
     kind = shop.changed.kinds.get(found.kind)
-    show_sign(shop.records, found.id, _sign(kind, request.form.get("signal", "")))
+    signal = _sign(kind, request.form.get("signal", ""))
+    show_sign(shop.records, me(), found, signal, shop.now())
     return redirect(url_for("photos.one", photo=found.id), 303)
 
 
@@ -139,10 +134,9 @@ def teaches(photo: int) -> ResponseReturnValue:
     """Mark a photo as good for teaching with the right answer, or as not."""
     shop = current_shop()
     found = photo_by_id(shop.records, photo)
-    done_to(found.number)
     signal = request.form.get("signal", "")
     option = _option(shop, found, signal, request.form.get("option", ""))
-    review_photo(shop.records, found.id, signal, option, by=here().name, at=shop.now())
+    review_photo(shop.records, me(), found, signal, option, shop.now())
     return redirect(url_for("photos.one", photo=found.id), 303)
 
 
@@ -151,8 +145,7 @@ def remove(photo: int) -> ResponseReturnValue:
     """Remove a photo for good."""
     shop = current_shop()
     found = photo_by_id(shop.records, photo)
-    done_to(found.number)
-    remove_photo(shop.records, shop.settings.data_folder, found.id)
+    remove_photo(shop.records, shop.settings.data_folder, me(), found, shop.now())
     return redirect(url_for("items.one", number=found.number) + "#photos", 303)
 
 

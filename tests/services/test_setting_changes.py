@@ -13,13 +13,14 @@ from sqlalchemy import Engine, event
 
 from resale.config.settings import read_settings
 from resale.errors import SettingError
+from resale.services.actor import Actor
+from resale.services.settings import change_settings as module
+from resale.services.settings.change_settings import Changed, change_settings, try_settings
 from resale.storage.db.database import open_records
-from resale.storage.people import setting_changes
 from resale.storage.people.audit_log import audit_entries
-from resale.storage.people.setting_changes import Changed, change_settings, try_settings
 
 NOW = datetime(2026, 6, 30, 9, tzinfo=UTC)
-WHO: dict[str, Any] = {"by_whom": "Ottoline", "role": "owner", "at": NOW}
+WHO = Actor("Ottoline", "owner")
 FILE = "# our own\nwage = 20\n"
 
 
@@ -34,7 +35,7 @@ def records(tmp_path: Path, empty_records: Path) -> Iterator[Engine]:
 
 def test_who_when_and_both_values_are_written_down(records: Engine, tmp_path: Path) -> None:
     settings = read_settings(tmp_path, environment={})
-    after, lines = change_settings(records, settings, {"wage": 26, "periods": 5}, **WHO)
+    after, lines = change_settings(records, settings, WHO, {"wage": 26, "periods": 5}, NOW)
     assert (after.wage, after.periods) == (26, 5)
     assert lines == [Changed("wage", "20", "26"), Changed("periods", "4", "5")]
     assert read_settings(tmp_path, environment={}) == after
@@ -48,7 +49,7 @@ def test_who_when_and_both_values_are_written_down(records: Engine, tmp_path: Pa
 
 def test_what_was_that_already_is_no_change(records: Engine, tmp_path: Path) -> None:
     settings = read_settings(tmp_path, environment={})
-    assert change_settings(records, settings, {"wage": 20.0}, **WHO) == (settings, [])
+    assert change_settings(records, settings, WHO, {"wage": 20.0}, NOW) == (settings, [])
     assert (tmp_path / "shop.toml").read_text() == FILE
     assert audit_entries(records) == ()
 
@@ -69,7 +70,7 @@ def test_one_wrong_value_changes_nothing(
     with pytest.raises(SettingError) as tried:
         try_settings(settings, values)
     with pytest.raises(SettingError) as written:
-        change_settings(records, settings, values, **WHO)
+        change_settings(records, settings, WHO, values, NOW)
     assert sentence in tried.value.sentence and sentence in written.value.sentence
     assert (tmp_path / "shop.toml").read_text() == FILE
     assert audit_entries(records) == ()
@@ -81,9 +82,9 @@ def test_no_line_without_the_file(
     def full(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(setting_changes, "write_whole", full)
+    monkeypatch.setattr(module, "write_whole", full)
     with pytest.raises(OSError, match="No space"):
-        change_settings(records, read_settings(tmp_path, environment={}), {"wage": 26}, **WHO)
+        change_settings(records, read_settings(tmp_path, environment={}), WHO, {"wage": 26}, NOW)
     assert audit_entries(records) == ()
 
 
@@ -99,7 +100,7 @@ def test_no_file_without_the_line(records: Engine, tmp_path: Path, there: bool) 
 
     event.listen(records, "commit", gone)
     with pytest.raises(RuntimeError, match="went away"):
-        change_settings(records, read_settings(tmp_path, environment={}), {"wage": 26}, **WHO)
+        change_settings(records, read_settings(tmp_path, environment={}), WHO, {"wage": 26}, NOW)
     event.remove(records, "commit", gone)
     assert (path.read_text() if path.exists() else None) == (FILE if there else None)
     assert audit_entries(records) == ()

@@ -17,7 +17,7 @@ from resale.services.items.entry import (
     own_or_new_key,
     too_long,
 )
-from resale.web.bench.looks import looks_in
+from resale.web.item_form.looks import looks_in
 
 # Names of further fields: gauge of a count, a flat measure, a hold raised by hand.
 GAUGE, FLAT = "g-", "f-"

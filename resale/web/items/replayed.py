@@ -21,5 +21,5 @@ def one(number: str) -> ResponseReturnValue:
     back = request.args.get("back", 0, type=int)
     found = replay(shop.records, shop.settings, shop.book, number, back)
     live = request.headers.get("HX-Request") == "true"
-    template = "bench/replayed_part.html" if live else "bench/replayed.html"
+    template = "items/replayed_part.html" if live else "items/replayed.html"
     return render_template(template, number=number.strip().upper(), back=back, found=found)

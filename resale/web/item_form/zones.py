@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from resale.garments.rulebook.rule_book import Kind
 from resale.garments.rulebook.signals import EXTENTS, NONE, Option, Signal, finding_id
 from resale.services.items.entry import TYPED, Entry, Measurement
-from resale.web.bench.alterations import FLAT_MEASURES, FlatMeasure
-from resale.web.bench.form import FLAT
+from resale.web.item_form.alterations import FLAT_MEASURES, FlatMeasure
+from resale.web.item_form.form import FLAT
 
 # With more options than this, the text field is the quicker way and the options fold away.
 MANY_OPTIONS = 9

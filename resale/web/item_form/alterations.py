@@ -10,7 +10,7 @@ from resale.errors import ReadingError
 from resale.garments.measures.allowance import Cuff, hem_reach, sleeve_reach, waist_reach
 from resale.garments.measures.length import LengthUnit, format_length, parse_length
 from resale.services.items.entry import Entry
-from resale.web.bench.form import FLAT
+from resale.web.item_form.form import FLAT
 
 
 @dataclass(frozen=True)

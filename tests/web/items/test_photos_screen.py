@@ -108,7 +108,7 @@ def test_what_is_no_photo_is_said_one_by_one_and_the_good_ones_are_kept(
 def test_more_than_can_be_sent_at_once_gets_a_sentence_and_shows_no_item(
     rail: RailShop, number: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("resale.web.admin.photos._most_bytes", lambda _: 5_000)
+    monkeypatch.setattr("resale.web.items.photos._most_bytes", lambda _: 5_000)
     for asked in (number, "Q-99999"):
         answer = send(rail, asked, b"\xff\xd8" + b"\0" * 9_000)
         assert answer.status_code == 413

@@ -29,7 +29,7 @@ def listed() -> ResponseReturnValue:
     standings = saved_standings(shop, numbers, shop.here().date())
     waits = len(waiting(records))
     return render_template(
-        "bench/items.html", page=page, search=search, standings=standings, waits=waits
+        "items/items.html", page=page, search=search, standings=standings, waits=waits
     )
 
 
@@ -50,7 +50,7 @@ def item_page(number: str, **more: Any) -> str:
     shop = current_shop()
     item = item_numbered(shop.records, number)
     return render_template(
-        "bench/item.html",
+        "items/item.html",
         item=item,
         standing=saved_standings(shop, [item.number], shop.here().date()).get(item.number),
         held=open_holds(shop.records, [item.number]).get(item.number, ()),

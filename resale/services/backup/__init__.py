@@ -1,0 +1,1 @@
+"""Records that leave the shop, each time with a line of who took them."""

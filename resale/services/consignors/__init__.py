@@ -1,0 +1,1 @@
+"""Consignors: who they are, what they brought, and that they are forgotten."""

@@ -1,0 +1,1 @@
+"""Photos of items: added, tied to a sign, looked at by a lead, removed."""

@@ -1,0 +1,1 @@
+"""Settings that somebody changes."""

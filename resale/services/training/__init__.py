@@ -1,0 +1,1 @@
+"""What is kept of training: second looks at a day of items."""
