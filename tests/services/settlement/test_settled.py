@@ -11,12 +11,12 @@ from pathlib import Path
 
 import pytest
 from consigned_shop import LEAD, ConsignedShop
-from resale.storage.people.setting_changes import change_settings
 from sqlalchemy import text
 from sqlalchemy.exc import DatabaseError
 from sqlalchemy.orm import Session
 
 from resale.errors import ResaleError
+from resale.services.settings.change_settings import change_settings
 from resale.services.settlement.consigned import agree_share, bring_items, take_item_off
 from resale.services.settlement.owed import NewPayments, due_to, pay
 from resale.services.settlement.papers import statement_closed, statement_file, statement_paper
@@ -81,10 +81,9 @@ def test_another_share_of_the_shop_changes_nothing_that_was_agreed(shop) -> None
     settings, _ = change_settings(
         shop.shop.records,
         shop.shop.settings,
+        LEAD,
         {"consignor_share": 0.3},
-        by_whom="Ottoline",
-        role="owner",
-        at=at,
+        at,
     )
     object.__setattr__(shop.shop, "settings", settings)
     shop.sells(later, "11-03", 4000)

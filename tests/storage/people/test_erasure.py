@@ -86,7 +86,7 @@ def test_closed_statements_stay_without_the_name_and_notes_of_the_accounts_are_s
     shop.sells(shop.brings("C-1"), "02-01", 900)
     shop.moves("C-1", "deduction", "02-02", 50, note="for Ann's aunt")
     before = shop.closes("C-1", "02-28")
-    left = forget_consignor(shop.shop.records, tmp_path, "C-1")
+    left = forget_consignor(shop.shop.records, tmp_path, LEAD, "C-1", NOON)
     assert left.notes == (NoteFound("C-1", "account", "for Ann's aunt"),)
     after = statement_closed(shop.shop, "C-1", 1)
     assert (after.consignor.name, after.lines) == ("forgotten", before.lines)
