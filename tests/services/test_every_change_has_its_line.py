@@ -33,6 +33,8 @@ from resale.web.core.shop import Shop
 
 GOOD, BETTER = "linen buckle orchard", "walnut harbour spindle"
 LOG = "deed"
+# A line for each thing; tried by `test_stock_screen.py`.
+MANY_AT_ONCE = {"stock_files.load_all", "stock_files.people"}
 _WRITES = re.compile(r'\s*(?:INSERT INTO|UPDATE|DELETE FROM) "?(\w+)')
 # What is noted on the way of every request, whatever is asked.
 ON_THE_WAY = frozenset({"sitting"})
@@ -164,13 +166,14 @@ def test_every_change_writes_one_line_with_its_row_or_neither(
     training(changing)
     prices(changing)
     rules(changing)
+    till(changing)
     later_on_the_rail(changing, monkeypatch)
     devices_and_settings(changing)
     team(changing)
     own_doors(changing, monkeypatch)
     copies(changing)
     every = {name for name, one in PERMISSIONS.items() if one.written_down == BY_ITS_SERVICE}
-    assert changing.tried == every
+    assert every - changing.tried == MANY_AT_ONCE
 
 
 def saved(one: Changing, key: str, **signs: str) -> dict[str, str]:
@@ -194,6 +197,19 @@ def items(one: Changing) -> None:
     again = {"day": "", "amount": "24", "note": "mistyped", "key": "corrected"}
     path = f"/ledger/item/Q-00001/{number}"
     one.change("ledger.correct", path, "event", by="lead", **again)
+
+
+def till(one: Changing) -> None:
+    """What somebody sold a moment ago is taken back, sold over the till, and the day is closed."""
+    sold = {"what": "sold", "day": "", "amount": "30", "key": "too soon"}
+    one.change("ledger.happened", "/ledger/item/Q-00004", "event", by="sorter", **sold)
+    with one.shop.records.connect() as at:
+        (event,) = at.exec_driver_sql("SELECT max(id) FROM event WHERE what = 'sold'").one()
+    path = f"/ledger/item/Q-00004/{event}/undo"
+    one.change("ledger.undo", path, "event", by="sorter", key="undone")
+    basket = {"items": "Q-00004", "price-Q-00004": "30", "payment": "cash", "key": "basket"}
+    one.change("till.sell", "/till", "event", by="sorter", reason="as marked", **basket)
+    one.change("till.close", "/till/close", "closed_day", by="sorter", counted="54", note="fine")
 
 
 def holds(one: Changing) -> None:

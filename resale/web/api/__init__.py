@@ -8,11 +8,7 @@ from __future__ import annotations
 
 from flask import Flask
 
-<<<<<<< HEAD
-from resale.web.api import about, days, holds, item_files, items, sales, values
-=======
-from resale.web.api import about, holds, items, page, values
->>>>>>> 87a19e2 (Write each change and its line of the audit log in one transaction; cut screens apart)
+from resale.web.api import about, days, holds, item_files, items, page, sales, values
 from resale.web.api import events as happenings
 from resale.web.api.blueprint import api
 from resale.web.api.tokens import check_token

@@ -17,10 +17,10 @@ from resale.web.api.blueprint import api
 from resale.web.api.items import own_key
 from resale.web.api.operations import operation
 from resale.web.api.parsing import read_key
-from resale.web.api.problems import ApiError
 from resale.web.api.requests import ClosingSent
 from resale.web.api.tokens import this_device
 from resale.web.core.days import read_day
+from resale.web.core.problems import ApiError
 from resale.web.core.shop import current_shop
 
 _OF_ITEMS = ("sale", "return", "passed on")

@@ -7,16 +7,16 @@ from typing import Any
 from flask import Response, request
 
 from resale.services.on_hand.lines import rail_of
+from resale.services.photos.add_photo import add_photo
 from resale.services.rail.ticket_paper import tickets_paper
 from resale.storage.ledger.ledger import item_life
 from resale.storage.ledger.transitions import LedgerError
-from resale.storage.photos.photos import add_photo
 from resale.web.api import responses as a
 from resale.web.api.blueprint import api
 from resale.web.api.operations import operation
-from resale.web.api.problems import ApiError
 from resale.web.api.tokens import this_device
 from resale.web.core.item_number import number_in
+from resale.web.core.problems import ApiError
 from resale.web.core.shop import current_shop
 
 PHOTO_TYPES = ("image/jpeg", "image/png", "image/webp")
@@ -49,8 +49,8 @@ def ticket(number: str) -> Response:
 
 
 @api.post("/items/<number>/photos")
-@operation("save", a.PhotoKept, upload=PHOTO_TYPES, status=201)
-def photo(number: str) -> a.PhotoKept:
+@operation("save", a.AddedPhoto, upload=PHOTO_TYPES, status=201)
+def photo(number: str) -> a.AddedPhoto:
     """Keep a photo of an item; the same one sent again is kept once.
 
     The body is the picture itself. What the camera wrote into it, place and time, is left out.
@@ -64,13 +64,13 @@ def photo(number: str) -> a.PhotoKept:
             f"send one of {', '.join(PHOTO_TYPES)}",
             headers={"Accept": ", ".join(PHOTO_TYPES)},
         )
-    kept = add_photo(
+    photo = add_photo(
         shop.records,
         shop.settings,
+        this_device(),
         number,
         request.get_data(),
         at=shop.now(),
-        by=this_device().name,
         where="photo",
     )
-    return a.PhotoKept(number=number, photo=kept)
+    return a.AddedPhoto(number=number, photo=photo)

@@ -361,7 +361,7 @@ class DayLines(Answer):
     beside: list[MoneyLine]
 
 
-class PhotoKept(Answer):
+class AddedPhoto(Answer):
     """A photo that is kept of an item."""
 
     number: str
