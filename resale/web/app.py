@@ -30,6 +30,7 @@ from resale.web.core import (
     jobs,
     rate_limits,
     security,
+    static_files,
     trusted_hosts,
 )
 from resale.web.core.shop import EXTENSION, open_shop
@@ -91,6 +92,7 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
     app.extensions[EXTENSION] = shop
     hold_by_newer_rules(shop, shop.here())
     catch_up_accounts(shop, shop.here())
+    static_files.init_app(app)
     trusted_hosts.init_app(app, settings.hosts)
     followed_version.init_app(app)
     # Before the forms are looked at: a stranger is told to sign in, not that the form is old.

@@ -11,6 +11,7 @@ PARTS = {
     "zone": "wear",
     "number": "Q-00001",
     "filename": "styles/bench.css",
+    "version": "0",
     "key": "0",
     "place": "1",
     "family": "pilling",

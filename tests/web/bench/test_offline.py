@@ -7,13 +7,15 @@ import re
 from pathlib import Path
 
 from bench_forms import Send
-from flask import Flask
+from flask import Flask, url_for
 from flask.testing import FlaskClient
 from signed_in import NAMES
 
 from resale.garments.rulebook.rule_book import load_rule_book
 from resale.storage.people.audit_log import audit_entries
 from resale.web import create_app
+
+LOADED = ("scripts/bench.js", "vendor/htmx.min.js")
 
 
 def test_a_bare_bench_holds_no_token_no_person_and_no_item(
@@ -43,7 +45,9 @@ def test_the_worker_lists_every_kind_and_only_files_that_are_there(client: Flask
     assert found is not None and listed is not None
     pages, files = json.loads(found[1]), json.loads(listed[1])
     assert set(pages) == {"/", *(f"/bench/{kind}" for kind in load_rule_book().kinds)}
-    assert "/static/scripts/bench.js" in files and "/static/vendor/htmx.min.js" in files
+    with client.application.test_request_context():
+        loaded = {url_for("static", filename=name) for name in LOADED}
+    assert loaded <= set(files)
     for path in (*pages.values(), *files):
         got = client.get(path)
         assert got.status_code == 200, path

@@ -1,0 +1,52 @@
+"""Scripts, styles and drawings under an address that changes with them.
+
+A page draws on thirty of them. Under such an address a browser asks once and keeps them for good,
+and after a new version of the program it meets new addresses and no old file.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from flask import Flask, Response, current_app
+
+A_YEAR = 365 * 24 * 60 * 60
+
+
+@cache
+def version_of(folder: Path) -> str:
+    """Digest of all files of a folder, read once: they change with the program only."""
+    digest = hashlib.sha256()
+    for path in sorted(path for path in folder.rglob("*") if path.is_file()):
+        digest.update(path.relative_to(folder).as_posix().encode())
+        digest.update(path.read_bytes())
+    return digest.hexdigest()[:16]
+
+
+def init_app(app: Flask) -> None:
+    """Let an application name its static files by their version, and know them without it."""
+
+    def with_version(endpoint: str, values: dict[str, Any]) -> None:
+        if endpoint == "static":
+            values.setdefault("version", version_of(_folder_of(app)))
+
+    app.add_url_rule("/static/v-<version>/<path:filename>", endpoint="static")
+    app.view_functions["static"] = _file
+    app.url_defaults(with_version)
+
+
+def _file(filename: str, version: str = "") -> Response:
+    answer = current_app.send_static_file(filename)
+    if version == version_of(_folder_of(current_app)):
+        answer.cache_control.no_cache = None
+        answer.cache_control.public = True
+        answer.cache_control.max_age = A_YEAR
+        answer.cache_control.immutable = True
+    return answer
+
+
+def _folder_of(app: Flask) -> Path:
+    return Path(str(app.static_folder))

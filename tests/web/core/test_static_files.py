@@ -1,0 +1,53 @@
+"""Static files are asked for once, and anew after another version of the program."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from flask.testing import FlaskClient
+
+from resale.web.core.static_files import A_YEAR, version_of
+
+
+def test_a_page_names_its_files_by_their_version_and_a_browser_keeps_them(
+    client: FlaskClient,
+) -> None:
+    page = client.get("/bench/jacket").text
+    named = re.findall(r'(?:src|href)="(/static/[^"]+)"', page)
+    assert len(named) > 10
+    for address in named:
+        answer = client.get(address)
+        assert answer.status_code == 200, address
+        kept = answer.cache_control
+        assert kept.max_age == A_YEAR and kept.immutable and not kept.no_cache, address
+        answer.close()
+
+
+def test_what_a_script_or_a_style_draws_on_lies_beside_it(client: FlaskClient) -> None:
+    """Imports and pictures are relative, so they have the version of whoever names them."""
+    page = client.get("/bench/jacket").text
+    (script,) = re.findall(r'src="(/static/[^"]+/scripts/bench\.js)"', page)
+    code = client.get(script).text
+    for module in re.findall(r'from "\./([^"]+)"', code):
+        answer = client.get(script.replace("bench.js", module))
+        assert answer.cache_control.immutable, module
+        answer.close()
+
+
+def test_another_version_or_none_is_answered_and_not_kept(client: FlaskClient) -> None:
+    for address in ("/static/styles/bench.css", "/static/v-0000/styles/bench.css"):
+        answer = client.get(address)
+        assert answer.status_code == 200 and answer.cache_control.no_cache, address
+        assert answer.cache_control.max_age is None
+        answer.close()
+
+
+def test_a_version_hangs_on_names_and_contents(tmp_path: Path) -> None:
+    seen = set()
+    for place, (name, text) in enumerate([("a.css", "x"), ("a.css", "y"), ("b.css", "x")]):
+        folder = tmp_path / str(place)
+        folder.mkdir()
+        (folder / name).write_text(text)
+        seen.add(version_of(folder))
+    assert len(seen) == 3
