@@ -64,6 +64,16 @@ def finish_change_of_places(folder: Path) -> None:
 
 
 def carry(name: str, aside: Path, folder: Path) -> None:
-    """Let a folder of the shop that was set aside go on lying in the shop."""
+    """Let a folder of the shop that was set aside go on lying in the shop.
+
+    Parameters
+    ----------
+    name : str
+        Of the folder, within the shop.
+    aside : Path
+        Where the shop of before was set aside.
+    folder : Path
+        Where the shop lies now; a folder of this name that it has is left alone.
+    """
     if (aside / name).is_dir() and folder.is_dir() and not (folder / name).exists():
         (aside / name).replace(folder / name)

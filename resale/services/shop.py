@@ -122,7 +122,15 @@ def open_shop(settings: Settings) -> Shop:
 
 
 def shop_over(settings: Settings, records: Engine) -> Shop:
-    """Follow the prices and the rule book as they are now, over records that are open."""
+    """Follow the prices and the rule book as they are now, over records that are open.
+
+    Parameters
+    ----------
+    settings : Settings
+        That hold from now on.
+    records : Engine
+        Open already.
+    """
     # Asked first: what changes while the rest is read is then followed at the next look.
     version = version_in_use(records, settings)
     changed = book_of_shop(settings, records)

@@ -99,7 +99,7 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
     guard.init_app(app)
     security.init_app(app, settings)
     form_fields.init_app(app)
-    app.config.update({"OPEN_DEMO": demo, **config})
+    app.config.update({"OPEN_DEMO": demo, followed_version.GIVEN: given, **config})
     rate_limits.init_app(app)
     jinja.init_app(app)
     standing_lines.init_app(app)

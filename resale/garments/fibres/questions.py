@@ -39,7 +39,21 @@ class Notes:
         word: str = "",
         suggestion: str = "",
     ) -> None:
-        """Note a question."""
+        """Note a question.
+
+        Parameters
+        ----------
+        kind : str
+            Which question it is, for whoever tells them apart.
+        sentence : str
+            As a reader gets it.
+        part : str
+            Of the label, such as the lining; empty where it is about the whole.
+        word : str
+            As it stands on the label, where one word is meant.
+        suggestion : str
+            What it may mean.
+        """
         self.questions.append(Question(kind, sentence, part, word, suggestion))
 
 
@@ -49,7 +63,14 @@ def title(part: str) -> str:
 
 
 def ask_about_percentages(part: FibrePart, notes: Notes) -> None:
-    """Ask for missing percentages and about a sum that is not 100."""
+    """Ask for missing percentages and about a sum that is not 100.
+
+    Parameters
+    ----------
+    part : FibrePart
+    notes : Notes
+        Takes the questions.
+    """
     gap = round(part.total - 100, 2)
     if part.named_only:
         _ask_for_percentages(part, notes)
@@ -85,7 +106,14 @@ def _ask_for_percentages(part: FibrePart, notes: Notes) -> None:
 
 
 def ask_about_other_fibres(part: FibrePart, notes: Notes) -> None:
-    """Ask what the label leaves unnamed, which labelling law allows for a small share."""
+    """Ask what the label leaves unnamed, which labelling law allows for a small share.
+
+    Parameters
+    ----------
+    part : FibrePart
+    notes : Notes
+        Takes the questions.
+    """
     share = next((line for line in part.lines if line.fibre_id == "other_fibres"), None)
     if share is not None:
         notes.ask(
@@ -97,7 +125,17 @@ def ask_about_other_fibres(part: FibrePart, notes: Notes) -> None:
 
 
 def ask_about_animals(parts: Sequence[FibrePart], items: Sequence[Item], notes: Notes) -> None:
-    """Pass on cautions about fur, protected animals and parts of animal origin."""
+    """Pass on cautions about fur, protected animals and parts of animal origin.
+
+    Parameters
+    ----------
+    parts : sequence of FibrePart
+        Of which each fibre is asked about once.
+    items : sequence of Item
+        Words of the label that are no fibres, such as parts of animals.
+    notes : Notes
+        Takes the questions.
+    """
     named = {line.fibre_id for part in parts for line in (*part.lines, *part.outside)}
     for fibre_id in sorted(named - {UNKNOWN}):
         caution = FIBRES[fibre_id].caution

@@ -98,7 +98,14 @@ _NOT_CONTENT = re.compile(
 
 
 def quoted(text: str, longest: int = 40) -> str:
-    """Put words in quotation marks for a sentence, cut short where they run on."""
+    """Put words in quotation marks for a sentence, cut short where they run on.
+
+    Parameters
+    ----------
+    text : str
+    longest : int
+        Letters shown at most, the ellipsis among them.
+    """
     flat = " ".join(text.split())
     return f"'{flat}'" if len(flat) <= longest else f"'{flat[: longest - 1]}…'"
 

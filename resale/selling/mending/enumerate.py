@@ -54,7 +54,18 @@ class Case:
         chosen: Mapping[str, str],
         wage_a_minute: float,
     ) -> Case:
-        """Fit a remedy to what was seen on the item."""
+        """Fit a remedy to what was seen on the item.
+
+        Parameters
+        ----------
+        remedy : Remedy
+        treatments : sequence of Treatment
+            Those of its signs that need it.
+        chosen : mapping of str to str
+            What was seen on the item, by signal.
+        wage_a_minute : float
+            What a minute at the bench costs, in the currency.
+        """
         steps = {}
         for one in treatments:
             now = chosen[one.signal]

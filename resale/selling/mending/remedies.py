@@ -115,7 +115,15 @@ class Remedy(Strict):
         return [] if self.to_read_first(chosen) else self._fitting(kind_id, chosen)
 
     def asks_first(self, kind_id: str, chosen: Mapping[str, str]) -> tuple[str, ...]:
-        """Signs to read before this remedy may be done; none where it would not fit anyway."""
+        """Signs to read before this remedy may be done; none where it would not fit anyway.
+
+        Parameters
+        ----------
+        kind_id : str
+            Of the item.
+        chosen : mapping of str to str
+            What was seen on it, by signal.
+        """
         return self.to_read_first(chosen) if self._fitting(kind_id, chosen) else ()
 
     def to_read_first(self, chosen: Mapping[str, str]) -> tuple[str, ...]:
@@ -153,6 +161,13 @@ class Remedies:
 
 def load_remedies(book: RuleBook, path: Path = SHIPPED_REMEDIES) -> Remedies:
     """Read the remedies and check them against a rule book.
+
+    Parameters
+    ----------
+    book : RuleBook
+        Whose kinds, signals and options they may name.
+    path : Path
+        Of the file; the shipped one where omitted.
 
     Raises
     ------

@@ -143,7 +143,13 @@ class Programme:
         return np.concatenate([-self.gains, self.penalty, [0.0]])
 
     def bounds(self, low: Array, high: Array) -> scipy.optimize.Bounds:
-        """Bounds of all columns, from those of the items."""
+        """Bounds of all columns, from those of the items.
+
+        Parameters
+        ----------
+        low, high : array, shape (n_items,)
+            Least and most of each item: 0 or 1, both the same where it is decided.
+        """
         count = len(self.sides)
         missed = np.where(self.hard, 0.0, np.inf)
         return scipy.optimize.Bounds(

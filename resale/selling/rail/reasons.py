@@ -56,7 +56,22 @@ def why_left_out(
     sides: Sequence[Side],
     show: Callable[[int], str],
 ) -> tuple[LeftOut, ...]:
-    """Give each item that is not chosen its reason."""
+    """Give each item that is not chosen its reason.
+
+    Parameters
+    ----------
+    items : sequence of RailItem
+    chosen : array of bool, shape (n_items,)
+        Which hang.
+    free : float
+        Rail still empty beside what hangs already (cm).
+    length : float
+        The whole rail (cm).
+    sides : sequence of Side
+        What was asked of kinds and sizes.
+    show : callable
+        Writes minor units as money.
+    """
     rates = [item.gain / item.width for item, out in zip(items, chosen, strict=True) if out]
     rail = _Rail(chosen, free, length, sides, min(rates, default=0.0), show)
     left = []

@@ -72,7 +72,14 @@ def best_choice(programme: Programme, gap: float, seconds: float) -> Choice:
 
 
 def rounded(programme: Programme, relaxed: Relaxation) -> Array:
-    """Leave what is cut, then fill the room with what adds most."""
+    """Leave what is cut, then fill the room with what adds most.
+
+    Parameters
+    ----------
+    programme : Programme
+    relaxed : Relaxation
+        Its optimum where things may be cut.
+    """
     whole = np.where(relaxed.part > 1 - 1e-7, 1.0, 0.0)
     return filled(programme, whole, np.argsort(-relaxed.reduced, kind="stable"))
 

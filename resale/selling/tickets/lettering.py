@@ -7,16 +7,13 @@ signs of currency; what it cannot draw is replaced here, never printed as an emp
 
 from __future__ import annotations
 
-import unicodedata
 from datetime import UTC, datetime
-from functools import cache
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
-from resale.fonts import BOLD, REGULAR
+from fpdf import FPDF
+from fpdf.prefs import ViewerPreferences
 
-if TYPE_CHECKING:
-    # A library of others, for its name alone: what letters there are is asked without any paper.
-    from fpdf import FPDF
+from resale.selling.tickets.typeface import FILES
 
 Weight = Literal["", "B"]
 
@@ -29,7 +26,6 @@ CAP_HEIGHT = 0.66
 DROP = 0.21
 # Room for accents above capitals, as a share of the type size.
 ACCENT = 0.25
-_FILES = {"": REGULAR, "B": BOLD}
 # Documents carry the day they were made where the caller gives it; a fixed one keeps a ticket
 # that is printed again the same to the byte.
 _NO_DAY = datetime(2000, 1, 1, tzinfo=UTC)
@@ -50,9 +46,6 @@ def new_page_maker(
     language : str
         BCP 47 tag, for screen readers.
     """
-    from fpdf import FPDF  # noqa: PLC0415 - only whoever prints needs it
-    from fpdf.prefs import ViewerPreferences  # noqa: PLC0415
-
     # Named upright whatever its shape: the library would turn a wide page on its side.
     pdf = FPDF(orientation="P", unit="mm", format=page)
     pdf.set_margin(0)
@@ -63,29 +56,9 @@ def new_page_maker(
     pdf.set_creation_date(made or _NO_DAY)
     # A label printed 'to fit' misses its label; this asks the viewer for true size.
     pdf.viewer_preferences = ViewerPreferences(display_doc_title=True, print_scaling="None")
-    for weight, path in _FILES.items():
+    for weight, path in FILES.items():
         pdf.add_font(FAMILY, weight, path)
     return pdf
-
-
-def drawable(text: str) -> str:
-    """Replace what the typeface cannot draw: by its plain letters, or by a question mark.
-
-    Examples
-    --------
-    >>> drawable("￥1,200  ﬁne"), drawable("寿司")
-    ('¥1,200 fine', '??')
-    """
-    known = _known()
-    plain = " ".join(unicodedata.normalize("NFKC", text).split())
-    if all(ord(letter) in known for letter in plain):
-        return plain
-    return "".join(letter if ord(letter) in known else _plain_letter(letter) for letter in plain)
-
-
-def can_draw(text: str) -> bool:
-    """Say whether every letter of a text, in its plain form, is in the typeface."""
-    return all(ord(letter) in _known() for letter in unicodedata.normalize("NFKC", text))
 
 
 def text_width(pdf: FPDF, text: str, size: float, weight: Weight = "") -> float:
@@ -136,22 +109,3 @@ def _cut(pdf: FPDF, text: str, width: float, size: float, weight: Weight) -> str
         else:
             many = middle - 1
     return text[:few].rstrip() + ELLIPSIS if few else ""
-
-
-def _plain_letter(letter: str) -> str:
-    bare = unicodedata.normalize("NFKD", letter)
-    printable = "".join(part for part in bare if ord(part) in _known())
-    return printable or "?"
-
-
-@cache
-def _known() -> frozenset[int]:
-    """Code points that both weights draw."""
-    # Half a second to load, for which whoever asks for no letter need not wait.
-    from fontTools.ttLib import TTFont  # noqa: PLC0415
-
-    drawn = []
-    for path in _FILES.values():
-        with TTFont(path, lazy=True) as font:
-            drawn.append(frozenset(font.getBestCmap()))
-    return frozenset.intersection(*drawn)

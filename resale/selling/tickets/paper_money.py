@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Protocol
 
-from resale.selling.tickets.lettering import can_draw, drawable
+from resale.selling.tickets.typeface import can_draw, drawable
 
 
 class MoneyWriter(Protocol):

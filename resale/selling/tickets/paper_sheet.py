@@ -13,15 +13,9 @@ from typing import cast
 from fpdf import FPDF
 from fpdf.enums import MethodReturnValue
 
-from resale.selling.tickets.lettering import (
-    FAMILY,
-    Weight,
-    drawable,
-    fit,
-    new_page_maker,
-    text_width,
-)
+from resale.selling.tickets.lettering import FAMILY, Weight, fit, new_page_maker, text_width
 from resale.selling.tickets.stitch_edges import EDGES
+from resale.selling.tickets.typeface import drawable
 
 MARGIN = 18.0
 FOOT = 16.0

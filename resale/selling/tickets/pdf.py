@@ -23,10 +23,11 @@ from resale.errors import ReadingError
 from resale.selling.tickets.drawing import SMALLEST, TicketLines, draw_date, draw_edge
 from resale.selling.tickets.labels import LabelStock
 from resale.selling.tickets.layout import SHOP_FROM, TIER_FROM, Box, TicketLayout, ticket_layout
-from resale.selling.tickets.lettering import drawable, fit, new_page_maker
+from resale.selling.tickets.lettering import fit, new_page_maker
 from resale.selling.tickets.paper_money import MoneyWriter, PaperMoney
 from resale.selling.tickets.qr import LEAST_MODULE, QUIET, dark_runs, draw_qr, module_size
 from resale.selling.tickets.ticket import Ticket
+from resale.selling.tickets.typeface import drawable
 
 LONGEST_ADDRESS = 500
 

@@ -187,7 +187,17 @@ def entry_of(
 
 
 def entry_from_inputs(kind: Kind, inputs: Mapping[str, Any], number: str) -> Entry:
-    """Open a saved item on the bench again; answers the book no longer knows are left open."""
+    """Open a saved item on the bench again; answers the book no longer knows are left open.
+
+    Parameters
+    ----------
+    kind : Kind
+        As the rule book has it now.
+    inputs : mapping
+        As they were stored with its newest valuation.
+    number : str
+        Of the item.
+    """
     known = {
         signal: option
         for signal, option in {**inputs["choices"], **inputs.get("picked", {})}.items()
@@ -215,7 +225,14 @@ def entry_from_inputs(kind: Kind, inputs: Mapping[str, Any], number: str) -> Ent
 
 
 def finished(kind: Kind, entry: Entry) -> Entry:
-    """Grade what was typed, and leave out what the item's other answers rule out."""
+    """Grade what was typed, and leave out what the item's other answers rule out.
+
+    Parameters
+    ----------
+    kind : Kind
+    entry : Entry
+        As it was read from a form.
+    """
     measured = {
         signal: _measurement(kind.by_id[signal], text, entry.gauges.get(signal, ""), entry.picked)
         for signal, text in entry.typed.items()

@@ -69,6 +69,12 @@ class RackRows:
         """Value some of the good rows of a file and write each as cells of `HEADING`.
 
         Money has the currency's decimals and a point; a band without an end reads ``inf``.
+
+        Parameters
+        ----------
+        file : ItemFile
+        chosen : slice
+            Which of its good rows.
         """
         readings = _part(file.readings, chosen)
         now = self.valuer.value(readings)

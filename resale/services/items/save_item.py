@@ -114,7 +114,16 @@ def save_many(
 
 
 def write_saves(work: Work, many: Sequence[NewSave], action: str = ACTION) -> list[str]:
-    """Save items in a transaction that is open, with a line in the audit log for each new save."""
+    """Save items in a transaction that is open, with a line in the audit log for each new save.
+
+    Parameters
+    ----------
+    work : Work
+        The transaction, and who does it.
+    many : sequence of NewSave
+    action : str
+        What the line says was done.
+    """
     saved = save_items(work.session, many, work.at, work.actor.name)
     for one in saved:
         if one.fresh:

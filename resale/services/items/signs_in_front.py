@@ -16,6 +16,12 @@ def signs_in_front(kind: Kind, valuer: Valuer) -> frozenset[str]:
 
     A sign that others depend on is among them, and so are those that depend on it: they show
     themselves once its answer calls for them.
+
+    Parameters
+    ----------
+    kind : Kind
+    valuer : Valuer
+        By whose prices checks are ranked.
     """
     readings = one_reading(valuer.book, kind.id, {})
     ranked = next_checks(valuer, readings, valuer.value(readings))

@@ -93,7 +93,17 @@ def record(work: Work, shop: Shop, new: NewEvent, sent: Sent | None) -> Recorded
 
 
 def recorded(work: Work, number: str, event: int) -> Recorded:
-    """Say how an event of an item stands, and where the item is."""
+    """Say how an event of an item stands, and where the item is.
+
+    Parameters
+    ----------
+    work : Work
+        The transaction that wrote it.
+    number : str
+        Of the item.
+    event : int
+        Id of the line.
+    """
     item = item_row(work.session, number)
     lines = events_of(work.session, item.id)
     meant = next(one for one in lines if one.id == event)

@@ -52,6 +52,15 @@ def sell(
 def asking_price(session: Session, shop: Shop, number: str, today: date) -> int | None:
     """What a thing's ticket says, in minor units; where none was written, what is suggested.
 
+    Parameters
+    ----------
+    session : Session
+    shop : Shop
+        By whose prices one is suggested.
+    number : str
+        Of the item.
+    today : date
+
     Raises
     ------
     NotSavedError

@@ -74,6 +74,15 @@ def correct_own(
 def own_line(work: Work, number: str, event: int) -> Event:
     """Find a line that stands and that one wrote today.
 
+    Parameters
+    ----------
+    work : Work
+        The transaction, and who asks.
+    number : str
+        Of the item.
+    event : int
+        Id of the line.
+
     Raises
     ------
     LedgerError

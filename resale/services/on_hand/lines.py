@@ -102,7 +102,14 @@ class Rail:
 
 
 def rail_of(shop: Shop, today: date) -> Rail:
-    """Look at everything on hand; again only when something happened since."""
+    """Look at everything on hand; again only when something happened since.
+
+    Parameters
+    ----------
+    shop : Shop
+    today : date
+        From which days on hand and marks that are due are counted.
+    """
     with Session(shop.records) as session:
         last = tuple(
             session.scalar(select(func.max(row.id))) or 0 for row in (EventRow, HoldEventRow)
@@ -123,7 +130,16 @@ def _looked(shop: Shop, today: date) -> Rail:
 
 
 def mending_of(shop: Shop, stock: Stock, row: int) -> MendingPlan:
-    """Say what mending would bring; a plan hangs on what was read alone, so it is made once."""
+    """Say what mending would bring; a plan hangs on what was read alone, so it is made once.
+
+    Parameters
+    ----------
+    shop : Shop
+    stock : Stock
+        What is on hand.
+    row : int
+        Of the item within it.
+    """
     known: dict[tuple[object, ...], MendingPlan] = shop.memory.setdefault(_PLANS, {})
     one = stock.readings.row(row)
     key = (int(one.kinds[0]), one.codes.tobytes(), one.labels, one.seasons)

@@ -44,13 +44,27 @@ class RailOutlook:
 
 
 def goods_of(shop: Shop, stock: Stock) -> Goods:
-    """Items as plans know them."""
+    """Items as plans know them.
+
+    Parameters
+    ----------
+    shop : Shop
+        Whose settings say how wide a kind hangs.
+    stock : Stock
+    """
     width = np.array([rail_width(item.kind, shop.settings.rail_widths) for item in stock.items])
     return Goods(stock.readings.kinds, stock.estimate / 10**shop.money.decimals, width)
 
 
 def outlook_of(shop: Shop, stock: Stock, today: date) -> RailOutlook:
-    """Plan every item on hand."""
+    """Plan every item on hand.
+
+    Parameters
+    ----------
+    shop : Shop
+    stock : Stock
+    today : date
+    """
     terms, minor = SellingTerms.of(shop.settings), 10**shop.money.decimals
     desk, goods = desk_of(shop, today), goods_of(shop, stock)
     demand, compared = (

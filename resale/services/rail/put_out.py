@@ -52,6 +52,20 @@ def put_out_by_plan(
 ) -> Recorded:
     """Put one item out as the Rail does, for a device that names no price.
 
+    Parameters
+    ----------
+    shop : Shop
+    actor : Actor
+        The device.
+    line : RailLine
+        The item on hand.
+    at : datetime
+        Now, in the shop's zone.
+    sent : Sent
+        How it was sent, so that it is done once.
+    note : str
+        Stands beside it.
+
     Raises
     ------
     RailFormError

@@ -14,7 +14,15 @@ from resale.storage.ledger.holds import refuse_if_held
 
 
 def ticket_of(shop: Shop, line: RailLine, today: date) -> Ticket:
-    """Say what a ticket says; its date mark is today's, when it goes out at this price."""
+    """Say what a ticket says; its date mark is today's, when it goes out at this price.
+
+    Parameters
+    ----------
+    shop : Shop
+    line : RailLine
+        The item on hand.
+    today : date
+    """
     address = shop.settings.ticket_address.rstrip("/")
     return Ticket(
         line.number,

@@ -80,7 +80,17 @@ def first_tickets(desk: Desk, kinds: np.ndarray, estimates: np.ndarray) -> np.nd
 
 
 def mending_of(desk: Desk, readings: Readings, row: int) -> MendingPlan:
-    """Say what mending one item of a batch would bring."""
+    """Say what mending one item of a batch would bring.
+
+    Parameters
+    ----------
+    desk : Desk
+        By whose prices and settings it is reckoned.
+    readings : Readings
+        Of the batch.
+    row : int
+        Of the item within it.
+    """
     return best_mending(desk.valuer, readings.rows(np.array([row])), desk.terms)
 
 

@@ -62,7 +62,14 @@ class Desk:
 
 
 def desk_of(shop: Shop, today: date) -> Desk:
-    """Give the desk of a day: how fast things sell is learned once, so all tickets rest on it."""
+    """Give the desk of a day: how fast things sell is learned once, so all tickets rest on it.
+
+    Parameters
+    ----------
+    shop : Shop
+    today : date
+        Of which it is.
+    """
     known = cast("tuple[date, Desk] | None", shop.memory.get(_MEMORY))
     if known is not None and known[0] == today:
         return known[1]

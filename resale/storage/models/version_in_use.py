@@ -1,4 +1,4 @@
-"""Which prices and which rules hold now, as one small question to the records.
+"""Which prices, rules and settings hold now: one small question, and two looks at files.
 
 Rows that say so are only ever added, so the newest of each kind are the version: it cannot be
 forgotten by whoever writes one. A process that follows an older version reads everything anew.
@@ -6,11 +6,12 @@ forgotten by whoever writes one. A process that follows an older version reads e
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import NamedTuple
 
 from sqlalchemy import Engine, func, select
 
-from resale.config.settings import Settings
+from resale.config.settings import FILE_NAME, Settings
 from resale.storage.db.shared_tables import RuleChangeRow, SharedFileRow
 from resale.storage.db.tables import ModelSwitch
 from resale.storage.models.model_files import MANIFEST
@@ -28,11 +29,14 @@ class Version(NamedTuple):
         The newest switch of models and the newest change of the rule book; 0 is none.
     own : str
         Which prices of a file the shop has of its own, on this machine or shared.
+    settings : str
+        When the file of settings was written.
     """
 
     switch: int
     change: int
     own: str
+    settings: str
 
 
 def version_in_use(records: Engine, settings: Settings) -> Version:
@@ -45,11 +49,13 @@ def version_in_use(records: Engine, settings: Settings) -> Version:
     )
     with records.connect() as connection:
         switch, change, digest = connection.execute(query).one()
-    return Version(switch or 0, change or 0, digest or _stamp(settings))
+    folder = settings.data_folder
+    own = digest or _stamp(folder / OWN_MANIFEST)
+    return Version(switch or 0, change or 0, own, _stamp(folder / FILE_NAME))
 
 
-def _stamp(settings: Settings) -> str:
+def _stamp(path: Path) -> str:
     try:
-        return str((settings.data_folder / OWN_MANIFEST).stat().st_mtime_ns)
+        return str(path.stat().st_mtime_ns)
     except OSError:
         return ""

@@ -202,6 +202,12 @@ def left_misread(plan: Plan, misread: float) -> float:
 def what_it_means(plan: Plan, misread: float) -> str:
     """Say what the plan would make of days with this share misread.
 
+    Parameters
+    ----------
+    plan : Plan
+    misread : float
+        Share of the day that is misread, from 0 to 1.
+
     Examples
     --------
     >>> what_it_means(sampling_plan(800, 2.5), 0.05)[:51]

@@ -1,8 +1,8 @@
-"""Following the prices and the rules in use, whichever process of the shop changed them.
+"""Following prices, rules and settings in use, whichever process of the shop changed them.
 
 Before a request is answered, and at most once a second, one small question to the records says
 whether this process still has what holds. So prices learned by a command, or on another machine,
-and rules changed there, are seen within seconds.
+and rules or settings changed there, are seen within seconds.
 """
 
 from __future__ import annotations
@@ -15,12 +15,16 @@ from typing import cast
 from flask import Flask, request
 from sqlalchemy.exc import SQLAlchemyError
 
+from resale.config.fields import meaning_of
+from resale.config.settings import Settings, read_settings
 from resale.errors import ResaleError
 from resale.storage.models.version_in_use import version_in_use
 from resale.web.core.shop import EXTENSION as SHOP
 from resale.web.core.shop import Shop, renew_shop
 
 EVERY = "FOLLOW_EVERY"
+GIVEN = "SETTINGS_GIVEN"
+"""Settings that the process was started with, which go before the file."""
 SECONDS = 1.0
 _log = logging.getLogger("resale.web")
 
@@ -49,8 +53,22 @@ class Follower:
 
     def _renewed(self) -> None:
         shop = cast("Shop", self._app.extensions[SHOP])
-        if version_in_use(shop.records, shop.settings) != shop.version:
-            renew_shop(self._app)
+        now = version_in_use(shop.records, shop.settings)
+        if now != shop.version:
+            changed = now.settings != shop.version.settings
+            renew_shop(self._app, self._settings(shop) if changed else None)
+
+    def _settings(self, shop: Shop) -> Settings:
+        """Settings as they are now; what the file alone may say holds from the next start on."""
+        given = self._app.config.get(GIVEN, {})
+        now = read_settings(shop.settings.data_folder, **given)
+        return shop.settings.model_copy(
+            update={
+                name: getattr(now, name)
+                for name, field in Settings.model_fields.items()
+                if meaning_of(field).on_screen
+            }
+        )
 
 
 def init_app(app: Flask) -> None:

@@ -22,6 +22,13 @@ _LAST = 2_958_465
 def excel_day(serial: int, epoch: Epoch = 1900) -> date:
     """Day of a serial number.
 
+    Parameters
+    ----------
+    serial : int
+        Days since the epoch, as the cell holds them.
+    epoch : {1900, 1904}
+        From which year the workbook counts.
+
     Raises
     ------
     ReadingError

@@ -44,6 +44,13 @@ def headings_by_key() -> Mapping[str, tuple[str, int]]:
 def kind_in_words(text: str, book: RuleBook) -> str | None:
     """Id of the one kind that words speak of; None where they name none, or several.
 
+    Parameters
+    ----------
+    text : str
+        Words of a cell, in any of the languages of the lists.
+    book : RuleBook
+        Whose own names count as well.
+
     Examples
     --------
     >>> from resale.garments.rulebook.rule_book import load_rule_book

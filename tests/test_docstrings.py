@@ -1,0 +1,80 @@
+"""Public functions say what they take: with two arguments or more, numpydoc's Parameters.
+
+Format: numpydoc's docstring standard, section 4, Parameters.
+"""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1] / "resale"
+DONE = (
+    "config",
+    "garments/fibres",
+    "garments/measures",
+    "safety/words",
+    "selling/mending",
+    "selling/rail",
+    "selling/worth",
+    "services/backup",
+    "services/consignors",
+    "services/holds",
+    "services/imports",
+    "services/items",
+    "services/ledger",
+    "services/on_hand",
+    "services/people",
+    "services/photos",
+    "services/prices",
+    "services/rail",
+    "services/settings",
+    "services/standing",
+    "services/training",
+    "storage/imports/layout",
+    "storage/imports/words",
+    "training/agreement",
+)
+"""Folders that are done; the list grows until it holds all."""
+
+
+def public(tree: ast.Module) -> Iterator[ast.FunctionDef]:
+    """Functions of a module, and methods of its classes, whose names begin with no underscore."""
+    for node in tree.body:
+        for one in node.body if isinstance(node, ast.ClassDef) else (node,):
+            outside = isinstance(node, ast.ClassDef) and node.name.startswith("_")
+            if isinstance(one, ast.FunctionDef) and not one.name.startswith("_") and not outside:
+                yield one
+
+
+def without_parameters(source: str) -> list[str]:
+    """Functions of two arguments or more whose docstring has no section Parameters."""
+    found = []
+    for one in public(ast.parse(source)):
+        given = (*one.args.posonlyargs, *one.args.args, *one.args.kwonlyargs)
+        names = [arg.arg for arg in given if arg.arg not in {"self", "cls"}]
+        said = ast.get_docstring(one) or ""
+        if len(names) > 1 and "Parameters\n----------\n" not in said:
+            found.append(one.name)
+    return found
+
+
+@pytest.mark.parametrize("folder", DONE)
+def test_public_functions_say_what_they_take(folder: str) -> None:
+    files = sorted((ROOT / folder).glob("*.py"))
+    assert files
+    lacking = {one.name: without_parameters(one.read_text(encoding="utf-8")) for one in files}
+    assert {name: some for name, some in lacking.items() if some} == {}
+
+
+def test_a_function_that_says_nothing_is_found() -> None:
+    documented = (
+        'def f(a, b):\n    """One.\n\n    Parameters\n    ----------\n    a, b : int\n    """'
+    )
+    silent = 'class A:\n    def g(self, a, b):\n        """Two."""'
+    assert without_parameters(documented) == []
+    assert without_parameters(silent) == ["g"]
+    assert without_parameters("def _own(a, b): ...") == without_parameters("def h(a): ...") == []
