@@ -25,6 +25,7 @@ from resale.storage.ledger.sold_items import SoldItems
 from resale.storage.models.evidence_cache import evidence_path, store_evidence, stored_evidence
 from resale.storage.models.fits import sales_fingerprint
 from resale.storage.models.model_runs import current_model_id, fitted_models
+from resale.storage.models.taught_worths import taught_worths
 from resale.web.core.jobs import Step
 from resale.web.core.shop import Shop
 from resale.web.evidence.brought import Brought, what_sales_brought
@@ -58,6 +59,9 @@ class Found:
         What not to trust yet.
     plots : dict of str to bytes
         Drawn when first asked for.
+    by_worth : bool
+        Whether things are judged by what they were worth, as the fit learns them, and not by what
+        they brought.
     """
 
     key: str
@@ -67,6 +71,7 @@ class Found:
     hung: tuple[Hung, ...]
     brought: tuple[Brought, ...] = ()
     plots: dict[str, bytes] = field(default_factory=dict)
+    by_worth: bool = False
 
 
 def evidence_key(shop: Shop, sold: SoldItems) -> str:
@@ -83,11 +88,15 @@ def find_evidence(shop: Shop, sold: SoldItems, step: Step) -> Found:
     hung, brought = how_long_hung(shop), what_sales_brought(shop, sold)
     if len(sold) < FEWEST:
         return Found(key, len(sold), None, _without_enough(len(sold)), hung, brought)
-    validation = _cross_validated(shop, sold, step)
-    report = evidence_report(shop.book, shop.valuer.model, sold.readings, validation)
+    # What the fit learns is what has to be judged: worths where things hung, else the sales.
+    today = shop.here().date()
+    taught = taught_worths(shop.records, shop.book, shop.settings, sold, today)
+    validation = _cross_validated(shop, taught, step)
+    report = evidence_report(shop.book, shop.valuer.model, taught.readings, validation)
     promise = min(COVERAGES, key=lambda one: abs(one - shop.settings.coverage))
     warnings = (*_not_learned(shop, sold), *not_yet_trusted(shop.book, report, promise))
-    return Found(key, len(sold), report, warnings, hung, brought)
+    by_worth = taught is not sold
+    return Found(key, len(sold), report, warnings, hung, brought, by_worth=by_worth)
 
 
 def _cross_validated(shop: Shop, sold: SoldItems, step: Step) -> ValidationSales:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -16,9 +17,11 @@ from werkzeug.test import TestResponse
 
 from resale.garments.rulebook.rule_book import load_rule_book
 from resale.pricing.evaluation.cross_validation import validation_errors
+from resale.storage.ledger.sold_items import SoldItems, sold_items
 from resale.storage.models.evidence_cache import evidence_path, store_evidence, stored_evidence
 from resale.web import create_app
 from resale.web.core.jobs import EXTENSION as WORKS
+from resale.web.evidence.cache import find_evidence
 
 PLOTS = ("off", "coverage", "taught", "actual", "drift", "hung")
 SALES = 160
@@ -142,6 +145,34 @@ def test_what_sales_changed_is_sorted_by_a_link(learned: Flask, order: str) -> N
     if order == "sales":
         counts = [int(n.replace(",", "")) for n in re.findall(r'money">([\d,]+)</td></tr>', table)]
         assert len(counts) > 5 and counts == sorted(counts, reverse=True)
+
+
+def test_things_are_judged_by_what_the_fit_learns_of_them(
+    learned: Flask, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where things hung, the fit learns their worths; judged by the marks at which they went, the
+    very best prices would look a fifth too high."""
+    client = learned.test_client()
+    answer = client.get("/evidence")
+    before = words_of(settled(learned, client, answer) if answer.status_code == 303 else answer)
+    assert "judged by its worth" not in before
+
+    def worths(_records, _book, _settings, sold, _today):
+        return replace(sold, price=3 * sold.price)
+
+    monkeypatch.setattr("resale.web.evidence.cache.taught_worths", worths)
+    found = find_evidence(learned.extensions["resale"], sold_now_of(learned), no_step)
+    assert found.by_worth and found.report is not None
+    assert np.sort(found.report.validation.price)[-1] > 2.9 * sold_now_of(learned).price.max()
+
+
+def sold_now_of(app: Flask) -> SoldItems:
+    shop = app.extensions["resale"]
+    return sold_items(shop.records, shop.book, shop.settings)
+
+
+def no_step(_done: int, _of: int, _what: str) -> None:
+    """Nobody waits."""
 
 
 def test_a_shop_without_sales_is_told_so_and_how_to_begin(app: Flask, client: FlaskClient) -> None:
