@@ -10,8 +10,7 @@ from uuid import uuid4
 
 import click
 
-from resale.cli.console import PATH
-from resale.cli.sales import FOLDER
+from resale.cli.console import FOLDER, PATH
 from resale.config.settings import read_settings
 from resale.errors import ReadingError
 from resale.selling.consignment.double_entry import PAYMENTS, Payment

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import click
 
-from resale.cli.console import PATH
-from resale.cli.sales import FOLDER, open_ledger
+from resale.cli.console import FOLDER, PATH
+from resale.cli.sales import open_ledger
 from resale.config.settings import Settings, read_settings
 from resale.errors import SettingError
 from resale.money import Money

@@ -17,6 +17,36 @@ One = TypeVar("One")
 PATH = click.Path(path_type=Path)
 
 
+def folder_that_is_there(folder: Path | None) -> Path | None:
+    """Give a shop's folder as it was named; one that is not there is asked about, never made.
+
+    Raises
+    ------
+    ItemFileError
+        If there is none, and nobody to ask or nobody who wants it.
+    """
+    if folder is None or folder.exists():
+        return folder
+    question = f"There is no folder {folder}. Begin a new shop there?"
+    if sys.stdin.isatty() and click.confirm(question, err=True):
+        return folder
+    raise ItemFileError(
+        "there is no such folder",
+        where=str(folder),
+        remedy="look at its name, or make the folder first where a new shop is to be",
+    )
+
+
+def _checked(ctx: click.Context, _: click.Parameter, folder: Path | None) -> Path | None:
+    # A copy may be brought back into a folder that is still to be made.
+    return folder if ctx.command.name == "bring-back" else folder_that_is_there(folder)
+
+
+FOLDER = click.option(
+    "--folder", type=PATH, callback=_checked, help="Where the shop's records are kept."
+)
+
+
 @contextmanager
 def written(path: Path) -> Iterator[IO[str]]:
     """Open a CSV file for writing, or the screen for ``-``."""

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import click
 
-from resale.cli.sales import FOLDER, open_ledger
+from resale.cli.console import FOLDER
+from resale.cli.sales import open_ledger
 from resale.config.settings import read_settings
 from resale.services.actor import at_the_machine
 from resale.services.people.devices import add_device, revoke_device

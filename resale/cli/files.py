@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from resale.cli.console import PATH, shown, written
+from resale.cli.console import FOLDER, PATH, shown, written
 from resale.cli.reading_notes import (
     CAME_BACK,
     MATCHES,
@@ -48,7 +48,7 @@ from resale.storage.models.shop_prices import (
 @click.argument("file", type=PATH)
 @click.option("--out", type=PATH, help="Where to write prices; - is the screen.")
 @click.option("--problems", type=PATH, help="Where to write rows that could not be read.")
-@click.option("--folder", type=PATH, help="Where the shop's records are kept.")
+@FOLDER
 @MATCHES
 @WORDS
 @click.option("--rules-only", is_flag=True, help="Leave sales out: prices by the rule book alone.")
@@ -170,7 +170,7 @@ def catalogue(kind_id: str | None) -> None:
 @click.command(short_help="Learn prices from a file of sales.")
 @click.argument("sales", type=PATH)
 @click.option("--out", type=PATH, help="Folder for the prices; the shop's own where left out.")
-@click.option("--folder", type=PATH, help="Where the shop's records are kept.")
+@FOLDER
 @click.option("--note", default="", help="A line to keep with the prices.")
 def learn(sales: Path, out: Path | None, folder: Path | None, note: str) -> None:
     """Learn prices from SALES, a CSV or Excel file of items with price and sold_on.

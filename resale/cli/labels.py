@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from resale.cli.console import PATH
+from resale.cli.console import FOLDER
 from resale.cli.sales import open_ledger
 from resale.config.settings import read_settings
 from resale.errors import ReadingError
@@ -24,7 +24,7 @@ from resale.storage.items.label_rows import label_lines
     metavar="WRITTEN=NAME",
     help="What things marked so are called; the same name twice parts it again.",
 )
-@click.option("--folder", type=PATH, help="Where the shop's records are kept.")
+@FOLDER
 def labels(calls: tuple[str, ...], folder: Path | None) -> None:
     """List labels with every way in which they are written, and join or part them.
 

@@ -44,6 +44,7 @@ COMMANDS = {
     "learn": Place("resale.cli.files", "learn", "Learn prices from a file of sales."),
     "let-in": Place("resale.cli.serve", "let_in", "Print a link that lets an owner in."),
     "open": Place("resale.cli.serve", "open_shop", "Open the shop's screens."),
+    "ordinary": Place("resale.cli.ordinary", "ordinary", "Say what ordinary things bring here."),
     "rate": Place("resale.cli.rate", "rate", "Say what another currency is worth."),
     "replay": Place("resale.cli.replay", "replay_item", "Work a saved valuation out again."),
     "settings": Place(

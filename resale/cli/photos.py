@@ -7,7 +7,8 @@ from pathlib import Path
 
 import click
 
-from resale.cli.sales import FOLDER, open_ledger
+from resale.cli.console import FOLDER
+from resale.cli.sales import open_ledger
 from resale.config.settings import read_settings
 from resale.storage.photos.retention import tidy_photos
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from resale.cli.console import PATH
+from resale.cli.console import FOLDER
 from resale.config.settings import read_settings
 from resale.services.actor import at_the_machine
 from resale.services.ledger.state_rate import state_rate
@@ -19,7 +19,7 @@ from resale.storage.imports.rates import stated_rates
 @click.argument("currency", required=False)
 @click.argument("rate", required=False)
 @click.option("--from", "since", help="First day that it holds for, such as 2025-01-01.")
-@click.option("--folder", type=PATH, help="Where the shop's records are kept.")
+@FOLDER
 def rate(currency: str | None, rate: str | None, since: str | None, folder: Path | None) -> None:
     """State that 1 CURRENCY is worth RATE in the shop's money, or list what was stated."""
     shop = open_shop(read_settings(folder))

@@ -11,7 +11,7 @@ from typing import Literal
 import click
 from sqlalchemy import Engine
 
-from resale.cli.console import PATH, written
+from resale.cli.console import FOLDER, PATH, written
 from resale.cli.reading_notes import (
     CAME_BACK,
     MATCHES,
@@ -32,7 +32,6 @@ from resale.storage.imports.past_sales import DryRun, dry_run
 from resale.storage.imports.table_files import read_bytes
 from resale.storage.models.book_in_use import book_of_shop
 
-FOLDER = click.option("--folder", type=PATH, help="Where the shop's records are kept.")
 LEFT_OUT = {
     "equal": "an equal row stands above, and you said that those are one sale (or they have one "
     "number).",
@@ -119,8 +118,9 @@ def fit(note: str, folder: Path | None) -> None:
         book = book_of_shop(settings, records)
         found = learn_prices(records, settings, book, at_the_machine(), now, _step, note)
     click.echo(
-        f"Learned from {found.sales:,} sales; with everything looked at, prices still spread by "
-        f"about {found.noise:.0%}."
+        f"Learned from {found.sales:,} sales. As they were read, they spread by about "
+        f"{found.spread:.0%} around their prices; with every sign looked at, about "
+        f"{found.noise:.0%} would be left."
     )
     click.echo(f"Kept as {found.model_id} in {found.folder}; prices follow it now.")
 

@@ -13,8 +13,8 @@ from threading import Timer
 
 import click
 
-from resale.cli.console import PATH
-from resale.cli.sales import FOLDER, open_ledger
+from resale.cli.console import FOLDER, PATH, folder_that_is_there
+from resale.cli.sales import open_ledger
 from resale.config.loopback import in_an_address, is_loopback
 from resale.config.settings import Settings, read_settings
 from resale.errors import ResaleError
@@ -45,6 +45,8 @@ def open_shop(demo: bool, port: int, folder: Path | None, host: str, no_browser:
             where=f"--host {host}",
             remedy="leave --host away: nobody there has a password",
         )
+    if not demo:
+        folder_that_is_there(folder)
     with _listening(host, port) as door:
         # The screens take a second to load, for which the other commands need not wait.
         from resale.web import create_app  # noqa: PLC0415

@@ -10,7 +10,8 @@ from typing import Any
 
 import click
 
-from resale.cli.sales import FOLDER, open_ledger
+from resale.cli.console import FOLDER
+from resale.cli.sales import open_ledger
 from resale.config.reference import SettingRow, grouped, reference_page, settings_table
 from resale.config.settings import (
     FILE_NAME,

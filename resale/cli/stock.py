@@ -9,7 +9,7 @@ from typing import Literal
 
 import click
 
-from resale.cli.console import PATH, shown, written
+from resale.cli.console import FOLDER, PATH, shown, written
 from resale.cli.reading_notes import (
     CAME_BACK,
     MATCHES,
@@ -28,7 +28,6 @@ from resale.storage.imports.item_files import write_back
 from resale.storage.imports.past_cells import Told
 from resale.storage.imports.table_files import Table, read_bytes
 
-FOLDER = click.option("--folder", type=PATH, help="Where the shop's records are kept.")
 LOAD = click.option("--load", "loads", is_flag=True, help="Load it; else it is only tried.")
 TRIED = "Nothing was written; load it with --load."
 

@@ -34,7 +34,7 @@ from resale.web.core import (
     trusted_hosts,
 )
 from resale.web.core.shop import EXTENSION, open_shop
-from resale.web.evidence import models, rules
+from resale.web.evidence import models, ordinary, rules
 from resale.web.evidence import views as evidence
 from resale.web.items import photos, replayed, similar_sales
 from resale.web.items import views as items
@@ -120,6 +120,7 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
         stock_files,
         models,
         evidence,
+        ordinary,
         rules,
         similar_sales,
         replayed,

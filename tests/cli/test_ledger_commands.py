@@ -62,7 +62,7 @@ def test_prices_are_learned_from_what_was_brought_in_and_followed(run):
     run("bring", "past.csv", "--load", "--word", "wear:mint=")
     ran = run("fit", "--note", "first")
     assert ran.exit_code == 0
-    assert ran.stdout.startswith("Learned from 2 sales; with everything looked at, prices still")
+    assert ran.stdout.startswith("Learned from 2 sales. As they were read, they spread by about ")
     assert prices_of_shop(read_settings(), ran.book).model.sales == 2
 
 

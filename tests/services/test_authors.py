@@ -65,6 +65,7 @@ def test_what_a_command_does_has_the_name_of_the_account(tmp_path: Path) -> None
     (tmp_path / "past.csv").write_text("kind,price,sold_on\njacket,30,2026-01-05\n")
     folder = str(tmp_path / "shop")
     run = CliRunner().invoke
+    Path(folder).mkdir(parents=True, exist_ok=True)
     loaded = run(commands, ["bring", str(tmp_path / "past.csv"), "--load", "--folder", folder])
     assert loaded.exit_code == 0, loaded.output
     assert run(commands, ["fit", "--folder", folder]).exit_code == 0

@@ -102,6 +102,7 @@ class Shop:
 @contextmanager
 def shop_to_kill(folder: Path) -> Iterator[Shop]:
     """A shop in a folder, its server not started yet; whatever still runs at the end is ended."""
+    folder.mkdir(parents=True, exist_ok=True)
     process = subprocess.Popen(
         [sys.executable, "-c", NURSERY, str(folder)],
         env={**os.environ, "PYTHONPATH": str(ROOT), "OPENBLAS_NUM_THREADS": "1"},

@@ -127,6 +127,7 @@ def running_shop(
 ) -> Iterator[Running]:
     """Open a shop by its command at a free port, and close it in the end."""
     port = free_port()
+    folder.mkdir(parents=True, exist_ok=True)
     log = folder.parent / f"{folder.name}.log"
     with log.open("w") as said:
         process = subprocess.Popen(

@@ -99,6 +99,8 @@ class Server:
 
 def command(folder: Path, *words: str, **environment: str) -> subprocess.CompletedProcess[str]:
     """Run a command in a process of its own."""
+    if words[0] != "bring-back":
+        folder.mkdir(parents=True, exist_ok=True)
     return subprocess.run(
         [sys.executable, "-c", MAIN, *words, "--folder", str(folder)],
         env=_environment(environment),
@@ -112,6 +114,7 @@ def command(folder: Path, *words: str, **environment: str) -> subprocess.Complet
 @contextmanager
 def server(folder: Path, **environment: str) -> Iterator[Server]:
     """Serve a shop from a process of its own."""
+    folder.mkdir(parents=True, exist_ok=True)
     words = ["open", "--port", "0", "--no-browser", "--folder", str(folder)]
     process = subprocess.Popen(
         [sys.executable, "-u", "-c", MAIN, *words],

@@ -1,4 +1,4 @@
-"""A rule book with some opinions changed: effects, doubts and shares of options.
+"""A rule book with some opinions changed: effects, doubts and shares of options, and anchors.
 
 The result depends on what was changed to what, not on the order of unlike changes or on detours:
 a change and its taking back give the book itself again, fingerprint and all.
@@ -21,7 +21,9 @@ from resale.garments.rulebook.signals import Ident, Signal, Strict
 
 EVERY_KIND = "*"
 FIELDS = ("effect", "doubt", "share")
-What = Literal["effect", "doubt", "share"]
+What = Literal["effect", "doubt", "share", "anchor"]
+# An anchor belongs to a kind and to none of its signals: this stands in their place.
+ANCHOR: Literal["anchor"] = "anchor"
 
 Wanted = dict[tuple[str, str], dict[tuple[What, str], float]]
 
@@ -33,8 +35,10 @@ class Edit(Strict):
     ----------
     kind : str
         Id of a kind, or ``*`` for every kind that has the signal.
-    field : {'effect', 'doubt', 'share'}
-        The doubt of a finding belongs to the whole finding, whichever option is named.
+    field : {'effect', 'doubt', 'share', 'anchor'}
+        The doubt of a finding belongs to the whole finding, whichever option is named. An anchor
+        is what an average thing of one kind brings, in the shop's money; signal and option then
+        say ``anchor`` too.
     value : float
         As in the rule book: a factor, a standard deviation of log price, or a part of 1. Where
         shares are set, the other options of the signal share out the rest as before.
@@ -68,18 +72,41 @@ def with_edits(book: RuleBook, edits: Iterable[Edit]) -> RuleBook:
         it is checked once all are made.
     """
     wanted: Wanted = {}
+    anchors: dict[str, float] = {}
     for edit in edits:
+        if edit.field == ANCHOR:
+            anchors[_anchored(book, edit)] = edit.value
+            continue
         for kind in _kinds_of(book, edit):
             place = wanted.setdefault((kind.id, edit.signal), {})
             for option in _options_of(kind.by_id[edit.signal], edit):
                 # Said again, it holds from here on, also against the other kinds' wildcard.
                 place[edit.field, option] = edit.value
-    if not wanted:
+    if not wanted and not anchors:
         return book
-    kinds = {kind.id: _changed_kind(kind, wanted) for kind in book.kinds.values()}
+    kinds = {
+        kind.id: _with_anchor(_changed_kind(kind, wanted), anchors) for kind in book.kinds.values()
+    }
     changed = RuleBook(book.book, kinds, _fingerprint(book, kinds))
     check_across(changed)
     return changed
+
+
+def _anchored(book: RuleBook, edit: Edit) -> str:
+    """Kind whose anchor an edit sets."""
+    if edit.kind not in book.kinds or edit.value <= 0:
+        raise RuleBookError(
+            "an anchor is an amount above 0 for one kind of the book",
+            where=edit.place,
+            remedy=f"name one of {', '.join(book.kinds)}",
+        )
+    return edit.kind
+
+
+def _with_anchor(kind: Kind, anchors: Mapping[str, float]) -> Kind:
+    if kind.id not in anchors:
+        return kind
+    return Kind(kind.text.model_copy(update={ANCHOR: anchors[kind.id]}), kind.signals)
 
 
 def _kinds_of(book: RuleBook, edit: Edit) -> list[Kind]:
@@ -138,7 +165,7 @@ def _changed_signal(
 
 def _fingerprint(book: RuleBook, kinds: Mapping[str, Kind]) -> str:
     """That of the book with all that reads otherwise now; the book's own where nothing does."""
-    apart = [
+    apart: list[list[object]] = [
         [kind.id, signal.id, now.id, field, getattr(now, field)]
         for kind in kinds.values()
         for signal in kind.signals
@@ -147,6 +174,11 @@ def _fingerprint(book: RuleBook, kinds: Mapping[str, Kind]) -> str:
         )
         for field in FIELDS
         if getattr(was, field) != getattr(now, field)
+    ]
+    apart += [
+        [kind.id, ANCHOR, kind.text.anchor]
+        for kind in kinds.values()
+        if kind.text.anchor != book.kinds[kind.id].text.anchor
     ]
     if not apart:
         return book.fingerprint

@@ -8,6 +8,7 @@ from typing import Self
 
 from resale.config.selling import HABIT, SellingSettings
 from resale.errors import SettingError
+from resale.money import Money
 
 
 @dataclass(frozen=True)
@@ -41,6 +42,8 @@ class SellingTerms:
         it bears the cost alone.
     least_mending_net : float
         Expected net below which mending is not worth the fuss.
+    money : Money, optional
+        How the shop writes amounts in sentences; plain figures where omitted.
     """
 
     consignor_share: float = 0.5
@@ -55,6 +58,7 @@ class SellingTerms:
     habit: tuple[float, ...] = HABIT
     gain_share: float = 1.0
     least_mending_net: float = 1.0
+    money: Money | None = None
 
     def __post_init__(self) -> None:
         _between("consignor_share", self.consignor_share, 0, 1)

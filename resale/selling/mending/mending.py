@@ -13,6 +13,7 @@ from math import prod
 
 from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import Kind
+from resale.money import Money
 from resale.pricing.valuation.valuer import Valuer
 from resale.selling.markdown.terms import SellingTerms
 from resale.selling.mending.enumerate import Case, Choice, best_choice
@@ -233,7 +234,7 @@ class _Open:
         choice = best_choice(
             self.tried, states, worth.money, terms.gain_share, terms.least_mending_net
         )
-        totals = _Totals.of(choice, valuer)
+        totals = _Totals.of(choice, valuer, terms.money)
         return MendingPlan(
             _offers(self.tried, choice),
             self.waiting,
@@ -285,9 +286,10 @@ class _Totals:
     material: float
     bills: bool
     decimals: int
+    money: Money | None = None
 
     @classmethod
-    def of(cls, choice: Choice, valuer: Valuer) -> _Totals:
+    def of(cls, choice: Choice, valuer: Valuer, money: Money | None) -> _Totals:
         remedies = [case.remedy for case in choice.chosen]
         minutes = sum(remedy.minutes for remedy in remedies)
         return cls(
@@ -296,17 +298,24 @@ class _Totals:
             sum(remedy.material for remedy in remedies),
             any(remedy.trade_only for remedy in remedies),
             valuer.terms.decimals,
+            money,
         )
 
     def text(self, choice: Choice) -> str:
         """One line that a reader can redo: gain, less minutes at the wage, less what is bought."""
-        bought = (
-            f" and {self.material:.{self.decimals}f} of {'bills' if self.bills else 'material'}"
-        )
+        bought = f" and {self._plain(self.material)} of {'bills' if self.bills else 'material'}"
         return (
-            f"mend: {choice.gain:+.{self.decimals}f} for {self.minutes:g} minutes"
-            f"{bought if self.material else ''}, net {choice.net:+.{self.decimals}f}"
+            f"mend: {self._signed(choice.gain)} for {self.minutes:g} minutes"
+            f"{bought if self.material else ''}, net {self._signed(choice.net)}"
         )
+
+    def _plain(self, amount: float) -> str:
+        minor = round(amount * 10**self.decimals)
+        return self.money.plain(minor) if self.money else f"{amount:.{self.decimals}f}"
+
+    def _signed(self, amount: float) -> str:
+        minor = round(amount * 10**self.decimals)
+        return self.money.signed(minor) if self.money else f"{amount:+.{self.decimals}f}"
 
 
 def _route(choice: Choice, gate: str) -> str:

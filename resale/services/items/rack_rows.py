@@ -20,6 +20,7 @@ from resale.services.standing.decide import decide
 from resale.services.standing.desk import Desk
 from resale.services.standing.fresh import holds_of_inputs
 from resale.services.standing.standing import Standing, standing_of
+from resale.services.standing.unpriced import unpriced
 from resale.storage.imports.item_cells import NOT_LOOKED, folded, named_option
 from resale.storage.imports.item_files import ItemFile
 from resale.storage.ledger.looked import names_of
@@ -121,6 +122,7 @@ class RackRows:
                 tiers[tier].id,
                 holds_of_inputs(item_inputs, ROUTES[route]),
                 look_first=names_of(names),
+                unpriced=unpriced(self.valuer, self.desk.settings, item_inputs["kind"]),
             )
             for one, tier, item_inputs, route, names in rows
         ]

@@ -84,7 +84,7 @@ class Stock:
         standing = self.standings[row]
         if standing.on_rail and not standing.holds:
             return "on_rail"
-        if standing.look_first and not standing.holds:
+        if (standing.look_first or standing.unpriced) and not standing.holds:
             return "look"
         return _BY_ROUTE[standing.route]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 
 from sqlalchemy import Engine
@@ -51,4 +52,4 @@ def learn_prices(
         work.log("let prices be learned", found.model_id)
     steps_of(progress)(len(STEPS) - 1)
     known = {one.model_id: one for one in fitted_models(records, settings)}
-    return known[found.model_id]
+    return replace(known[found.model_id], spread=found.spread)

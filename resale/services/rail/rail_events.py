@@ -32,7 +32,9 @@ def refuse_held(lines: Iterable[RailLine]) -> None:
             )
         if line.standing == "look":
             raise RailFormError(
-                f"it was not looked over, so it gets no ticket. {line.why.rstrip('.')}",
+                f"it was not looked over, so it gets no ticket. {line.why.rstrip('.')}"
+                if line.why.startswith("look first")
+                else line.why.rstrip("."),
                 where=line.number,
                 remedy="open it on the bench, answer what is missing, and save",
             )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 from typing import cast
@@ -46,7 +46,7 @@ class Desk:
     @property
     def terms(self) -> SellingTerms:
         """How the shop sells."""
-        return SellingTerms.of(self.settings)
+        return replace(SellingTerms.of(self.settings), money=self.settings.money)
 
     @cached_property
     def trial(self) -> Trial:

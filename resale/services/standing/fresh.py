@@ -17,6 +17,7 @@ from resale.services.standing.decide import decide
 from resale.services.standing.desk import desk_of
 from resale.services.standing.saved import saved_standings
 from resale.services.standing.standing import Decided, Standing, standing_of
+from resale.services.standing.unpriced import unpriced
 from resale.storage.items.snapshot import Valued
 from resale.storage.ledger.holds import held_if_saved
 from resale.storage.ledger.looked import names_of
@@ -58,6 +59,7 @@ def look_at(shop: Shop, entry: Entry, today: date) -> Looked:
         hand=known.hand if known else None,
         on_rail=known.on_rail if known else False,
         look_first=names_of(entry.unlooked),
+        unpriced=unpriced(shop.valuer, shop.settings, entry.kind),
     )
     return Looked(explanation, valued, decided, standing)
 

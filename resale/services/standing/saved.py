@@ -15,6 +15,7 @@ from resale.services.shop import Shop
 from resale.services.standing.decide import decide
 from resale.services.standing.desk import desk_of
 from resale.services.standing.standing import Decided, HandPrice, Standing, standing_of
+from resale.services.standing.unpriced import unpriced
 from resale.storage.db.tables import ItemRow, ValuationRow
 from resale.storage.items.latest_readings import ItemRead, items_read, readings_of
 from resale.storage.ledger.effective_events import effective_events
@@ -48,8 +49,10 @@ def saved_standings(shop: Shop, numbers: Collection[str], today: date) -> dict[s
         The shop's own day.
     """
     with Session(shop.records) as session:
-        rows = select(ItemRow.id, ItemRow.number).where(ItemRow.number.in_(numbers))
-        ids: dict[int, str] = {row.id: row.number for row in session.execute(rows)}
+        query = select(ItemRow.id, ItemRow.number, ItemRow.kind)
+        rows = session.execute(query.where(ItemRow.number.in_(numbers))).all()
+        ids: dict[int, str] = {row.id: row.number for row in rows}
+        kinds: dict[int, str] = {row.id: row.kind for row in rows}
         lives = _lives(session, ids)
         tiers = _tiers(session, ids)
         undecided = [one for one in ids if one in lives and lives[one].decided is None]
@@ -71,6 +74,9 @@ def saved_standings(shop: Shop, numbers: Collection[str], today: date) -> dict[s
             hand=life.hand,
             on_rail=life.state.where == "on_rail",
             look_first=names_of(missing.get(item, {})),
+            unpriced=unpriced(shop.valuer, shop.settings, kinds[item])
+            if kinds[item] in shop.book.kinds
+            else "",
         )
     return standings
 

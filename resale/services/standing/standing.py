@@ -63,6 +63,9 @@ class Standing:
         Whether it hangs.
     look_first : str
         What is still to be looked at before a first ticket, named in a line; empty for nothing.
+    unpriced : str
+        Why no ticket is proposed, though nothing else stands against it: nobody said what such
+        things bring in this shop's money.
     """
 
     price: int
@@ -75,11 +78,12 @@ class Standing:
     holds: tuple[Hold, ...]
     on_rail: bool = False
     look_first: str = ""
+    unpriced: str = ""
 
     @property
     def ticket(self) -> int | None:
-        """What its ticket may say now; None while it is held, or not looked over."""
-        return None if self.holds or self.look_first else self.price
+        """What its ticket may say now; None while it is held, not looked over, or unpriced."""
+        return None if self.holds or self.look_first or self.unpriced else self.price
 
 
 def standing_of(
@@ -91,6 +95,7 @@ def standing_of(
     hand: HandPrice | None = None,
     on_rail: bool = False,
     look_first: str = "",
+    unpriced: str = "",
 ) -> Standing:
     """Decide how an item stands; every screen, file and device asks here.
 
@@ -108,6 +113,8 @@ def standing_of(
         What hangs is out already: where else it might go is past.
     look_first : str
         What is still to be looked at; no matter any more once a ticket was written.
+    unpriced : str
+        Why no price can be proposed; no matter any more either then.
     """
     route, reason = decided.route, decided.reason
     if holds:
@@ -115,8 +122,11 @@ def standing_of(
     elif on_rail:
         route, reason = "put_out", ""
     look_first = look_first if written is None and not on_rail else ""
+    unpriced = unpriced if written is None and not on_rail else ""
     if look_first and not holds:
         reason = f"look first: {look_first}"
+    elif unpriced and not holds:
+        reason = unpriced
     price = decided.suggested if written is None else written
     return Standing(
         price,
@@ -129,4 +139,5 @@ def standing_of(
         holds,
         on_rail,
         look_first,
+        unpriced,
     )

@@ -12,6 +12,7 @@ from sqlalchemy import Engine
 from resale.config.settings import Settings
 from resale.errors import ResaleError
 from resale.garments.rulebook.rule_book import RuleBook
+from resale.pricing.evaluation.spread import spread_as_read
 from resale.pricing.make.tells import loadings_from
 from resale.pricing.model.learn import learn
 from resale.storage.db.shared_files import share
@@ -108,6 +109,7 @@ def fit_from_ledger(
         float(model.noise),
         at,
         True,
+        spread_as_read(book, model, taught.readings, taught.price),
     )
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from resale.errors import ItemFileError
 from resale.garments.rulebook.rule_book import RuleBook
+from resale.pricing.evaluation.spread import spread_as_read
 from resale.pricing.evaluation.validation import FEWEST, Along, Validation, cross_validate
 from resale.pricing.model.learn import learn
 from resale.pricing.valuation.price_tables import PriceModel
@@ -27,12 +28,15 @@ class Lesson:
         None where there are too few sales to say.
     data : str
         Fingerprint of the sales.
+    spread : float
+        How far they lie from their prices as they were read; see `spread_as_read`.
     """
 
     model: PriceModel
     items: ItemFile
     figures: Validation | None
     data: str
+    spread: float
 
     def summary(self, book: RuleBook) -> list[str]:
         """Say it in sentences."""
@@ -42,7 +46,8 @@ class Lesson:
         )
         lines = [
             f"Learned from {int(self.model.sales):,} sales: {sold}.",
-            f"With everything looked at, prices still spread by about {self.model.noise:.0%}.",
+            f"As they were read, they spread by about {self.spread:.0%} around their prices; with "
+            f"every sign looked at, about {self.model.noise:.0%} would be left.",
         ]
         if self.figures is None:
             lines.append(f"Fewer than {FEWEST} sales: too few to say how well this does.")
@@ -76,4 +81,5 @@ def learn_from(path: Path, book: RuleBook, terms: ShopTerms, *, along: Along = i
     figures = None
     if len(readings) >= FEWEST:
         figures = cross_validate(book, readings, sales.price, terms, along=along)
-    return Lesson(model, sales.items, figures, data_fingerprint(readings, sales.price))
+    spread = spread_as_read(book, model, readings, sales.price)
+    return Lesson(model, sales.items, figures, data_fingerprint(readings, sales.price), spread)

@@ -35,6 +35,9 @@ class FittedModel:
         Standard deviation of log price that is left once everything is looked at.
     current : bool
         Whether prices follow it now.
+    spread : float
+        How far its sales lay from their prices as they were read, as it was fitted; 0 where that
+        is long ago.
     """
 
     model_id: str
@@ -47,6 +50,7 @@ class FittedModel:
     noise: float
     made_at: datetime
     current: bool
+    spread: float = 0.0
 
 
 def model_folder(settings: Settings, model_id: str) -> Path:

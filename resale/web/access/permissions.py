@@ -147,6 +147,8 @@ _LEAD: dict[str, str] = {
     "labels.listed": "",
     "ledger.correct": BY_ITS_SERVICE,
     "ledger.line": "",
+    "ordinary.ask": "",
+    "ordinary.state": BY_ITS_SERVICE,
     "photos.remove": BY_ITS_SERVICE,
     "photos.teaches": BY_ITS_SERVICE,
     "prices.learn_again": BY_ITS_SERVICE,

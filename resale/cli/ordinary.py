@@ -1,0 +1,46 @@
+"""The command of ordinary prices: where the prices of a new shop begin."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+
+import click
+
+from resale.cli.console import FOLDER
+from resale.config.settings import read_settings
+from resale.errors import ReadingError
+from resale.services.actor import at_the_machine
+from resale.services.prices.state_ordinary import state_ordinary
+from resale.services.shop import open_shop
+
+
+@click.command(short_help="Say what ordinary things bring here.")
+@click.argument("said", nargs=-1, metavar="KIND=FROM-TO...")
+@FOLDER
+def ordinary(said: tuple[str, ...], folder: Path | None) -> None:
+    """Say from where to where most things of a kind go, such as shirt=8-15 shoes=15-40.
+
+    Without any, shows what an average thing of each kind is taken to bring now.
+    """
+    shop = open_shop(read_settings(folder))
+    try:
+        if said:
+            ranges = dict(_range(text) for text in said)
+            found = state_ordinary(shop, at_the_machine(), ranges, datetime.now().astimezone())
+        else:
+            found = {kind.id: kind.text.anchor for kind in shop.changed.kinds.values()}
+        for kind, anchor in found.items():
+            click.echo(f"{kind}: an average one brings {anchor:g} {shop.settings.currency}")
+    finally:
+        shop.records.dispose()
+
+
+def _range(text: str) -> tuple[str, tuple[str, str]]:
+    kind, sign, both = text.partition("=")
+    low, dash, high = both.partition("-")
+    if not sign or not dash:
+        raise ReadingError(
+            f"{text[:40]!r} is no range", where="ordinary", remedy="write shirt=8-15"
+        )
+    return kind.strip(), (low, high)

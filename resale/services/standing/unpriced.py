@@ -1,0 +1,46 @@
+"""Whether anything is known of what a kind brings in this shop's money."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from resale.config.settings import Settings
+from resale.garments.rulebook.rule_book import load_rule_book
+from resale.pricing.valuation.valuer import Valuer
+
+# The anchors of the shipped book are one author's opinion of a western European town, in euro.
+ANCHORS_IN = "EUR"
+
+
+def unpriced(valuer: Valuer, settings: Settings, kind: str) -> str:
+    """Why no ticket is proposed for a kind; empty where one is.
+
+    An anchor in another money than the shop's says nothing: it is waited for until the shop says
+    what ordinary things bring, or has sold some of the kind.
+
+    Parameters
+    ----------
+    valuer : Valuer
+        By the prices in use.
+    settings : Settings
+    kind : str
+        Id of a kind of its book.
+    """
+    if settings.currency == ANCHORS_IN or settings.invented:
+        return ""
+    book, model = valuer.book, valuer.model
+    place = list(book.kinds).index(kind)
+    if model.sales and model.scores.counts.get(place, 0):
+        return ""
+    text = book.kinds[kind].text
+    if text.anchor != _shipped_anchors().get(kind):
+        return ""
+    return (
+        f"nobody said yet what ordinary {text.plural.lower()} bring in {settings.currency}: say it "
+        "under Rule book, Ordinary prices, or set a price by hand"
+    )
+
+
+@lru_cache(maxsize=1)
+def _shipped_anchors() -> dict[str, float]:
+    return {kind.id: kind.text.anchor for kind in load_rule_book().kinds.values()}

@@ -1,0 +1,58 @@
+"""Ordinary prices: ten amounts that tell a new shop's prices where they stand."""
+
+from __future__ import annotations
+
+import numpy as np
+from flask import Blueprint, current_app, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+
+from resale.services.prices.state_ordinary import state_ordinary
+from resale.services.shop import Shop
+from resale.services.standing.unpriced import unpriced
+from resale.storage.ledger.sold_items import sold_items
+from resale.web.access.current_user import me
+from resale.web.core.shop import renew_shop, shop_now
+
+screen = Blueprint("ordinary", __name__, url_prefix="/rules/ordinary")
+FEWEST = 8
+
+
+@screen.get("")
+def ask() -> ResponseReturnValue:
+    """Ask from where to where most things of each kind go."""
+    shop, _ = shop_now()
+    waiting = {kind: unpriced(shop.valuer, shop.settings, kind) for kind in shop.valuer.book.kinds}
+    return render_template(
+        "evidence/rules/ordinary.html",
+        kinds=shop.changed.kinds.values(),
+        waiting=waiting,
+        sold=_by_till(shop),
+        done=request.args.get("done", type=int),
+    )
+
+
+@screen.post("")
+def state() -> ResponseReturnValue:
+    """Take what was said; prices follow at once, or when they are learned again."""
+    shop, at = shop_now()
+    form = request.form
+    ranges = {
+        kind: (form.get(f"from-{kind}", "")[:30], form.get(f"to-{kind}", "")[:30])
+        for kind in shop.changed.kinds
+    }
+    typed = {kind: pair for kind, pair in ranges.items() if any(text.strip() for text in pair)}
+    found = state_ordinary(shop, me(), typed, at)
+    renew_shop(current_app)
+    return redirect(url_for("ordinary.ask", done=len(found)), 303)
+
+
+def _by_till(shop: Shop) -> dict[str, tuple[int, int]]:
+    """The middle half of what sold of each kind, in minor units, where enough did."""
+    sold = sold_items(shop.records, shop.changed, shop.settings)
+    minor, found = 10**shop.money.decimals, {}
+    for place, kind in enumerate(shop.changed.kinds):
+        prices = sold.price[sold.readings.kinds == place] if len(sold) else np.zeros(0)
+        if len(prices) >= FEWEST:
+            low, high = np.quantile(prices, (0.25, 0.75)) * minor
+            found[kind] = (round(low), round(high))
+    return found
