@@ -41,7 +41,7 @@ from signed_in import signed_in
 
 TABLE = Path(__file__).with_suffix(".md")
 KIND, TAPS, PAUSE = "jacket", 20, 1.0
-TURNS = 4
+TURNS = 2
 
 
 @dataclass
