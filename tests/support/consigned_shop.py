@@ -11,6 +11,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from ledger_shop import LedgerShop
+from sqlalchemy import Engine
 
 from resale.config.settings import Settings
 from resale.services.actor import Actor
@@ -40,9 +41,10 @@ def _any_shop() -> Shop:
 class ConsignedShop:
     """An invented shop; days are given as 2026's MM-DD, or as dates."""
 
-    def __init__(self, folder: Path, **settings: object) -> None:
+    def __init__(self, folder: Path, records: Engine | None = None, **settings: object) -> None:
         chosen = Settings(data_folder=folder, **settings)  # type: ignore[arg-type]
-        self.shop: Shop = replace(_any_shop(), settings=chosen, records=open_records(folder))
+        opened = records or open_records(folder)
+        self.shop: Shop = replace(_any_shop(), settings=chosen, records=opened)
         self.ledger = LedgerShop(self.shop.records)
         self._keys = 0
 
