@@ -13,8 +13,9 @@ from resale.cli.sales import open_ledger
 from resale.config.settings import Settings, read_settings
 from resale.errors import SettingError
 from resale.money import Money
+from resale.services.actor import at_the_machine
+from resale.services.backup.take_away import keep_copy
 from resale.storage.backup.catalogue import CopyManifest, copies_folder
-from resale.storage.backup.make import make_backup
 from resale.storage.backup.restore import restore_backup
 from resale.storage.backup.server_restore import restore_to_server
 from resale.storage.backup.verify import check_archive
@@ -32,7 +33,8 @@ def keep(place: Path | None, folder: Path | None) -> None:
     settings = read_settings(folder)
     now = datetime.now().astimezone()
     with open_ledger(settings) as records:
-        backup = make_backup(records, settings, place or copies_folder(settings), now, step=_step)
+        where = place or copies_folder(settings)
+        backup = keep_copy(records, settings, at_the_machine(), where, now, _step)
     click.echo(f"Kept as {backup.path}: {_held(backup.manifest, settings)}.")
     with disk_faults_said(), backup.path.open("rb") as file:
         click.echo(f"SHA-256 {hashlib.file_digest(file, 'sha256').hexdigest()}")

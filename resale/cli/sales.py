@@ -22,9 +22,9 @@ from resale.cli.reading_notes import (
 )
 from resale.config.settings import Settings, read_settings
 from resale.services.actor import at_the_machine
+from resale.services.backup.take_away import take_records_out_to
 from resale.services.imports.load_past_sales import load_past_sales
 from resale.services.prices.learn_prices import learn_prices
-from resale.storage.backup.export import take_out
 from resale.storage.db.database import records_of
 from resale.storage.imports.layout.encodings import CHOICES
 from resale.storage.imports.past_cells import Told
@@ -129,10 +129,11 @@ def fit(note: str, folder: Path | None) -> None:
 @click.argument("place", type=PATH, metavar="FOLDER")
 @FOLDER
 def take_out_records(place: Path, folder: Path | None) -> None:
-    """Write all records into FOLDER, as one zip of CSV files with a manifest."""
+    """Write all records into FOLDER: one zip of CSV files, tables, photos and settings."""
     settings = read_settings(folder)
     with open_ledger(settings) as records:
-        out = take_out(records, settings, place, datetime.now().astimezone())
+        now = datetime.now().astimezone()
+        out = take_records_out_to(records, settings, at_the_machine(), place, now)
     rows = ", ".join(f"{name} {count:,}" for name, count in out.counts.items())
     click.echo(f"Written to {out.path}: {rows}.")
 

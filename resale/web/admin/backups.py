@@ -41,10 +41,10 @@ def make() -> ResponseReturnValue:
     here = url_for("backups.listed")
     job = Job("keep-a-copy", "Keeping a copy", here, here)
 
-    actor = me()
+    actor, folder = me(), copies_folder(shop.settings)
 
     def work(step: Step) -> None:
-        keep_copy(shop, actor, shop.here(), step)
+        keep_copy(shop.records, shop.settings, actor, folder, shop.here(), step)
 
     return begin(job, work)
 
