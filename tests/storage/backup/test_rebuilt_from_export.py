@@ -14,6 +14,7 @@ from camera import shot
 from flask import Flask
 from flask.testing import FlaskClient
 from sqlalchemy import Date, DateTime, Engine, Table
+from sqlalchemy.orm import Session
 from writing import add_photo
 
 from resale.config.settings import Settings
@@ -23,6 +24,7 @@ from resale.storage.backup.whole_tables import FOLDER, LEFT_OUT
 from resale.storage.db.database import FILE_NAME, open_records
 from resale.storage.db.tables import Base
 from resale.storage.items.replay import replay
+from resale.storage.settlement.statements import dues
 from resale.web import create_app
 
 
@@ -34,6 +36,9 @@ def app(tmp_path: Path) -> Flask:
     add_photo(shop.records, shop.settings, "Q-00001", shot(90, 60), at=shop.now(), by="Ann")
     token = hidden_fields(client, "/consignors")
     client.post("/consignors", data={**token, "name": "An invented consignor"})
+    paid = {"what": "payout", "amount": "5", "payment": "cash", "in_advance": "1"}
+    client.post("/consignors/C-0001/money", data={**token, **paid, "key": "paid"})
+    client.post("/consignors/C-0001/close", data=token)
     client.post("/drill/start", data=hidden_fields(client, "/drill"))
     return app
 
@@ -80,6 +85,11 @@ def test_a_shop_is_built_again_from_what_was_taken_out(app: Flask, tmp_path: Pat
     same = {name for name in before.counts if name not in LEFT_OUT}
     assert {name: after.counts[name] for name in same} == {n: before.counts[n] for n in same}
     assert before.counts["consignor"] == before.counts["photo"] == 1 and before.counts["deed"] >= 2
+    assert before.counts["posting"] == 2 and before.counts["statement"] == 1
+    with Session(records) as session:
+        assert [(one.number, one.owed, one.stated) for one in dues(session)] == [
+            ("C-0001", -500, -500)
+        ]
     settings = Settings(data_folder=tmp_path / "again")
     assert replay(records, settings, shop.book, "Q-00001").equal
     photos = sorted((shop.settings.data_folder / "photos").glob("*.jpg"))
