@@ -57,6 +57,14 @@ class Entry:
         Answers to what is asked before a ticket, and who gave each answer there.
     unlooked : dict of str to str
         What is still to be looked at before it gets a ticket: names by id.
+    usual : dict of signal id to option id
+        Answers accepted as usual for the kind: kept, and priced as not looked at.
+    untold : tuple of str
+        Looks and signs that were looked at, and nobody could tell.
+    later : tuple of str
+        Those that were skipped while it was on the bench.
+    like : str
+        The saved item that it was read like; empty for most.
     hold, hold_note : str
         Id of a hold raised by hand, and what was written beside it.
     faults : dict of str to str
@@ -80,6 +88,10 @@ class Entry:
     looks: dict[str, str] = field(default_factory=dict)
     looks_by: dict[str, str] = field(default_factory=dict)
     unlooked: dict[str, str] = field(default_factory=dict)
+    usual: dict[str, str] = field(default_factory=dict)
+    untold: tuple[str, ...] = ()
+    later: tuple[str, ...] = ()
+    like: str = ""
     faults: dict[str, str] = field(default_factory=dict)
 
     @property
@@ -108,6 +120,10 @@ class Entry:
             "looks": self.looks,
             "looks_by": self.looks_by,
             "unlooked": self.unlooked,
+            # Written only where there is any, as in items of before.
+            **({"usual": self.usual} if self.usual else {}),
+            **({"untold": list(self.untold)} if self.untold else {}),
+            **({"like": self.like} if self.like else {}),
         }
 
     def signed(self, by: str, before: Mapping[str, Any]) -> Entry:
@@ -220,6 +236,13 @@ def entry_from_inputs(kind: Kind, inputs: Mapping[str, Any], number: str) -> Ent
         number=number,
         looks={name: str(answer) for name, answer in inputs.get("looks", {}).items()},
         looks_by={name: str(who) for name, who in inputs.get("looks_by", {}).items()},
+        usual={
+            signal: option
+            for signal, option in inputs.get("usual", {}).items()
+            if signal in kind.by_id and option in kind.by_id[signal].option_ids
+        },
+        untold=tuple(str(one) for one in inputs.get("untold", ())),
+        like=str(inputs.get("like", "")),
     )
     return finished(kind, entry)
 
@@ -245,7 +268,9 @@ def finished(kind: Kind, entry: Entry) -> Entry:
         for signal in kind.signals
         if signal.id in chosen and signal.only_if and not signal.only_if.met(chosen)
     )
-    whole = replace(graded, left_out=left_out)
+    usual = {name: option for name, option in entry.usual.items() if name not in chosen}
+    untold = tuple(n for n in entry.untold if n not in chosen and not entry.looks.get(n))
+    whole = replace(graded, left_out=left_out, usual=usual, untold=untold)
     unlooked = {one.id: one.name for one in missing_looks(kind, whole.inputs())}
     return replace(whole, unlooked=unlooked)
 

@@ -61,6 +61,13 @@ def has_read(found: Readers, number: str, name: str) -> bool:
     return any(one.name.casefold() == name.casefold() for one in found.get(number, ()))
 
 
+def has_read_any(engine: Engine, name: str) -> bool:
+    """Whether somebody of this name ever saved an item that they read."""
+    read = select(EventRow.id).where(EventRow.what == VALUED, EventRow.by_whom == name).limit(1)
+    with Session(engine) as session:
+        return session.scalar(read) is not None
+
+
 def reader_then(found: Readers, number: str, at: datetime) -> str:
     """Name of whoever made the reading that held at a moment; empty where nobody knows."""
     before = [one.name for one in found.get(number, ()) if one.at <= at]

@@ -41,6 +41,7 @@ def init_app(app: Flask) -> None:
     manager.user_loader(_load_user)
     app.before_request(_let_through)
     app.context_processor(lambda: {"me": _whoever()})
+    app.jinja_env.globals["mine"] = mine
 
 
 def _load_user(token: str) -> SignedIn | None:
@@ -57,6 +58,12 @@ def _whoever() -> Person | None:
         except ServerError:
             g.records_away = True
     return None
+
+
+def mine(endpoint: str) -> bool:
+    """Whether whoever reads the page may go there; what they may not do is not offered."""
+    person = _whoever()
+    return person is not None and person.may(permission_for(endpoint).least)
 
 
 def _let_through() -> ResponseReturnValue | None:

@@ -47,6 +47,7 @@ OPEN_BLUEPRINTS = frozenset({"api"})
 
 _SORTER: dict[str, str] = {
     "agreement.page": "",
+    "bench.accept_usual": "",
     "bench.found_none": "",
     "bench.kinds": "",
     "bench.look": "",

@@ -12,12 +12,18 @@ from resale.garments.measures.stitch_gauge import GAUGES
 from resale.garments.rulebook.rule_book import Kind
 from resale.safety.holds import hand_holds
 from resale.services.items.entry import Entry, entry_from_inputs, finished, new_key
+from resale.services.items.like import entry_like, save_pile
 from resale.services.items.save_item import save_item
+from resale.services.items.usual import usual_answers
 from resale.services.standing.fresh import look_at
 from resale.services.standing.saved import saved_standings
+from resale.storage.items.readers import has_read_any
 from resale.storage.items.store import ItemLine, item_numbered, items_page
 from resale.storage.ledger.holds import open_holds, waiting
-from resale.web.access.current_user import me
+from resale.web.access.current_user import me, my_name
+from resale.web.bench.asking import asked_now
+from resale.web.bench.pile import Pile, pile_in
+from resale.web.bench.way import remember_way, way_here
 from resale.web.core.shop import Shop, current_shop
 from resale.web.item_form.alterations import still_changeable
 from resale.web.item_form.form import entry_from_form
@@ -54,10 +60,18 @@ def open_bench(kind: str) -> ResponseReturnValue:
         entry = entry_from_inputs(meant, item.newest.inputs, item.number)
         wrong = item.kind if meant.id != item.kind else ""
         return laid_out(shop, meant, entry, wrong_kind=wrong)
+    like = request.args.get("like", "")
+    if like:
+        item = item_numbered(shop.records, like)
+        entry = entry_like(shop.kind(item.kind), item.newest.inputs, item.number)
+        return laid_out(shop, shop.kind(item.kind), entry)
     entry = finished(chosen, Entry(chosen.id, key=new_key()))
     just_saved = item_numbered(shop.records, saved) if saved else None
+    in_pile = request.args.get("pile", 1, type=int)
     just_held = open_holds(shop.records, [saved]).get(saved, ()) if just_saved else ()
-    return laid_out(shop, chosen, entry, just_saved=just_saved, just_held=just_held)
+    return laid_out(
+        shop, chosen, entry, just_saved=just_saved, just_held=just_held, in_pile=in_pile
+    )
 
 
 @screen.post("/bench/<kind>/look")
@@ -67,7 +81,8 @@ def look(kind: str) -> ResponseReturnValue:
     chosen = shop.kind(kind)
     entry = entry_from_form(chosen, request.form)
     if request.headers.get("HX-Request") != "true":
-        return laid_out(shop, chosen, entry, wrong_kind=request.form.get("changes_kind", ""))
+        wrong = request.form.get("changes_kind", "")
+        return remember_way(make_response(laid_out(shop, chosen, entry, wrong_kind=wrong)))
     return render_template("bench/answer.html", **_result(shop, chosen, entry))
 
 
@@ -77,16 +92,17 @@ def save(kind: str) -> ResponseReturnValue:
     shop = current_shop()
     chosen = shop.kind(kind)
     entry = entry_from_form(chosen, request.form)
-    faults = {**entry.faults, **still_changeable(entry, shop.settings.length_unit)[1]}
+    pile = pile_in(request.form)
+    faults = {**entry.faults, **still_changeable(entry, shop.settings.length_unit)[1]} | pile.faults
     if faults:
         changes = request.form.get("changes_kind", "")
-        page = laid_out(shop, chosen, replace(entry, faults=faults), wrong_kind=changes)
-        return make_response(page, 422)
-    corrects = bool(request.form.get("changes_kind"))
-    number = save_item(shop, me(), entry, shop.here(), changes_kind=corrects).number
+        said = {"wrong_kind": changes, "pile": pile}
+        return make_response(laid_out(shop, chosen, replace(entry, faults=faults), **said), 422)
+    number = _saved(shop, entry, pile)
     if request.form.get("then") == "open":
         return redirect(url_for("items.one", number=number, saved=1), 303)
-    return redirect(url_for("bench.open_bench", kind=kind, saved=number), 303)
+    more: dict[str, Any] = {"pile": pile.count} if pile.count > 1 else {}
+    return redirect(url_for("bench.open_bench", kind=kind, saved=number, **more), 303)
 
 
 @screen.post("/bench/<kind>/none/<zone>")
@@ -114,20 +130,49 @@ def nothing_found(kind: str) -> ResponseReturnValue:
     return laid_out(shop, chosen, with_nothing_found(chosen, entry_from_form(chosen, request.form)))
 
 
+@screen.post("/bench/<kind>/usual")
+def accept_usual(kind: str) -> ResponseReturnValue:
+    """Accept what is usual for every sign of make still open; the way without JavaScript."""
+    shop = current_shop()
+    chosen = shop.kind(kind)
+    entry = entry_from_form(chosen, request.form)
+    usual = {one.signal.id: one.option.id for one in usual_answers(chosen, entry.choices)}
+    return laid_out(shop, chosen, finished(chosen, replace(entry, usual=usual)))
+
+
 def laid_out(shop: Shop, kind: Kind, entry: Entry, **more: Any) -> str:
     """Write the page of the bench with an item on it."""
     parts = _result(shop, kind, entry)
-    best = parts["explanation"].next_check
+    asked = parts["asked"].id
     zones = zones_of(
         kind,
         shop.book.zone_names,
         shop.in_front[kind.id],
         parts["entry"],
-        best.signal.id if best else None,
+        asked if asked in kind.by_id else None,
     )
+    more = {**way_here(), "pile": pile_in(request.form), "is_first": _is_first(shop), **more}
     return render_template(
         "bench/bench.html", zones=zones, gauges=GAUGES, hand_holds=hand_holds(), **parts, **more
     )
+
+
+def _is_first(shop: Shop) -> bool:
+    """Whether whoever reads this page has saved no item yet; asked until they have."""
+    name = my_name()
+    seen: set[str] = shop.memory.setdefault("have read", set())
+    if name and name not in seen and has_read_any(shop.records, name):
+        seen.add(name)
+    return bool(name) and name not in seen
+
+
+def _saved(shop: Shop, entry: Entry, pile: Pile) -> str:
+    """Save the item, and its like where there is a pile; gives the first number."""
+    if pile.count == 1:
+        corrects = bool(request.form.get("changes_kind"))
+        return save_item(shop, me(), entry, shop.here(), changes_kind=corrects).number
+    each = pile.each_looked_over
+    return save_pile(shop, me(), entry, pile.count, shop.here(), each_looked_over=each)[0]
 
 
 def _result(shop: Shop, kind: Kind, entry: Entry) -> dict[str, Any]:
@@ -143,4 +188,6 @@ def _result(shop: Shop, kind: Kind, entry: Entry) -> dict[str, Any]:
         "changeable": changeable,
         "measured": said_views(kind, entry),
         "looks": looks_view(kind, entry),
+        "asked": asked_now(kind, entry, looked.explanation),
+        "usual": usual_answers(kind, entry.choices),
     }

@@ -11,6 +11,7 @@ from flask import Flask
 from resale.selling.consignment.wording import percent
 from resale.web.core import price_seam as drawing
 from resale.web.core import wording as words
+from resale.web.core.found_nothing import found_nothing
 from resale.web.core.make_gauge import make_gauge
 from resale.web.core.shop import current_shop
 
@@ -23,7 +24,7 @@ def init_app(app: Flask) -> None:
     app.jinja_env.filters["day_words"] = day_words
     app.jinja_env.filters["percent"] = percent
     app.jinja_env.globals.update(
-        seam_of=drawing.seam_of,
+        seam_of=lambda valued: drawing.seam_of(valued, found_nothing(current_shop())),
         band_bar=drawing.band_bar,
         make_gauge=make_gauge,
         tier_runs=drawing.tier_runs,

@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from itertools import accumulate
-from math import floor, log10
+from math import floor, log10, prod
 
 from resale.storage.items.snapshot import Row, Valued
 
 PADDING = 7.0
 # A seam of little money is drawn on no finer a scale than this part of the anchor.
 LEAST_SPAN = 0.2
+# A sign that moves the price by less than this part of it is gathered with its like.
+SMALL = 0.01
+# So many make a line of their own; fewer stay as they are.
+LEAST_GATHERED = {"nothing": 2, "small": 3}
+COUNTED = ("Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten", "Eleven")
 
 
 @dataclass(frozen=True)
@@ -21,12 +27,15 @@ class SeamRow:
     ----------
     start, turn, end : float
         Where the thread comes in, where the rule book's run ends, where the sales' run ends.
+    gathered : tuple of Row
+        Rows that this one stands for; its money is their sum.
     """
 
     row: Row
     start: float
     turn: float
     end: float
+    gathered: tuple[Row, ...] = ()
 
     @property
     def has_rule(self) -> bool:
@@ -79,9 +88,17 @@ class Run:
     chance: float
 
 
-def seam_of(valued: Valued) -> Seam:
-    """Lay the seam: every row takes up where the one before left off."""
-    rows = seam_money(valued)
+def seam_of(valued: Valued, nothing: Collection[tuple[str, str]] = ()) -> Seam:
+    """Lay the seam: every row takes up where the one before left off.
+
+    Parameters
+    ----------
+    valued : Valued
+    nothing : collection of (signal id, name of option)
+        Answers that found nothing: they stand gathered, as do those of little weight.
+    """
+    groups = gathered_rows(seam_money(valued), nothing, round(SMALL * valued.estimate))
+    rows = tuple(row for row, _ in groups)
     stops = list(
         accumulate(
             (money for row in rows for money in (row.rule_money, row.sales_money)),
@@ -99,9 +116,54 @@ def seam_of(valued: Valued) -> Seam:
         place(valued.anchor),
         place(stops[-1]),
         tuple(
-            SeamRow(row, place(stops[2 * i]), place(stops[2 * i + 1]), place(stops[2 * i + 2]))
-            for i, row in enumerate(rows)
+            SeamRow(
+                row, place(stops[2 * i]), place(stops[2 * i + 1]), place(stops[2 * i + 2]), within
+            )
+            for i, (row, within) in enumerate(groups)
         ),
+    )
+
+
+def gathered_rows(
+    rows: tuple[Row, ...], nothing: Collection[tuple[str, str]], small: int
+) -> tuple[tuple[Row, tuple[Row, ...]], ...]:
+    """Gather looks that found nothing, and signs of little weight, each into one row.
+
+    Parameters
+    ----------
+    rows : tuple of Row
+    nothing : collection of (signal id, name of option)
+    small : int
+        Money (minor units) below which a sign is of little weight.
+
+    Returns
+    -------
+    tuple of (Row, tuple of Row)
+        What is shown, each with the rows that it stands for, if it does; money sums as before.
+    """
+    if not nothing:
+        return tuple((row, ()) for row in rows)
+    found = tuple(row for row in rows if (row.signal, row.option) in nothing)
+    light = tuple(row for row in rows if row not in found and row.signal and abs(row.money) < small)
+    found = found if len(found) >= LEAST_GATHERED["nothing"] else ()
+    light = light if len(light) >= LEAST_GATHERED["small"] else ()
+    shown = [(row, ()) for row in rows if row not in found and row not in light]
+    said = ((found, "looks found nothing"), (light, "signs of little weight"))
+    return (*shown, *((_together(group, words), group) for group, words in said if group))
+
+
+def _together(rows: tuple[Row, ...], words: str) -> Row:
+    count = len(rows)
+    said = COUNTED[count - 2] if count - 2 < len(COUNTED) else str(count)
+    return Row(
+        signal="",
+        name=f"{said} {words}",
+        option="",
+        reason="",
+        rule_factor=prod(row.rule_factor for row in rows),
+        sales_factor=prod(row.sales_factor for row in rows),
+        rule_money=sum(row.rule_money for row in rows),
+        sales_money=sum(row.sales_money for row in rows),
     )
 
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from resale.garments.measures.stitch_gauge import GAUGES
 from resale.garments.rulebook.rule_book import Kind
 from resale.safety.holds import hand_holds
+from resale.safety.looks import shipped_looks
 from resale.services.items.entry import (
     LONGEST,
     LONGEST_TYPED,
@@ -17,11 +18,13 @@ from resale.services.items.entry import (
     own_or_new_key,
     too_long,
 )
-from resale.web.item_form.looks import looks_in
+from resale.web.item_form.looks import AT_ONCE, looks_in
 
 # Names of further fields: gauge of a count, a flat measure, a hold raised by hand.
 GAUGE, FLAT = "g-", "f-"
 HOLD, HOLD_NOTE = "hold", "hold-note"
+# Accepted as usual; could not be told, and skipped: ids with blanks between them, or one to add.
+USUAL, UNTOLD, LATER, PASS = "a-", "untold", "later", "pass"
 LONGEST_HOLD_NOTE = 400
 
 
@@ -36,7 +39,7 @@ def entry_from_form(kind: Kind, form: Mapping[str, str]) -> Entry:
     """
     # Most of some two hundred names are not there, and a MultiDict raises and catches for each.
     form = dict(form.items())
-    picked, typed, gauges, flats = {}, {}, {}, {}
+    picked, typed, gauges, flats, usual = {}, {}, {}, {}, {}
     faults: dict[str, str] = {}
     for signal in kind.signals:
         option = form.get(OPTION + signal.id, "")
@@ -52,6 +55,8 @@ def entry_from_form(kind: Kind, form: Mapping[str, str]) -> Entry:
             typed[signal.id] = text
         if form.get(GAUGE + signal.id, "") in GAUGES:
             gauges[signal.id] = form[GAUGE + signal.id]
+        if form.get(USUAL + signal.id, "") in signal.option_ids:
+            usual[signal.id] = form[USUAL + signal.id]
         flat = form.get(FLAT + signal.id, "").strip()[:40]
         if flat:
             flats[signal.id] = flat
@@ -73,11 +78,23 @@ def entry_from_form(kind: Kind, form: Mapping[str, str]) -> Entry:
             key=own_or_new_key(form.get("key", "")),
             number=form.get("number", "").strip()[:20],
             looks=looks_in(form),
+            usual=usual,
+            untold=_passed(kind, form, UNTOLD),
+            later=_passed(kind, form, LATER),
+            like=form.get("like", "").strip()[:20],
             hold=hold[:40],
             hold_note=hold_note,
             faults=faults,
         ),
     )
+
+
+def _passed(kind: Kind, form: Mapping[str, str], how: str) -> tuple[str, ...]:
+    """Ids of what was passed over so, with the one that a button adds; others are left out."""
+    added = form.get(PASS, "").split()
+    ids = form.get(how, "").split() + (added[1:] if added[:1] == [how] else [])
+    known = {*kind.by_id, *shipped_looks().by_id, AT_ONCE}
+    return tuple(one for one in dict.fromkeys(ids) if one in known)
 
 
 def _hold_faults(hold: str, note: str) -> dict[str, str]:

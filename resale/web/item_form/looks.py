@@ -19,6 +19,8 @@ from resale.services.items.entry import Entry, finished
 
 LOOK = "k-"
 """Name of the field of a look, before its id."""
+AT_ONCE = "nothing-found"
+"""Id of the one tap that answers several looks together."""
 
 
 @dataclass(frozen=True)

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from flask import Blueprint, render_template, request
 from flask.typing import ResponseReturnValue
 
+from resale.garments.rulebook.rule_book import Kind
 from resale.safety.holds import hand_holds
+from resale.safety.looks import shipped_looks
 from resale.services.items.entry import new_key
+from resale.services.items.usual import Usual
 from resale.services.standing.saved import saved_standings
 from resale.storage.items.store import item_numbered, items_page
 from resale.storage.ledger.holds import hold_history, open_holds, waiting
@@ -57,9 +61,27 @@ def item_page(number: str, **more: Any) -> str:
         was_held=hold_history(shop.records, item.number),
         hand_holds=hand_holds(),
         key=new_key(),
+        usual=_usual(shop.book.kinds.get(item.kind), item.newest.inputs),
+        untold=_names(shop.book.kinds.get(item.kind), item.newest.inputs.get("untold", ())),
         just_saved=bool(request.args.get("saved")),
         photos=photos_of(shop.records, item.number),
         photo_kind=shop.changed.kinds.get(item.kind),
         zone_names=shop.changed.zone_names,
         **more,
     )
+
+
+def _usual(kind: Kind | None, inputs: Mapping[str, Any]) -> list[Usual]:
+    """What was accepted as usual, as far as the rule book still knows it."""
+    known = kind.by_id if kind else {}
+    return [
+        Usual(known[name], known[name].option(option))
+        for name, option in inputs.get("usual", {}).items()
+        if name in known and option in known[name].option_ids
+    ]
+
+
+def _names(kind: Kind | None, ids: Iterable[str]) -> list[str]:
+    known = kind.by_id if kind else {}
+    looks = shipped_looks().by_id
+    return [(known.get(one) or looks[one]).name for one in ids if one in known or one in looks]

@@ -2,6 +2,8 @@
 // Everything here is a convenience; the form does its job without it.
 import { dropDraft, draftsOf } from "./bench_drafts.js";
 import { savingOf } from "./bench_saving.js";
+import { findOf } from "./find_sign.js";
+import { oneLookOf } from "./one_look.js";
 import { askNow, tellWhenBack } from "./waiting.js";
 
 (() => {
@@ -63,8 +65,17 @@ import { askNow, tellWhenBack } from "./waiting.js";
       const answer = chosen(sign);
       sign.classList.toggle("is-looked", Boolean(answer && answer.value));
       const word = sign.querySelector(".by-hand .chosen-name");
+      const usual = form.elements.namedItem(`a-${sign.dataset.sign}`);
+      // A look takes the place of what was accepted as usual.
+      if (usual && answer?.value) usual.checked = false;
       if (word) word.textContent = answer && answer.value ? answer.parentElement.querySelector(".word").textContent : "Pick by hand";
     }
+    countUsual();
+  }
+
+  function countUsual() {
+    const count = document.getElementById("usual-count");
+    if (count) count.textContent = form.querySelectorAll("#usual :checked").length || "";
   }
 
   function changed(event) {
@@ -77,12 +88,21 @@ import { askNow, tellWhenBack } from "./waiting.js";
     showConditional();
     countZones();
     hush();
+    oneLook.answered(field);
     saving.keepDraft();
     if (event.type === "input" && field.type !== "radio") workSoon();
     else if (event.type === "change" && !(field.type === "text" && !field.classList.contains("typed"))) work();
   }
   form.addEventListener("change", changed);
   form.addEventListener("input", (event) => { if (event.target.type !== "radio") changed(event); });
+
+  const oneLook = oneLookOf(form, {
+    signs,
+    chosen,
+    radios,
+    take: (sign) => take(sign),
+    passed() { countZones(); saving.keepDraft(); work(); },
+  });
 
   // After an answer: fill the option that a measure came to, and move the needle mark.
   let openWhys = new Set();
@@ -98,6 +118,7 @@ import { askNow, tellWhenBack } from "./waiting.js";
     markNext();
     showConditional();
     countZones();
+    oneLook.settled();
   });
   function markNext() {
     const next = document.getElementById("next").dataset.next;
@@ -133,7 +154,9 @@ import { askNow, tellWhenBack } from "./waiting.js";
     const next = document.getElementById("next");
     next.textContent = "What to look at next is asked of the shop’s machine; go on by the zones.";
     delete next.dataset.next;
+    delete next.dataset.asked;
     markNext();
+    oneLook.settled();
   }
   function lostSight(sentence) {
     noPrice(sentence);
@@ -167,11 +190,14 @@ import { askNow, tellWhenBack } from "./waiting.js";
       showConditional();
       countZones();
       noPrice(ASKING);
+      oneLook.reset();
       work();
     },
   });
   form.addEventListener("submit", async (event) => {
     const by = event.submitter;
+    if (by && oneLook.pressed(by)) { event.preventDefault(); return; }
+    if (by && by.dataset.usual) { event.preventDefault(); acceptUsual(); return; }
     if (by && by.dataset.nothingFound) { event.preventDefault(); nothingFound(JSON.parse(by.dataset.nothingFound)); return; }
     if (by && by.dataset.foundNone) { event.preventDefault(); foundNone(by.dataset.foundNone); return; }
     if (!by || by.formAction !== new URL(form.dataset.save, location).href) return;
@@ -190,6 +216,18 @@ import { askNow, tellWhenBack } from "./waiting.js";
     countZones();
     saving.keepDraft();
     work();
+  }
+
+  // What was looked at needs no acceptance.
+  function acceptUsual() {
+    for (const one of form.querySelectorAll('#usual input[type="checkbox"]')) one.checked = !isLooked(one);
+    countZones();
+    saving.keepDraft();
+    work();
+  }
+  function isLooked(accepted) {
+    const sign = document.getElementById(`sign-${accepted.name.slice(2)}`);
+    return Boolean(sign && chosen(sign)?.value);
   }
 
   function foundNone(zone) {
@@ -226,6 +264,16 @@ import { askNow, tellWhenBack } from "./waiting.js";
     const field = sign.querySelector("input.typed") || chosen(sign) || radios(sign)[0];
     field.focus();
   }
+  function takeUp(sign) {
+    if (oneLook.isOn()) oneLook.ask(sign.dataset.sign);
+    goTo(sign);
+  }
+  const find = findOf(form, {
+    signs,
+    radios,
+    goTo: takeUp,
+    pick(sign, answer) { reveal(sign.id); if (oneLook.isOn()) oneLook.ask(sign.dataset.sign); choose(answer); },
+  });
   function reveal(id) {
     const sign = document.getElementById(id);
     const folds = sign && sign.closest(".more");
@@ -236,15 +284,17 @@ import { askNow, tellWhenBack } from "./waiting.js";
     const link = event.target.closest('a[href^="#sign-"]');
     if (!link) return;
     event.preventDefault();
-    goTo(reveal(link.getAttribute("href").slice(1)));
+    takeUp(reveal(link.getAttribute("href").slice(1)));
   });
 
   // ---------------------------------------------------------------- keys
   document.addEventListener("keydown", (event) => {
     if (event.ctrlKey || event.metaKey || event.altKey) return;
     const field = event.target;
-    const writes = field.matches("input:not([type=radio]), select, textarea");
-    const sign = field.closest(".sign");
+    const writes = field.matches("input:not([type=radio]):not([type=checkbox]), select, textarea");
+    const sign = field.closest(".sign") || (oneLook.isOn() ? oneLook.inHand()?.closest(".sign") : null);
+    if (oneLook.isOn() && event.key === "Enter" && sign && !writes && field.type === "radio") { event.preventDefault(); if (!field.checked) field.click(); return; }
+    if (oneLook.isOn() && event.key === "Enter" && sign && writes) { event.preventDefault(); oneLook.pressed(form.querySelector("[data-pass=later]")); return; }
     if (event.key === "Enter" && (sign || writes) && !field.matches("button, summary, a")) {
       event.preventDefault();
       nextSign(sign);
@@ -252,8 +302,10 @@ import { askNow, tellWhenBack } from "./waiting.js";
     }
     if (writes) return;
     root.classList.add("with-keys");
+    if (oneLook.key(event)) return;
     const digit = /^Digit(\d)$/.exec(event.code) || /^Numpad(\d)$/.exec(event.code);
     if (digit && sign) { event.preventDefault(); pick(sign, Number(digit[1]), event.shiftKey); }
+    else if (event.key === "/") { event.preventDefault(); find.focus(); }
     else if (event.key === "n" || event.key === "N") { const link = document.getElementById("next-link"); if (link) { event.preventDefault(); link.click(); } }
     else if (event.key === "s" || event.key === "S") { event.preventDefault(); saving.save(document.getElementById("save")); }
   });
@@ -261,8 +313,10 @@ import { askNow, tellWhenBack } from "./waiting.js";
   function pick(sign, digit, seen) {
     const all = radios(sign);
     const place = sign.dataset.shape === "finding" && seen && digit > 1 ? digit + 5 : digit;
-    const one = all[place];
-    if (!one) return;
+    if (all[place]) choose(all[place]);
+  }
+
+  function choose(one) {
     const fold = one.closest(".by-hand");
     if (fold) fold.open = true;
     one.checked = true;
@@ -286,11 +340,12 @@ import { askNow, tellWhenBack } from "./waiting.js";
 
   showConditional();
   // A page written in answer to a form has its item on it; any other is fresh.
-  const isFresh = form.dataset.save === `${location.pathname}/save`;
+  const isFresh = form.dataset.save === `${location.pathname}/save` && !form.elements.namedItem("like").value;
   // A tap that came before this script did is not lost, only late.
   const isTapped = [...form.querySelectorAll("input[type=radio]")].some((one) => one.checked !== one.defaultChecked);
   if (document.body.dataset.shell) lostSight(AWAY);
   countZones();
+  oneLook.settled();
   // The form takes orders only once the page has been looked through.
   addEventListener("DOMContentLoaded", () => { saving.start(isFresh); if (isTapped) work(); });
   const first = document.getElementById("next").dataset.next;

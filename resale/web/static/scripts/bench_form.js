@@ -18,9 +18,10 @@ export function isTouched(form) {
 }
 
 export function layOut(form, fields) {
+  for (const one of form.querySelectorAll('input[type="checkbox"]')) one.checked = one.name in fields;
   for (const [name, value] of Object.entries(fields)) {
     const field = form.elements.namedItem(name);
-    if (field) field.value = value;
+    if (field && field.type !== "checkbox") field.value = value;
   }
 }
 
@@ -28,6 +29,7 @@ export function layOut(form, fields) {
 export function clearOut(form) {
   for (const field of form.elements) {
     if (field.type === "radio") field.checked = field.value === "";
+    else if (field.type === "checkbox") field.checked = false;
     else if (field.tagName === "SELECT") field.value = field.dataset.fresh;
     else if (field.tagName === "INPUT" && field.name !== "csrf_token") field.value = "";
     field.removeAttribute("aria-invalid");

@@ -1,0 +1,126 @@
+"""One look at a time in a real browser: by thumb, by keys, either hand, and back to the list."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page, expect
+from test_accessibility import violations
+
+pytestmark = pytest.mark.screen
+BOX = "(one) => { const b = one.getBoundingClientRect(); return [b.x, b.y, b.width, b.height]; }"
+
+
+def begin(open_page: Any, width: int = 390, height: int = 844) -> Page:
+    page: Page = open_page("/bench/jacket", width=width, height=height)
+    page.locator(".way-one").click()
+    expect(page.locator("#nothing-found.is-asked")).to_be_visible()
+    return page
+
+
+def asked(page: Page) -> Any:
+    return page.locator(".is-asked")
+
+
+def test_a_thumb_answers_one_question_after_the_other_and_saves(open_page: Any) -> None:
+    page = begin(open_page)
+    expect(page.locator(".sign:visible")).to_have_count(0)
+    save = page.locator("#save").evaluate(BOX)
+    page.locator("#nothing-found").click()
+    expect(page.locator("#sign-look_child.is-asked")).to_be_visible()
+    for answer in page.locator(".is-asked .answers label, .pass-row button:visible").all():
+        _, top, wide, high = answer.evaluate(BOX)
+        # In reach of the thumb: below the middle of the screen, and no smaller than it.
+        assert top > 844 / 2 and min(wide, high) >= 44
+    page.locator('label:has([name="k-look_child"][value="no"])').click()
+    expect(page.locator("#sign-look_child.is-asked")).to_have_count(0)
+    first = asked(page).get_attribute("id")
+    page.get_by_role("button", name="Cannot tell").click()
+    expect(page.locator(f"#{first}.is-asked")).to_have_count(0)
+    second = asked(page).get_attribute("id")
+    page.get_by_role("button", name="Skip").click()
+    expect(page.locator(f"#{second}.is-asked")).to_have_count(0)
+    page.get_by_role("button", name="Back").click()
+    expect(page.locator(f"#{second}.is-asked")).to_be_visible()
+    assert page.locator("#save").evaluate(BOX) == save
+    assert violations(page) == []
+    page.locator("#save").click()
+    expect(page.locator("#just-saved")).to_contain_text("Saved as Q-")
+    # The device remembers the way, and the next thing is asked for at once.
+    expect(page.locator("#nothing-found.is-asked")).to_be_visible()
+
+
+def test_the_list_holds_what_was_answered_one_by_one_and_the_other_way_round(
+    open_page: Any,
+) -> None:
+    page = begin(open_page)
+    page.locator("#nothing-found").click()
+    expect(page.locator("#sign-look_child.is-asked")).to_be_visible()
+    address = page.url
+    page.locator(".way-list").click()
+    assert page.url == address
+    expect(page.locator('[name="s-moth"][value="none"]')).to_be_checked()
+    page.locator('label:has([name="s-label_standing"][value="mass"])').click()
+    expect(page.locator(".looked")).to_contain_text("of")
+    page.locator(".way-one").click()
+    expect(page.locator('[name="s-label_standing"][value="mass"]')).to_be_checked()
+    expect(page.locator("#sign-look_child.is-asked")).to_be_visible()
+
+
+def test_either_hand_finds_the_answers_and_save_on_its_side(open_page: Any) -> None:
+    page = begin(open_page)
+    page.locator("#nothing-found").click()
+    answers = page.locator("#sign-look_child.is-asked .answers")
+    right, save = answers.evaluate(BOX), page.locator("#save").evaluate(BOX)
+    page.locator(".hand-left").click()
+    left, save_left = answers.evaluate(BOX), page.locator("#save").evaluate(BOX)
+    assert left[0] < right[0] and save_left[0] < 390 / 2 < save[0]
+
+
+def test_keys_alone_answer_pass_and_save(open_page: Any) -> None:
+    page = begin(open_page, 1280, 800)
+    page.locator("#nothing-found").focus()
+    page.keyboard.press("Enter")
+    expect(page.locator("#sign-look_child.is-asked")).to_be_visible()
+    page.keyboard.press("1")
+    expect(page.locator("#sign-look_child.is-asked")).to_have_count(0)
+    first = asked(page).get_attribute("id")
+    # An arrow moves and does not answer.
+    page.keyboard.press("ArrowRight")
+    expect(page.locator(f"#{first}.is-asked")).to_be_visible()
+    page.keyboard.press("k")
+    expect(page.locator(f"#{first}.is-asked")).to_have_count(0)
+    page.keyboard.press("b")
+    expect(page.locator(f"#{first}.is-asked")).to_be_visible()
+    page.keyboard.press("1")
+    expect(page.locator(f"#{first}.is-asked")).to_have_count(0)
+    page.keyboard.press("s")
+    expect(page.locator("#just-saved")).to_contain_text("Saved as Q-")
+
+
+def test_a_sign_is_found_by_its_words_and_answered_by_a_number(open_page: Any) -> None:
+    page = open_page("/bench/jacket")
+    page.keyboard.press("/")
+    # Letters in a field are letters: 's' saves nothing, 'n' goes nowhere.
+    page.keyboard.type("snot")
+    assert page.url.endswith("/bench/jacket")
+    page.locator("#find").fill("canvas")
+    expect(page.locator("#found li").first).to_contain_text("Front construction")
+    page.keyboard.type(" 4")
+    expect(page.locator('[name="s-front_canvas"][value="full_canvas"]')).to_be_checked()
+    expect(page.locator("#find")).to_have_value("")
+    expect(page.locator("#found")).to_be_hidden()
+
+
+def test_one_tap_accepts_what_is_usual_and_a_look_takes_its_place(open_page: Any) -> None:
+    page = open_page("/bench/jacket")
+    before = page.locator(".price").inner_text()
+    page.locator("#usual > summary").click()
+    page.get_by_role("button", name="Accept what is usual").click()
+    expect(page.locator(".as-usual-said")).to_contain_text("accepted as usual, not looked at")
+    assert page.locator(".price").inner_text() == before
+    page.reload()
+    expect(page.locator('[name="a-front_canvas"]')).to_be_checked()
+    page.locator('label:has([name="s-front_canvas"][value="full_canvas"])').click()
+    expect(page.locator('[name="a-front_canvas"]')).not_to_be_checked()
