@@ -34,7 +34,6 @@ DONE = (
     "services/settings",
     "services/standing",
     "services/training",
-    "storage/imports/layout",
     "storage/imports/words",
     "training/agreement",
 )

@@ -21,7 +21,7 @@ from resale.services.settlement.papers import statement_closed, statement_file, 
 from resale.services.settlement.payouts import NewMove, note_move
 from resale.services.settlement.statements import close_all, close_statement
 from resale.services.shop import Shop, open_shop
-from resale.storage.imports.amounts import minor_units
+from resale.storage.imports.cells.amounts import minor_units
 
 DAY = click.DateTime(["%Y-%m-%d"])
 

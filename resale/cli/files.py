@@ -25,11 +25,11 @@ from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.services.items.rack_rows import HEADING, RackRows, chunks
 from resale.services.standing.desk import Desk, desk_over
 from resale.storage.db.database import records_as_they_are
-from resale.storage.imports.column_memory import Remembered, remembered
-from resale.storage.imports.item_files import ItemFile
-from resale.storage.imports.own_items import OwnItems, read_own_items
-from resale.storage.imports.past_cells import Reading, Told
-from resale.storage.imports.table_files import read_bytes, write_rows
+from resale.storage.imports.cells.past_cells import Reading, Told
+from resale.storage.imports.items.item_files import ItemFile
+from resale.storage.imports.items.own_items import OwnItems, read_own_items
+from resale.storage.imports.matching.column_memory import Remembered, remembered
+from resale.storage.imports.tables.table_files import read_bytes, write_rows
 from resale.storage.items.catalogue import catalogue_of
 from resale.storage.items.label_rows import all_names
 from resale.storage.models.book_in_use import book_of_shop, prices_in_use

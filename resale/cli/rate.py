@@ -12,7 +12,7 @@ from resale.config.settings import read_settings
 from resale.services.actor import at_the_machine
 from resale.services.ledger.state_rate import state_rate
 from resale.services.shop import open_shop
-from resale.storage.imports.rates import stated_rates
+from resale.storage.imports.past.rates import stated_rates
 
 
 @click.command(short_help="Say what another currency is worth.")

@@ -7,9 +7,9 @@ from collections.abc import Iterable, Mapping, Sequence
 import click
 
 from resale.errors import ReadingError
-from resale.storage.imports.match_cells import Match
-from resale.storage.imports.past_trial import UnknownWord
-from resale.storage.imports.table_files import Table
+from resale.storage.imports.matching.match_cells import Match
+from resale.storage.imports.past.past_trial import UnknownWord
+from resale.storage.imports.tables.table_files import Table
 
 # Exit code where rows came back: 0 is only said where none did.
 CAME_BACK = 1

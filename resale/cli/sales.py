@@ -26,10 +26,10 @@ from resale.services.backup.take_away import take_records_out_to
 from resale.services.imports.load_past_sales import load_past_sales
 from resale.services.prices.learn_prices import learn_prices
 from resale.storage.db.database import records_of
-from resale.storage.imports.layout.encodings import CHOICES
-from resale.storage.imports.past_cells import Told
-from resale.storage.imports.past_sales import DryRun, dry_run
-from resale.storage.imports.table_files import read_bytes
+from resale.storage.imports.cells.past_cells import Told
+from resale.storage.imports.past.past_sales import DryRun, dry_run
+from resale.storage.imports.tables.encodings import CHOICES
+from resale.storage.imports.tables.table_files import read_bytes
 from resale.storage.models.book_in_use import book_of_shop
 
 LEFT_OUT = {

@@ -23,10 +23,10 @@ from resale.services.actor import at_the_machine
 from resale.services.items.bring_stock import bring_stock, try_stock
 from resale.services.settlement.bring_consignors import bring_consignors, read_consignors
 from resale.services.shop import open_shop
-from resale.storage.imports.item_columns import Problem
-from resale.storage.imports.item_files import write_back
-from resale.storage.imports.past_cells import Told
-from resale.storage.imports.table_files import Table, read_bytes
+from resale.storage.imports.cells.past_cells import Told
+from resale.storage.imports.items.item_columns import Problem
+from resale.storage.imports.items.item_files import write_back
+from resale.storage.imports.tables.table_files import Table, read_bytes
 
 LOAD = click.option("--load", "loads", is_flag=True, help="Load it; else it is only tried.")
 TRIED = "Nothing was written; load it with --load."

@@ -5,9 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 from resale.garments.rulebook.rule_book import RuleBook
-from resale.storage.imports.item_files import ItemFile, items_of, known_columns
-from resale.storage.imports.sale_files import SaleFile, sales_of
-from resale.storage.imports.table_files import read_table, table_from_bytes
+from resale.storage.imports.items.item_files import ItemFile, items_of, known_columns
+from resale.storage.imports.past.sale_files import SaleFile, sales_of
+from resale.storage.imports.tables.table_files import read_table, table_from_bytes
 
 
 def items_from_bytes(content: bytes, name: str, book: RuleBook) -> ItemFile:

@@ -8,8 +8,8 @@ from sqlalchemy import Engine
 
 from resale.services.actor import Actor
 from resale.services.transaction import transaction
-from resale.storage.imports.past_load import load
-from resale.storage.imports.past_sales import DryRun
+from resale.storage.imports.past.past_load import load
+from resale.storage.imports.past.past_sales import DryRun
 
 
 def load_past_sales(

@@ -20,12 +20,12 @@ from resale.services.items.save_item import to_save
 from resale.services.settlement.entered import enter_items
 from resale.services.shop import Shop
 from resale.services.transaction import Work, transaction
-from resale.storage.imports.column_memory import Remembered, remember, remembered
-from resale.storage.imports.item_columns import Problem, problem_at
-from resale.storage.imports.own_items import OwnItems, read_own_items
-from resale.storage.imports.past_cells import Reading, Told
-from resale.storage.imports.past_keys import known_keys, used_numbers
-from resale.storage.imports.rates import stated_rates
+from resale.storage.imports.cells.past_cells import Reading, Told
+from resale.storage.imports.items.item_columns import Problem, problem_at
+from resale.storage.imports.items.own_items import OwnItems, read_own_items
+from resale.storage.imports.matching.column_memory import Remembered, remember, remembered
+from resale.storage.imports.past.past_keys import known_keys, used_numbers
+from resale.storage.imports.past.rates import stated_rates
 from resale.storage.items.label_rows import all_names
 from resale.storage.items.new_save import NewSave
 from resale.storage.items.save import save_items

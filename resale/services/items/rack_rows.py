@@ -21,8 +21,8 @@ from resale.services.standing.desk import Desk
 from resale.services.standing.fresh import holds_of_inputs
 from resale.services.standing.standing import Standing, standing_of
 from resale.services.standing.unpriced import unpriced
-from resale.storage.imports.item_cells import NOT_LOOKED, folded, named_option
-from resale.storage.imports.item_files import ItemFile
+from resale.storage.imports.cells.item_cells import NOT_LOOKED, folded, named_option
+from resale.storage.imports.items.item_files import ItemFile
 from resale.storage.ledger.looked import names_of
 
 HEADING = (

@@ -8,7 +8,7 @@ from resale.errors import ReadingError
 from resale.services.actor import Actor
 from resale.services.shop import Shop
 from resale.services.transaction import transaction
-from resale.storage.imports.rates import read_rate, write_rate
+from resale.storage.imports.past.rates import read_rate, write_rate
 
 ACTION = "stated a rate"
 

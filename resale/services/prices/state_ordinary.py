@@ -13,7 +13,7 @@ from resale.garments.rulebook.overlay import RuleChange
 from resale.services.actor import Actor
 from resale.services.prices.change_rules import change_rules
 from resale.services.shop import Shop
-from resale.storage.imports.amounts import AmountStyle, read_messy_amount
+from resale.storage.imports.cells.amounts import AmountStyle, read_messy_amount
 from resale.storage.models.rule_changes import newest_change
 
 Range = tuple[Decimal, Decimal]

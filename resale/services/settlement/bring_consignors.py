@@ -12,8 +12,8 @@ from resale.errors import ItemFileError, ReadingError
 from resale.services.actor import Actor
 from resale.services.shop import Shop
 from resale.services.transaction import transaction
-from resale.storage.imports.item_columns import Problem, problem_at
-from resale.storage.imports.table_files import Table, table_from_bytes
+from resale.storage.imports.items.item_columns import Problem, problem_at
+from resale.storage.imports.tables.table_files import Table, table_from_bytes
 from resale.storage.imports.words.word_lists import word_key
 from resale.storage.ledger.consignors import LONGEST, NewConsignor, write_consignors
 

@@ -27,7 +27,7 @@ from resale.storage.db.hold_tables import HoldEventRow
 from resale.storage.db.photo_tables import PhotoRow
 from resale.storage.db.shared_files import fetch
 from resale.storage.db.tables import ColumnMemory, EventRow, ImportRun, ItemRow, ValuationRow
-from resale.storage.imports.table_files import write_rows
+from resale.storage.imports.tables.table_files import write_rows
 from resale.storage.models.book_archive import BOOKS
 from resale.storage.models.model_files import MANIFEST
 from resale.storage.models.model_runs import MODELS, fitted_models, model_at_hand

@@ -13,8 +13,8 @@ from resale.pricing.evaluation.validation import FEWEST, Along, Validation, cros
 from resale.pricing.model.learn import learn
 from resale.pricing.valuation.price_tables import PriceModel
 from resale.pricing.valuation.shop_terms import ShopTerms
-from resale.storage.imports.item_files import ItemFile
-from resale.storage.imports.sale_files import read_sales
+from resale.storage.imports.items.item_files import ItemFile
+from resale.storage.imports.past.sale_files import read_sales
 from resale.storage.models.model_files import data_fingerprint
 
 

@@ -8,7 +8,7 @@ import json
 from flask import Blueprint, render_template, request, send_file
 from flask.typing import ResponseReturnValue
 
-from resale.storage.imports.table_files import write_rows
+from resale.storage.imports.tables.table_files import write_rows
 from resale.storage.people.audit_log import PAGE, all_audit_entries, audit_entries
 from resale.storage.people.people import people
 from resale.web.core.shop import current_shop

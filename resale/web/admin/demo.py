@@ -24,7 +24,7 @@ from resale.services.items.entry import entry_of
 from resale.services.items.save_item import save_many, signed_entry, to_save
 from resale.storage.db.database import FILE_NAME as RECORDS
 from resale.storage.db.database import engine_of, records_as_they_are, records_of
-from resale.storage.imports.demo_ledger import seed_demo_ledger
+from resale.storage.imports.past.demo_ledger import seed_demo_ledger
 from resale.storage.items.new_save import NewSave
 from resale.storage.items.store import items_count
 from resale.storage.people.invented_mark import is_empty, is_invented, mark_invented

@@ -9,7 +9,7 @@ from resale.garments.rulebook.rule_book import Kind, RuleBook
 from resale.safety.looks import shipped_looks
 from resale.services.items.entry import Entry
 from resale.services.items.entry import entry_of as made
-from resale.storage.imports.item_cells import (
+from resale.storage.imports.cells.item_cells import (
     NOT_LOOKED,
     folded,
     named_option,

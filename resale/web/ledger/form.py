@@ -8,7 +8,7 @@ from datetime import date
 from resale.errors import ReadingError
 from resale.money import Money
 from resale.selling.consignment.double_entry import PAYMENTS, Payment
-from resale.storage.imports.amounts import minor_units
+from resale.storage.imports.cells.amounts import minor_units
 from resale.storage.ledger.event_checks import NewEvent
 from resale.storage.ledger.transitions import CORRECTED
 from resale.web.core.days import read_day

@@ -11,13 +11,13 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from resale.errors import ItemFileError, ResaleError
-from resale.storage.imports.column_matcher import expected_headings, propose
-from resale.storage.imports.column_memory import remembered
-from resale.storage.imports.layout.encodings import CHOICES
-from resale.storage.imports.match_cells import Match
-from resale.storage.imports.past_cells import Told
-from resale.storage.imports.past_sales import DryRun, dry_run
-from resale.storage.imports.table_files import table_from_bytes
+from resale.storage.imports.cells.past_cells import Told
+from resale.storage.imports.matching.column_matcher import expected_headings, propose
+from resale.storage.imports.matching.column_memory import remembered
+from resale.storage.imports.matching.match_cells import Match
+from resale.storage.imports.past.past_sales import DryRun, dry_run
+from resale.storage.imports.tables.encodings import CHOICES
+from resale.storage.imports.tables.table_files import table_from_bytes
 from resale.web.core.shop import Shop
 
 FOLDER = "brought"

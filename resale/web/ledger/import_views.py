@@ -11,7 +11,7 @@ from flask.typing import ResponseReturnValue
 
 from resale.errors import ItemFileError
 from resale.services.imports.load_past_sales import load_past_sales
-from resale.storage.imports.layout.encodings import CHOICES
+from resale.storage.imports.tables.encodings import CHOICES
 from resale.web.access.current_user import me
 from resale.web.core.jobs import Job, Step, begin
 from resale.web.core.shop import Shop, current_shop

@@ -6,7 +6,7 @@ from flask import Blueprint, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from resale.services.ledger.state_rate import state_rate
-from resale.storage.imports.rates import stated_rates
+from resale.storage.imports.past.rates import stated_rates
 from resale.web.access.current_user import me
 from resale.web.core.shop import shop_now
 

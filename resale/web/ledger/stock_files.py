@@ -12,7 +12,7 @@ from werkzeug.datastructures import FileStorage
 from resale.errors import ItemFileError
 from resale.services.items.bring_stock import StockTrial, bring_stock, try_stock
 from resale.services.settlement.bring_consignors import bring_consignors, read_consignors
-from resale.storage.imports.item_files import write_back
+from resale.storage.imports.items.item_files import write_back
 from resale.web.access.current_user import me
 from resale.web.core.jobs import Job, Step, begin
 from resale.web.core.shop import Shop, current_shop, shop_now

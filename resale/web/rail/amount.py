@@ -5,7 +5,7 @@ from __future__ import annotations
 from resale.errors import ResaleError
 from resale.services.rail.rail_events import RailFormError
 from resale.services.shop import Shop
-from resale.storage.imports.amounts import AmountStyle, read_messy_amount
+from resale.storage.imports.cells.amounts import AmountStyle, read_messy_amount
 
 
 def amount_typed(shop: Shop, text: str, number: str) -> int:

@@ -20,7 +20,7 @@ from resale.garments.rulebook.rule_book import load_rule_book
 from resale.pricing.model.learn import learn, rules_alone
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.valuer import Valuer
-from resale.storage.imports.sale_files import read_sales
+from resale.storage.imports.past.sale_files import read_sales
 
 
 @dataclass(frozen=True)

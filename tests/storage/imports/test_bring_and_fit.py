@@ -12,8 +12,8 @@ from writing import fit_from_ledger
 from resale.garments.rulebook.readings import one_reading
 from resale.pricing.valuation.explanation import explain
 from resale.pricing.valuation.shop_terms import ShopTerms
-from resale.storage.imports.past_load import load
-from resale.storage.imports.past_sales import Counts, dry_run
+from resale.storage.imports.past.past_load import load
+from resale.storage.imports.past.past_sales import Counts, dry_run
 from resale.storage.models.shop_prices import prices_of_shop
 
 AT = datetime(2026, 6, 30, 12, tzinfo=UTC)

@@ -14,8 +14,8 @@ import openpyxl
 import pytest
 
 from resale.errors import ItemFileError
-from resale.storage.imports import cell_limits, reading_process
-from resale.storage.imports.table_files import table_from_bytes
+from resale.storage.imports.tables import cell_limits, reading_process
+from resale.storage.imports.tables.table_files import table_from_bytes
 
 KNOWN = ("item", "kind")
 
@@ -43,7 +43,7 @@ def test_a_hostile_workbook_is_a_sentence_and_costs_this_process_no_memory(
     assert (resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) * 1024 < 300_000_000
 
 
-LIMITED = "import resale.storage.imports.reading_process as r; "
+LIMITED = "import resale.storage.imports.tables.reading_process as r; "
 
 
 @pytest.mark.parametrize(

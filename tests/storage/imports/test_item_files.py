@@ -15,9 +15,9 @@ from sent_files import items_from_bytes, read_items, sales_from_bytes
 from resale.errors import ItemFileError
 from resale.garments.rulebook.readings import one_reading
 from resale.garments.rulebook.rule_book import load_rule_book
-from resale.storage.imports import table_files
-from resale.storage.imports.sale_files import read_sales
-from resale.storage.imports.table_files import guarded, unguarded
+from resale.storage.imports.past.sale_files import read_sales
+from resale.storage.imports.tables import table_files
+from resale.storage.imports.tables.table_files import guarded, unguarded
 
 BOOK = load_rule_book()
 HEAD = "item,kind,label,size,stitch_density,hole,fibre_shell\n"

@@ -18,13 +18,13 @@ from resale.services.actor import Actor
 from resale.services.ledger.state_rate import state_rate
 from resale.services.shop import shop_over
 from resale.storage.db.database import open_records
-from resale.storage.imports.layout.encodings import decoded
-from resale.storage.imports.layout.excel_days import excel_day
-from resale.storage.imports.layout.heading_rows import find_heading
-from resale.storage.imports.money_cells import in_pieces
-from resale.storage.imports.past_cells import Told
-from resale.storage.imports.past_load import load
-from resale.storage.imports.past_sales import dry_run
+from resale.storage.imports.cells.money_cells import in_pieces
+from resale.storage.imports.cells.past_cells import Told
+from resale.storage.imports.past.past_load import load
+from resale.storage.imports.past.past_sales import dry_run
+from resale.storage.imports.tables.encodings import decoded
+from resale.storage.imports.tables.excel_days import excel_day
+from resale.storage.imports.tables.heading_rows import find_heading
 from resale.storage.imports.words.word_lists import kind_in_words
 
 BOOK, AT = load_rule_book(), datetime(2026, 6, 30, 12, tzinfo=UTC)

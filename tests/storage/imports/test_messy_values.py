@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from resale.errors import ReadingError
 from resale.money import Money
-from resale.storage.imports.amounts import AmountStyle, read_messy_amount
-from resale.storage.imports.dates import DayStyle, read_messy_day
+from resale.storage.imports.cells.amounts import AmountStyle, read_messy_amount
+from resale.storage.imports.cells.dates import DayStyle, read_messy_day
 
 TODAY = date(2026, 6, 30)
 EURO = Money("EUR", "en_IE")

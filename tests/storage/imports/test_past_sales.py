@@ -17,10 +17,10 @@ from sqlalchemy import text
 from resale.config.settings import Settings
 from resale.errors import ItemFileError, ResaleError
 from resale.garments.rulebook.rule_book import load_rule_book
-from resale.storage.imports.column_memory import remembered
-from resale.storage.imports.past_cells import Told
-from resale.storage.imports.past_load import load
-from resale.storage.imports.past_sales import Counts, dry_run
+from resale.storage.imports.cells.past_cells import Told
+from resale.storage.imports.matching.column_memory import remembered
+from resale.storage.imports.past.past_load import load
+from resale.storage.imports.past.past_sales import Counts, dry_run
 from resale.storage.items.store import items_count, items_page
 from resale.storage.ledger.day_book import day_book
 from resale.storage.ledger.ledger import item_life

@@ -11,9 +11,9 @@ from till_exports import ENCODINGS, EXPLAINED, LANGUAGES, LAYOUTS, Export, twent
 from resale.config.settings import Settings
 from resale.garments.rulebook.rule_book import load_rule_book
 from resale.storage.db.database import open_records
-from resale.storage.imports.past_cells import Told
-from resale.storage.imports.past_load import load
-from resale.storage.imports.past_sales import DryRun, dry_run
+from resale.storage.imports.cells.past_cells import Told
+from resale.storage.imports.past.past_load import load
+from resale.storage.imports.past.past_sales import DryRun, dry_run
 
 BOOK, AT = load_rule_book(), datetime(2026, 6, 30, 12, tzinfo=UTC)
 EXPORTS = twenty()

@@ -14,15 +14,15 @@ import numpy.typing as npt
 
 from resale.errors import ReadingError
 from resale.money import Money
-from resale.storage.imports.amounts import (
+from resale.storage.imports.cells.amounts import (
     AmountStyle,
     Mark,
     currency_in,
     currency_named,
     read_messy_amount,
 )
-from resale.storage.imports.item_columns import Columns, Values
-from resale.storage.imports.rates import Rates
+from resale.storage.imports.items.item_columns import Columns, Values
+from resale.storage.imports.past.rates import Rates
 
 MOST_PIECES = 1_000
 _COUNT = re.compile(r"(\d{1,4})(?:[.,]0+)?", re.ASCII)

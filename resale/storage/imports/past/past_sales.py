@@ -15,15 +15,15 @@ from resale.config.settings import Settings
 from resale.errors import ItemFileError
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.storage.db.tables import ImportRun
-from resale.storage.imports.column_matcher import expected_headings, propose
-from resale.storage.imports.column_memory import remembered
-from resale.storage.imports.item_columns import Problem
-from resale.storage.imports.item_files import write_back
-from resale.storage.imports.match_cells import Match
-from resale.storage.imports.past_cells import Reading, Told, all_problems, in_our_words
-from resale.storage.imports.past_rows import PastRow, past_rows
-from resale.storage.imports.past_sorting import Sorted, Why, sorted_out
-from resale.storage.imports.past_trial import (
+from resale.storage.imports.cells.past_cells import Reading, Told, all_problems, in_our_words
+from resale.storage.imports.items.item_columns import Problem
+from resale.storage.imports.items.item_files import write_back
+from resale.storage.imports.matching.column_matcher import expected_headings, propose
+from resale.storage.imports.matching.column_memory import remembered
+from resale.storage.imports.matching.match_cells import Match
+from resale.storage.imports.past.past_rows import PastRow, past_rows
+from resale.storage.imports.past.past_sorting import Sorted, Why, sorted_out
+from resale.storage.imports.past.past_trial import (
     ColumnTried,
     UnknownWord,
     Words,
@@ -31,9 +31,9 @@ from resale.storage.imports.past_trial import (
     tried_columns,
     unknown_words,
 )
-from resale.storage.imports.rates import stated_rates
-from resale.storage.imports.sale_files import sales_of
-from resale.storage.imports.table_files import Table, table_from_bytes
+from resale.storage.imports.past.rates import stated_rates
+from resale.storage.imports.past.sale_files import sales_of
+from resale.storage.imports.tables.table_files import Table, table_from_bytes
 
 
 @dataclass(frozen=True)

@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from resale.errors import ReadingError
 from resale.garments.rulebook.rule_book import Kind, RuleBook
 from resale.money import Money
-from resale.storage.imports.column_matcher import EXAMPLES
-from resale.storage.imports.item_cells import closest, folded, kind_names, read_option
-from resale.storage.imports.item_columns import Problem
-from resale.storage.imports.match_cells import Match
-from resale.storage.imports.past_cells import OurTable
-from resale.storage.imports.sale_files import AMOUNTS, SaleFile
-from resale.storage.imports.table_files import Table
+from resale.storage.imports.cells.item_cells import closest, folded, kind_names, read_option
+from resale.storage.imports.cells.past_cells import OurTable
+from resale.storage.imports.items.item_columns import Problem
+from resale.storage.imports.matching.column_matcher import EXAMPLES
+from resale.storage.imports.matching.match_cells import Match
+from resale.storage.imports.past.sale_files import AMOUNTS, SaleFile
+from resale.storage.imports.tables.table_files import Table
 
 
 @dataclass(frozen=True)

@@ -9,13 +9,13 @@ import numpy as np
 
 from resale.errors import ItemFileError, ReadingError
 from resale.garments.labels.label_names import LabelNames
-from resale.storage.imports.column_matcher import expected_headings, propose
-from resale.storage.imports.item_columns import Columns, Problem
-from resale.storage.imports.item_files import SALE_COLUMNS, ItemFile, items_of, write_back
-from resale.storage.imports.match_cells import Match
-from resale.storage.imports.past_cells import OurTable, Reading, all_problems, in_our_words
-from resale.storage.imports.past_trial import UnknownWord, guessed_words, unknown_words
-from resale.storage.imports.table_files import Table, table_from_bytes
+from resale.storage.imports.cells.past_cells import OurTable, Reading, all_problems, in_our_words
+from resale.storage.imports.items.item_columns import Columns, Problem
+from resale.storage.imports.items.item_files import SALE_COLUMNS, ItemFile, items_of, write_back
+from resale.storage.imports.matching.column_matcher import expected_headings, propose
+from resale.storage.imports.matching.match_cells import Match
+from resale.storage.imports.past.past_trial import UnknownWord, guessed_words, unknown_words
+from resale.storage.imports.tables.table_files import Table, table_from_bytes
 
 _REFUSED = ReadingError("a cell could not be read", remedy="see what is said of it")
 

@@ -16,7 +16,7 @@ from typing import Literal
 from babel import Locale
 
 from resale.errors import ReadingError
-from resale.storage.imports.layout.excel_days import Epoch, excel_day
+from resale.storage.imports.tables.excel_days import Epoch, excel_day
 
 First = Literal["day", "month"]
 

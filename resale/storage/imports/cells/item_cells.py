@@ -15,7 +15,7 @@ from resale.garments.rulebook.rule_book import Kind, RuleBook
 from resale.garments.rulebook.signals import Fibres, Signal
 from resale.safety.looks import Look
 from resale.safety.words.scan import words_that_raise
-from resale.storage.imports.table_files import unguarded
+from resale.storage.imports.tables.table_files import unguarded
 
 NOT_LOOKED = frozenset({"", "?", "not looked at"})
 LONGEST_TEXT = 200

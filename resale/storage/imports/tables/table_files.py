@@ -10,13 +10,13 @@ from pathlib import Path
 from typing import IO
 
 from resale.errors import ItemFileError
-from resale.storage.imports.cell_limits import LARGEST_CELLS
-from resale.storage.imports.csv_rows import csv_rows
-from resale.storage.imports.layout.encodings import decoded
-from resale.storage.imports.layout.excel_days import Epoch
-from resale.storage.imports.layout.heading_rows import Heading, find_heading
-from resale.storage.imports.layout.sheet_row import SheetRow
-from resale.storage.imports.reading_process import ZIP, rows_read_apart
+from resale.storage.imports.tables.cell_limits import LARGEST_CELLS
+from resale.storage.imports.tables.csv_rows import csv_rows
+from resale.storage.imports.tables.encodings import decoded
+from resale.storage.imports.tables.excel_days import Epoch
+from resale.storage.imports.tables.heading_rows import Heading, find_heading
+from resale.storage.imports.tables.reading_process import ZIP, rows_read_apart
+from resale.storage.imports.tables.sheet_row import SheetRow
 
 LARGEST_BYTES = 40_000_000
 # So much text is read in a blink, whatever it holds; a workbook never is.

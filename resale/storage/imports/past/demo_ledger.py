@@ -12,8 +12,8 @@ from resale.config.paths import shipped
 from resale.config.settings import Settings
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.storage.db.tables import ImportRun
-from resale.storage.imports.past_load import load
-from resale.storage.imports.past_sales import dry_run
+from resale.storage.imports.past.past_load import load
+from resale.storage.imports.past.past_sales import dry_run
 
 FILE = "sales.csv"
 # The invented shop lives in days of its own: whatever the clock says, its last sale has happened.

@@ -11,11 +11,11 @@ import numpy as np
 from resale.config.settings import Settings
 from resale.errors import ReadingError
 from resale.garments.rulebook.rule_book import RuleBook
-from resale.storage.imports.amounts import Mark
-from resale.storage.imports.column_memory import Remembered
-from resale.storage.imports.dates import DayStyle, First, read_messy_day
-from resale.storage.imports.item_cells import folded, read_kind, read_text
-from resale.storage.imports.item_columns import (
+from resale.storage.imports.cells.amounts import Mark
+from resale.storage.imports.cells.dates import DayStyle, First, read_messy_day
+from resale.storage.imports.cells.item_cells import folded, read_kind, read_text
+from resale.storage.imports.cells.money_cells import MoneyCells, MoneyReader
+from resale.storage.imports.items.item_columns import (
     Columns,
     LeftOutError,
     Places,
@@ -23,13 +23,13 @@ from resale.storage.imports.item_columns import (
     Problems,
     Values,
 )
-from resale.storage.imports.item_files import REASON, whole_rows
-from resale.storage.imports.layout.excel_days import Epoch
-from resale.storage.imports.match_cells import Match
-from resale.storage.imports.money_cells import MoneyCells, MoneyReader
-from resale.storage.imports.rates import Rates
-from resale.storage.imports.sale_files import AMOUNTS, DATES
-from resale.storage.imports.table_files import Table
+from resale.storage.imports.items.item_files import REASON, whole_rows
+from resale.storage.imports.matching.column_memory import Remembered
+from resale.storage.imports.matching.match_cells import Match
+from resale.storage.imports.past.rates import Rates
+from resale.storage.imports.past.sale_files import AMOUNTS, DATES
+from resale.storage.imports.tables.excel_days import Epoch
+from resale.storage.imports.tables.table_files import Table
 from resale.storage.imports.words.word_lists import kind_in_words
 
 LONGEST = {"item": 200, "label": 80, "size": 30, "note": 200, "receipt": 40, "consignor": 80}

@@ -17,9 +17,9 @@ from threading import BoundedSemaphore, Timer
 from typing import IO
 
 from resale.errors import ItemFileError
-from resale.storage.imports.csv_rows import csv_rows
-from resale.storage.imports.layout.encodings import decoded
-from resale.storage.imports.layout.sheet_row import SheetRow
+from resale.storage.imports.tables.csv_rows import csv_rows
+from resale.storage.imports.tables.encodings import decoded
+from resale.storage.imports.tables.sheet_row import SheetRow
 
 MEMORY = 1_500_000_000
 CPU_SECONDS = 60
@@ -27,7 +27,7 @@ CPU_SECONDS = 60
 SECONDS = 180
 ZIP = b"PK\x03\x04"
 RUN = ("-m", __name__)
-_ROOT = Path(__file__).parents[3]
+_ROOT = Path(__file__).parents[4]
 # What a process needs of its surroundings; passwords of a server are not among it.
 _HANDED_ON = ("PATH", "SYSTEMROOT", "LANG", "LC_ALL", "TMPDIR", "TEMP")
 # Two files at once would leave a small machine's desks no core.
@@ -142,7 +142,7 @@ def _limit_oneself() -> None:
 
 def _read(source: IO[bytes], out: IO[str]) -> None:
     # Here, so that the shop itself never loads it.
-    from resale.storage.imports.sheet_cells import sheet_rows  # noqa: PLC0415
+    from resale.storage.imports.tables.sheet_cells import sheet_rows  # noqa: PLC0415
 
     _limit_oneself()
     head = json.loads(source.readline())

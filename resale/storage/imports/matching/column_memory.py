@@ -13,7 +13,7 @@ from sqlalchemy.orm import Session
 from resale.storage.db.tables import ColumnMemory
 from resale.storage.db.utc import stored
 from resale.storage.db.writing import Records, reading
-from resale.storage.imports.item_cells import folded
+from resale.storage.imports.cells.item_cells import folded
 
 LONGEST_SAID = 400
 

@@ -18,9 +18,9 @@ from openpyxl.utils.datetime import CALENDAR_MAC_1904
 from openpyxl.worksheet._reader import WorkSheetParser
 
 from resale.errors import ItemFileError
-from resale.storage.imports.cell_limits import LARGEST_COLUMNS, SHEET_ROWS, Counted
-from resale.storage.imports.layout.excel_days import Epoch
-from resale.storage.imports.layout.sheet_row import SheetRow
+from resale.storage.imports.tables.cell_limits import LARGEST_COLUMNS, SHEET_ROWS, Counted
+from resale.storage.imports.tables.excel_days import Epoch
+from resale.storage.imports.tables.sheet_row import SheetRow
 
 # A workbook is a zip; one that unpacks to more than this is a mistake or a trap.
 LARGEST_UNPACKED = 400_000_000

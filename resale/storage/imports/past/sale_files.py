@@ -15,9 +15,9 @@ from resale.errors import ItemFileError, ReadingError
 from resale.garments.measures.warmth import seasons_of
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.model.terms import Array
-from resale.storage.imports.item_columns import Columns
-from resale.storage.imports.item_files import ItemFile, items_of, known_columns
-from resale.storage.imports.table_files import Table, read_table
+from resale.storage.imports.items.item_columns import Columns
+from resale.storage.imports.items.item_files import ItemFile, items_of, known_columns
+from resale.storage.imports.tables.table_files import Table, read_table
 
 Days = npt.NDArray[np.datetime64]
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from resale.garments.rulebook.rule_book import RuleBook
-from resale.storage.imports.table_files import Table
+from resale.storage.imports.tables.table_files import Table
 from resale.storage.imports.words.word_lists import kind_in_words, usual_words, word_key
 
 How = Literal[

@@ -17,11 +17,11 @@ from sqlalchemy.orm import Session
 
 from resale.errors import ReadingError
 from resale.money import Money
-from resale.storage.imports.item_columns import Problem, problem_at
-from resale.storage.imports.past_cells import Told
-from resale.storage.imports.past_keys import known_keys, loaded_places, used_numbers
-from resale.storage.imports.past_rows import PastRow
-from resale.storage.imports.table_files import Table
+from resale.storage.imports.cells.past_cells import Told
+from resale.storage.imports.items.item_columns import Problem, problem_at
+from resale.storage.imports.past.past_keys import known_keys, loaded_places, used_numbers
+from resale.storage.imports.past.past_rows import PastRow
+from resale.storage.imports.tables.table_files import Table
 
 Why = Literal["equal", "known", "odd", "told"]
 # Opinions: a price is asked about from so many times what the rows of its kind bring, and so many

@@ -16,7 +16,7 @@ from resale.garments.rulebook.readings import NOT_LOOKED_AT, Readings, asked_onl
 from resale.garments.rulebook.rule_book import Kind, RuleBook
 from resale.garments.rulebook.signals import Signal, Stitches
 from resale.safety.looks import shipped_looks
-from resale.storage.imports.item_cells import (
+from resale.storage.imports.cells.item_cells import (
     NOT_LOOKED,
     closest,
     folded,
@@ -25,8 +25,8 @@ from resale.storage.imports.item_cells import (
     read_option,
     read_text,
 )
-from resale.storage.imports.item_columns import Columns, Places, Problem, Problems
-from resale.storage.imports.table_files import Table, write_rows
+from resale.storage.imports.items.item_columns import Columns, Places, Problem, Problems
+from resale.storage.imports.tables.table_files import Table, write_rows
 
 TEXT_COLUMNS = ("item", "label", "size", "note")
 SALE_COLUMNS = (

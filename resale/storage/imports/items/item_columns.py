@@ -12,7 +12,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from resale.errors import ReadingError
-from resale.storage.imports.table_files import Table
+from resale.storage.imports.tables.table_files import Table
 
 # More about one row than this helps nobody.
 MOST_REASONS = 5

@@ -15,8 +15,8 @@ from sqlalchemy.orm import Session
 from resale.storage.db.tables import EventRow, ImportRun, ItemRow
 from resale.storage.db.utc import stored
 from resale.storage.db.writing import Records, writing
-from resale.storage.imports.column_memory import Remembered, remember, remembered
-from resale.storage.imports.past_keys import (
+from resale.storage.imports.matching.column_memory import Remembered, remember, remembered
+from resale.storage.imports.past.past_keys import (
     LOADED,
     OF,
     as_ranges,
@@ -25,8 +25,8 @@ from resale.storage.imports.past_keys import (
     runs_of,
     used_numbers,
 )
-from resale.storage.imports.past_rows import PastRow
-from resale.storage.imports.past_sales import DryRun
+from resale.storage.imports.past.past_rows import PastRow
+from resale.storage.imports.past.past_sales import DryRun
 from resale.storage.items.label_rows import names_with
 from resale.storage.ledger.effective_events import event_key, event_values
 

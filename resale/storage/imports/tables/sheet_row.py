@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from resale.storage.imports.layout.excel_days import Epoch
+from resale.storage.imports.tables.excel_days import Epoch
 
 
 class SheetRow(NamedTuple):

@@ -9,11 +9,11 @@ from rapidfuzz import fuzz, process
 
 from resale.errors import ItemFileError
 from resale.garments.rulebook.rule_book import RuleBook
-from resale.storage.imports.column_memory import Remembered
-from resale.storage.imports.item_cells import closest, folded
-from resale.storage.imports.item_files import REASON, known_columns
-from resale.storage.imports.match_cells import How, Match, looked_over
-from resale.storage.imports.table_files import Table
+from resale.storage.imports.cells.item_cells import closest, folded
+from resale.storage.imports.items.item_files import REASON, known_columns
+from resale.storage.imports.matching.column_memory import Remembered
+from resale.storage.imports.matching.match_cells import How, Match, looked_over
+from resale.storage.imports.tables.table_files import Table
 from resale.storage.imports.words.word_lists import headings_by_key, usual_words, word_key
 
 EXAMPLES = 3

@@ -9,9 +9,9 @@ from collections.abc import Collection, Iterator
 from itertools import islice
 
 from resale.errors import ItemFileError
-from resale.storage.imports.cell_limits import Counted
-from resale.storage.imports.layout.heading_rows import LOOKED_AT
-from resale.storage.imports.layout.sheet_row import SheetRow
+from resale.storage.imports.tables.cell_limits import Counted
+from resale.storage.imports.tables.heading_rows import LOOKED_AT
+from resale.storage.imports.tables.sheet_row import SheetRow
 from resale.storage.imports.words.word_lists import headings_by_key, word_key
 
 DELIMITERS = (",", ";", "\t", "|")

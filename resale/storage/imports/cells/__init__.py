@@ -1,0 +1,1 @@
+"""One cell: an amount, a date, an option, money, or why it is none."""

@@ -1,0 +1,1 @@
+"""Files of things, and their readings."""

@@ -1,0 +1,1 @@
+"""Which column and word of a shop's own file is which of ours."""

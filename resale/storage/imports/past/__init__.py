@@ -1,0 +1,1 @@
+"""Files of past sales: tried, sorted, loaded."""
