@@ -22,6 +22,7 @@ the book's shares, leaned by the thing's make, with the thing's place as seed.
 from __future__ import annotations
 
 import argparse
+import logging
 import shutil
 import sys
 import tempfile
@@ -236,8 +237,8 @@ def _waits(log: list[tuple[str, float]]) -> float:
     return waits / 1000
 
 
-def done() -> list[Done]:
-    """Do every thing every way, in a fresh shop."""
+def done(ways: list[str]) -> list[Done]:
+    """Do every thing in these ways, in a fresh shop."""
     found = next(filter(None, map(shutil.which, BROWSERS)), None)
     if found is None:
         raise SystemExit("No Chromium is installed.")
@@ -250,7 +251,7 @@ def done() -> list[Done]:
         browser = player.chromium.launch(executable_path=found, args=FLAGS)
         rows = [
             do(browser, shop, address, cookie, place, way)
-            for way in WAYS
+            for way in ways
             for place in range(len(GIVEN))
         ]
         browser.close()
@@ -272,7 +273,7 @@ def table(rows: list[Done]) -> str:
         for r in rows
     ]
     lines.append("")
-    for way in WAYS:
+    for way in dict.fromkeys(r.way for r in rows):
         own = [r for r in rows if r.way == way]
         hands = [r.hand for r in own]
         lines.append(
@@ -287,8 +288,9 @@ def table(rows: list[Done]) -> str:
 def main(argv: list[str] | None = None) -> int:
     """Print the table."""
     parser = argparse.ArgumentParser(description="Twelve given things, one look at a time.")
-    parser.parse_args(argv)
-    sys.stdout.write(table(done()) + "\n")
+    parser.add_argument("--way", choices=WAYS, action="append", help="one way alone")
+    logging.getLogger("werkzeug").setLevel(logging.ERROR)
+    sys.stdout.write(table(done(parser.parse_args(argv).way or list(WAYS))) + "\n")
     return 0
 
 

@@ -38,7 +38,8 @@ export function oneLookOf(form, { signs, chosen, radios, take, passed }) {
 
   function ask(id, { goesBack = false } = {}) {
     const node = nodeOf(id);
-    if (asked && id !== asked && !goesBack) trail.push(asked);
+    const isSwapped = asked && id !== asked;
+    if (isSwapped && !goesBack) trail.push(asked);
     for (const one of form.querySelectorAll(".is-asked")) one.classList.remove("is-asked");
     asked = id;
     body.classList.toggle("is-enough", !node);
@@ -50,8 +51,10 @@ export function oneLookOf(form, { signs, chosen, radios, take, passed }) {
     if (folds) folds.open = true;
     if (!isOn()) return;
     if (id !== AT_ONCE) { node.querySelector(".how").open = true; take(node); }
-    body.classList.add("is-deaf");
-    setTimeout(() => body.classList.remove("is-deaf"), DEAF);
+    if (isSwapped) {
+      body.classList.add("is-deaf");
+      setTimeout(() => body.classList.remove("is-deaf"), DEAF);
+    }
     fill();
     hold(node);
   }
