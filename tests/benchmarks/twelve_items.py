@@ -159,11 +159,13 @@ def _by_keys(page: Page, kind: Kind, asked: str, value: str) -> None:
         else shipped_looks().by_id[asked].answer_ids
     )
     place = ids.index(value) + 1
+    is_typed = asked in kind.by_id and kind.by_id[asked].measure is not None
     if asked in kind.by_id and kind.by_id[asked].shape == "finding" and place > 6:
         page.keyboard.press(f"Shift+Digit{place - 5}")
-    elif place < 10:
+    elif place < 10 and not is_typed:
         page.keyboard.press(str(place))
     else:
+        page.keyboard.press("Tab")
         page.locator(f'input[name="s-{asked}"][value="{value}"]').focus()
         page.keyboard.press("Space")
 
@@ -202,7 +204,9 @@ def do(browser: Browser, shop: Shop, address: str, cookie: str, place: int, way:
     log: list[tuple[str, float]] = page.evaluate("() => window.eventLog")
     enough = not page.locator(".is-asked").count()
     if by_keys:
-        page.keyboard.press("s")
+        # A letter in a field that is typed in is a letter.
+        page.locator("#save").focus()
+        page.keyboard.press("Enter")
     else:
         press(page, page.locator("#save"))
     page.locator("#just-saved a").first.wait_for()
