@@ -42,7 +42,7 @@ PEOPLE = {"Orla": "lead", "Brenn": "sorter", "Cato": "sorter", "Dwyn": "sorter"}
 SECONDS = {"Orla": 50.0, "Brenn": 46.0, "Cato": 24.0, "Dwyn": 62.0}
 HEAD = ("item", "kind", "sorter", "role", "seconds", *SIGNALS)
 SLIP, COUNTED_SLIP = 0.025, 0.01
-TOO_KIND, MIXED_UP, HASTE = 0.75, 0.40, 0.65
+TOO_KIND, MIXED_UP, HASTE = 0.75, 0.50, 0.65
 
 
 def rows(items: list[dict[str, str]]) -> Iterator[dict[str, str]]:

@@ -328,6 +328,8 @@ def rules(one: Changing) -> None:
     one.app.extensions[WORKS].wait()
     draft = lead.get(answer.location, follow_redirects=True).request.path
     one.change("rules.save", draft, "rule_change", by="lead", why="Buyers ask for them.")
+    said = {"from-jacket": "20", "to-jacket": "60"}
+    one.change("ordinary.state", "/rules/ordinary", "rule_change", by="lead", **said)
 
 
 def later_on_the_rail(one: Changing, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -185,7 +185,8 @@ def test_damaged_records_are_not_kept_as_if_they_were_good(shop):
     ledger, settings = shop
     with closing(sqlite3.connect(settings.data_folder / FILE_NAME)) as plain:
         plain.execute("PRAGMA foreign_keys = OFF")
-        plain.execute("INSERT INTO brought VALUES (999, 999, '2026-01-01')")
+        row = "(item_id, consignor_id, made_at) VALUES (999, 999, '2026-01-01')"
+        plain.execute("INSERT INTO brought " + row)
         plain.commit()
     with pytest.raises(CopyError, match=r"the records are damaged .a row of brought points to"):
         kept(ledger, settings)

@@ -23,11 +23,14 @@ GOOD = "linen buckle orchard"
 ROLES: tuple[Role, ...] = ("sorter", "lead", "owner")
 # Posts that write nothing that lasts, or only what one practises: no line is kept of them.
 QUIET = {
+    "bench.accept_usual",
     "bench.found_none",
     "bench.look",
     "bench.nothing_found",
     "imports.say",
     "imports.upload",
+    "stock_files.say",
+    "stock_files.upload",
     "drill.answer",
     "drill.start",
     "own_steps.passkey",
