@@ -68,6 +68,7 @@ def sell(page: Page, number: str) -> int:
     return price
 
 
+@pytest.mark.long
 def test_a_month_of_the_back_room_agrees_with_the_ledger_to_the_cent(
     page: Page, clock: Clock
 ) -> None:

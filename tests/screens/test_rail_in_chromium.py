@@ -50,6 +50,13 @@ def test_a_price_is_set_and_items_are_picked_by_keys_alone(
     expect(page.locator("#picked-count")).to_have_text("2 picked")
     page.keyboard.press("Enter")
     page.keyboard.type("33.00")
+    # Whoever forgets why is told, with the price still there.
+    page.keyboard.press("Enter")
+    expect(page.locator(".faults")).to_contain_text("the price has no reason")
+    expect(row(page, items[1]).locator(".price-field")).to_have_value("33.00")
+    row(page, items[1]).locator(".price-field").focus()
+    page.keyboard.press("Tab")
+    page.keyboard.type("as the last one")
     page.keyboard.press("Enter")
     expect(row(page, items[1]).locator(".price-field")).to_have_value("33.00")
     expect(row(page, items[1]).locator(".price-field")).not_to_have_class("proposed")

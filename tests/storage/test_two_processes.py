@@ -17,7 +17,7 @@ CUFFS = "/rules/jacket/cuff_buttons"
 WITHIN = 30.0
 
 
-@pytest.fixture(scope="module", params=["file", "server"])
+@pytest.fixture(scope="module", params=["file", pytest.param("server", marks=pytest.mark.long)])
 def sold(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Place:
     """A shop where jackets with working cuffs brought far more than the rule book says."""
     folder = tmp_path_factory.mktemp("two") / "shop"
