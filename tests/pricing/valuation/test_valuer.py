@@ -144,7 +144,7 @@ def test_worse_wear_never_raises_a_price(valuer, seed):
 
     Where the sales hold a step at nothing, the two factors that are shown of a sign, of four
     decimals each, may round either way: half a unit of the last decimal each, of two
-    signs where ranks of wear change: 0.02 percent at most."""
+    signs where ranks of wear change: 0.02 percent at most, and each price half a cent besides."""
     rng = np.random.default_rng(seed)
     items = made_up_items(1, seed=seed)
     kind = tuple(BOOK.kinds.values())[items.kinds[0]]
@@ -162,7 +162,7 @@ def test_worse_wear_never_raises_a_price(valuer, seed):
         kinds = np.repeat(items.kinds, len(codes))
         valued = valuer.value(Readings(kinds, codes, items.labels * len(codes)))
         assert np.all(np.diff(valued.standing) <= 2e-4)
-        assert np.all(np.diff(valued.estimate) <= 0.0002 * valued.estimate[1:] + 0.005)
+        assert np.all(np.diff(valued.estimate) <= 0.0002 * valued.estimate[1:] + 0.01)
         assert np.all(np.diff(valued.tier) >= 0)
 
 
