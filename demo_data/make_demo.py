@@ -16,15 +16,15 @@ from asked_folder import asked_folder
 from ledger import Sales, sell
 from makers import NAMES
 from page import SHOP_TEXT, readme
+from shop_book import SOLD, shop_book
 from stock import NO_LABEL, Stock, draw_stock
 from streams import stream
 from truth import Truth, make_truth, written
 from wording import SIZES, count_text, fibre_text, size_mark
 
-from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
+from resale.garments.rulebook.rule_book import RuleBook
 from resale.garments.rulebook.signals import Fibres, Signal, Stitches
 
-SOLD = {"bag": 420, "jacket": 480, "shirt": 900, "shoes": 480, "trousers": 720}
 ON_HAND = {"bag": 28, "jacket": 32, "shirt": 60, "shoes": 32, "trousers": 48}
 HEAD = ("item", "kind", "label", "size")
 SALE_TAIL = ("taken_in_on", "put_out_on", "first_ticket", "sold_on", "price")
@@ -142,7 +142,7 @@ def _write_text(path: Path, text: str) -> None:
 
 def make(folder: Path) -> None:
     """Write the whole shop into a folder."""
-    book = load_rule_book()
+    book = shop_book()
     truth = make_truth(book)
     columns = [*HEAD, *book.signal_ids]
     write_table(folder / "sales.csv", [*columns, *SALE_TAIL], sold_rows(book, truth))

@@ -22,9 +22,8 @@ import numpy as np
 
 # Run as a script, only this folder is on the path.
 sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1] / "support")]
-from demo_shop import Shop, more_sales, past_sales, truth  # noqa: E402
+from demo_shop import Shop, more_sales, past_sales, shop_book, truth  # noqa: E402
 
-from resale.garments.rulebook.rule_book import load_rule_book  # noqa: E402
 from resale.pricing.model.conformal import ENOUGH_SALES  # noqa: E402
 from resale.pricing.model.learn import learn, rules_alone  # noqa: E402
 from resale.pricing.model.recency import recency_weights  # noqa: E402
@@ -32,7 +31,7 @@ from resale.pricing.valuation.price_tables import PriceModel  # noqa: E402
 from resale.pricing.valuation.shop_terms import ShopTerms  # noqa: E402
 from resale.pricing.valuation.valuer import Valuer  # noqa: E402
 
-BOOK = load_rule_book()
+BOOK = shop_book()
 # Sales to learn from, and how many sets of them.
 SIZES = ((0, 1), (100, 6), (400, 6), (1000, 2), (3000, 1))
 # Most that the error may be, in noise floors.

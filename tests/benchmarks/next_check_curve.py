@@ -22,16 +22,16 @@ import numpy as np
 
 # Run as a script, only this folder is on the path.
 sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1] / "support")]
-from demo_shop import past_sales, stock_of  # noqa: E402
+from demo_shop import past_sales, shop_book, stock_of  # noqa: E402
 
 from resale.garments.rulebook.readings import Readings  # noqa: E402
-from resale.garments.rulebook.rule_book import Kind, load_rule_book  # noqa: E402
+from resale.garments.rulebook.rule_book import Kind  # noqa: E402
 from resale.pricing.model.learn import learn  # noqa: E402
 from resale.pricing.valuation.next_check import _prospects  # noqa: E402
 from resale.pricing.valuation.shop_terms import ShopTerms  # noqa: E402
 from resale.pricing.valuation.valuer import Valuer  # noqa: E402
 
-BOOK = load_rule_book()
+BOOK = shop_book()
 SHARES = (0.1, 0.2, 0.3, 0.4, 0.5, 0.6)
 # Rates of items of one kind, shape (n, signals); minus infinity where a look is not open.
 Rates = Callable[[Readings, np.ndarray], np.ndarray]

@@ -20,11 +20,12 @@ from typing import Any
 
 import numpy as np
 import pytest
+from demo_shop import shop_book
 
 from resale.garments.fibres.names import FIBRES
 from resale.garments.fibres.reader import read_fibre_label
 from resale.garments.measures.stitch_gauge import density, parse_count
-from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
+from resale.garments.rulebook.rule_book import RuleBook
 from resale.garments.rulebook.signals import EXTENTS, Fibres, Signal, Stitches, finding_id
 
 ROOT = Path(__file__).parents[2]
@@ -41,7 +42,8 @@ def _rows(name: str) -> list[dict[str, str]]:
 
 @pytest.fixture(scope="module")
 def book() -> RuleBook:
-    return load_rule_book()
+    """Give the part of the book that the shop deals in."""
+    return shop_book()
 
 
 @pytest.fixture(scope="module")

@@ -17,11 +17,9 @@ from scipy.stats import norm
 
 from resale.garments.measures.warmth import seasons_of
 from resale.garments.rulebook.readings import NOT_LOOKED_AT, Readings
-from resale.garments.rulebook.rule_book import Kind, RuleBook, load_rule_book
+from resale.garments.rulebook.rule_book import Kind, RuleBook
 
 DEMO = Path(__file__).parents[2] / "demo_data"
-# Like the file of sales: how many of each kind.
-SOLD = {"bag": 420, "jacket": 480, "shirt": 900, "shoes": 480, "trousers": 720}
 
 
 @dataclass(frozen=True)
@@ -49,9 +47,14 @@ class Shop:
         )
 
 
+def shop_book() -> RuleBook:
+    """Return the rule book with the kinds that the shop sells."""
+    return _part("shop_book").shop_book()
+
+
 def truth() -> Any:
     """Return what the generator takes for true."""
-    return _part("truth").make_truth(load_rule_book())
+    return _part("truth").make_truth(shop_book())
 
 
 def maker_names() -> tuple[str, ...]:
@@ -72,7 +75,7 @@ def more_sales(name: str, times: int = 1) -> Shop:
 
 def stock_of(name: str, kind_id: str, count: int) -> Readings:
     """Things of one kind of which all that applies is known, without labels."""
-    book, stock = load_rule_book(), _part("stock")
+    book, stock = shop_book(), _part("stock")
     plain = _part("streams").stream
     try:
         stock.stream = lambda *names: plain(name, *names)
@@ -93,7 +96,7 @@ def _part(name: str) -> Any:
 
 
 def _shop(name: str, times: int) -> Shop:
-    book, stock, ledger = load_rule_book(), _part("stock"), _part("ledger")
+    book, stock, ledger = shop_book(), _part("stock"), _part("ledger")
     plain = _part("streams").stream
 
     def stream(*names: str) -> np.random.Generator:
@@ -102,7 +105,9 @@ def _shop(name: str, times: int) -> Shop:
 
     try:
         stock.stream = ledger.stream = stream
-        parts = [_sold(book, kind, times * count) for kind, count in SOLD.items()]
+        parts = [
+            _sold(book, kind, times * count) for kind, count in _part("shop_book").SOLD.items()
+        ]
     finally:
         stock.stream = ledger.stream = plain
     labels = tuple(label for part in parts for label in part.readings.labels)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from resale.garments.rulebook.schema import Book, KindText, Tier
@@ -83,6 +83,10 @@ class RuleBook:
     def zone_names(self) -> Mapping[str, str]:
         """Zone names by id."""
         return {zone.id: zone.name for zone in self.book.zones}
+
+    def of(self, kinds: Collection[str]) -> RuleBook:
+        """Give the same book with these kinds alone, in the order of the book."""
+        return replace(self, kinds={name: k for name, k in self.kinds.items() if name in kinds})
 
     def tier(self, tier_id: str) -> Tier:
         """Return the tier with this id."""

@@ -110,7 +110,7 @@ def _book_blocks(
     term: Term = (Steps if ladder else Levels)(name, place, centre, family="rules")
     rows = list(using)
     shared = Column(term, effect[rows].mean(axis=0), doubt[rows].mean(axis=0))
-    if len(using) == 1:
+    if len(using) == 1 and name not in priors.pooled:
         return [shared]
     departures = [
         Column(Departure(term, g), effect[g] - shared.prior, doubt[g] * priors.departure)

@@ -153,7 +153,7 @@ def _fit(recipe: Recipe, sales: Sales) -> Fitted:
     gaps = gaps_of(recipe.encoder, weights.both, sales.items)
     if len(sales.target) == 0:
         nobody = Scores.of(np.empty(0), np.empty(0, dtype=np.intp), 0)
-        ones = np.ones(len(recipe.encoder.groups))
+        ones = np.ones(len(recipe.encoder.groups) + 1)
         return Fitted(recipe.encoder, weights, weights.noise, gaps, nobody, ones, 0.0)
     if recipe.shrinkage is None and len(sales.target) <= CROSS_FIT_UP_TO:
         left, doubt = _cross_fitted(recipe, sales, design, weights)
@@ -176,7 +176,7 @@ def _fit(recipe: Recipe, sales: Sales) -> Fitted:
 
 def _smearing(recipe: Recipe, sales: Sales, left: Array) -> Array:
     """Return factors from median to mean; 1 where prices are not in logs."""
-    groups = len(recipe.encoder.groups)
+    groups = len(recipe.encoder.groups) + 1
     if not recipe.in_logs:
         return np.ones(groups)
     return smearing_by_group(left, sales.items.group, groups, sales.weight)

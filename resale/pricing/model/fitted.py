@@ -79,8 +79,8 @@ class Fitted:
         Standard deviation of log price once everything is looked at.
     gaps : ndarray, shape (groups, inputs)
         Variance that each input would explain if it were looked at; discrete inputs first.
-    smearing : ndarray, shape (groups,)
-        Duan's factor from median to mean.
+    smearing : ndarray, shape (groups + 1,)
+        Duan's factor from median to mean; last that of a group without sales.
     sales : float
         Count of sales (sum of weights) it rests on.
     """

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 Direction = Literal["rising", "falling"]
@@ -50,6 +50,8 @@ class Priors:
         nothing is a tell of make.
     lift : mapping of (group, input) to tuple of float
         How far each step of a ladder of tells moves make where everything was looked at.
+    pooled : frozenset of str
+        Inputs from which a group departs even where it is the only one here that has them.
     """
 
     inputs: Mapping[tuple[str, str], Opinions]
@@ -62,3 +64,17 @@ class Priors:
     make: Mapping[str, float] = field(default_factory=dict)
     make_doubt: Mapping[str, float] = field(default_factory=dict)
     lift: Mapping[tuple[str, str], tuple[float, ...]] = field(default_factory=dict)
+    pooled: frozenset[str] = frozenset()
+
+    def of(self, groups: Collection[str]) -> Priors:
+        """Keep what concerns these groups alone; what others share stays shared."""
+        return replace(
+            self,
+            inputs={place: said for place, said in self.inputs.items() if place[0] in groups},
+            anchor={group: log for group, log in self.anchor.items() if group in groups},
+            order={name: way for name, way in self.order.items() if self._has(name, groups)},
+            lift={place: steps for place, steps in self.lift.items() if place[0] in groups},
+        )
+
+    def _has(self, name: str, groups: Collection[str]) -> bool:
+        return any((group, name) in self.inputs for group in groups)

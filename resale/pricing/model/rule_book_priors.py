@@ -6,11 +6,13 @@ and how far it goes where it is seen. Both only ever lower a price, so the whole
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
+import numpy.typing as npt
 
 from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import Kind, RuleBook
@@ -67,6 +69,7 @@ def priors_of(book: RuleBook, loadings: Loadings | None = None) -> Priors:
                 inputs[kind.id, signal.id] = _opinions(signal, kind)
                 if signal.shape == "ladder":
                     order[signal.id] = "rising"
+    users = Counter(name for _, name in inputs)
     make = {kind.id: kind.text.make for kind in book.kinds.values() if kind.text.make}
     return Priors(
         inputs,
@@ -79,6 +82,7 @@ def priors_of(book: RuleBook, loadings: Loadings | None = None) -> Priors:
         make=make,
         make_doubt={kind: MAKE_DOUBT * g for kind, g in make.items()},
         lift=_lift(book, loadings or {}),
+        pooled=frozenset(name for name, kinds in users.items() if kinds > 1),
     )
 
 
@@ -144,7 +148,7 @@ def word_codes(words: Sequence[str], known: Sequence[str], count: int) -> Codes:
 
 @dataclass(frozen=True)
 class BookCoder:
-    """Turns readings of a book into the codes of an encoder made from that book."""
+    """Turns readings of a book into the codes of an encoder made from some of its kinds."""
 
     book: RuleBook
     encoder: Encoder
@@ -189,7 +193,14 @@ class BookCoder:
         vague = np.zeros_like(numbers)
         if numbers.shape[1]:
             numbers[:, 0], vague[:, 0] = make, 1 / precision
-        return Coded(readings.kinds, codes, numbers, vague, self._strength(readings))
+        group = self._groups[readings.kinds]
+        return Coded(group, codes, numbers, vague, self._strength(readings))
+
+    @cached_property
+    def _groups(self) -> npt.NDArray[np.intp]:
+        """Place of each kind of the book among the groups of the encoder; -1 where it is none."""
+        place = {group: number for number, group in enumerate(self.encoder.groups)}
+        return np.array([place.get(kind, UNKNOWN) for kind in self.book.kinds], dtype=np.intp)
 
     def _strength(self, readings: Readings) -> Array | None:
         """How much each input counts: faults beside worse ones less, in the order of the book."""

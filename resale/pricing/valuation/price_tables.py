@@ -6,7 +6,7 @@ exactly those factors, so that anyone with a calculator comes to the same cent.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -17,8 +17,9 @@ from resale.garments.rulebook.rule_book import Kind
 from resale.pricing.make.tells import tells_of
 from resale.pricing.model.conformal import Scores
 from resale.pricing.model.fitted import Fitted
-from resale.pricing.model.rule_book_priors import LABEL, SEASON, BookCoder
+from resale.pricing.model.rule_book_priors import LABEL, SEASON, BookCoder, priors_of
 from resale.pricing.model.terms import UNKNOWN, Array, Coded, Since
+from resale.pricing.model.without_sales import without_sales
 
 FACTOR_DECIMALS = 4
 QUARTERS = 4
@@ -165,20 +166,33 @@ def tables_of(coder: BookCoder, fitted: Fitted) -> PriceModel:
         name: encoder.levels[encoder.discrete.index(name)] if name in encoder.discrete else ()
         for name in (LABEL, SEASON)
     }
-    tables = {
-        kind.id: _table(coder, fitted, kind, place, extras, drift)
-        for place, kind in enumerate(book.kinds.values())
-    }
+    opinions = priors_of(book, coder.loadings)
+    tables = {}
+    for kind in book.kinds.values():
+        sold = kind.id in encoder.groups
+        own = (coder, fitted) if sold else without_sales(coder, fitted, kind, opinions)
+        tables[kind.id] = _table(*own, kind, extras, drift)
     return PriceModel(
         tables,
         extras[LABEL],
         extras[SEASON],
         fitted.noise,
-        fitted.scores,
+        _by_book(fitted.scores, encoder.groups, tuple(book.kinds)),
         fitted.sales,
         book.version,
         book.fingerprint,
         drift,
+    )
+
+
+def _by_book(scores: Scores, groups: Sequence[str], kinds: Sequence[str]) -> Scores:
+    """Scores by place of the kind in the book, not among the kinds of the fit."""
+    place = [kinds.index(group) for group in groups]
+    counts = dict.fromkeys(range(len(kinds)), 0)
+    return Scores(
+        scores.pooled,
+        {place[group]: own for group, own in scores.by_group.items()},
+        counts | {place[group]: count for group, count in scores.counts.items()},
     )
 
 
@@ -194,10 +208,10 @@ def _table(
     coder: BookCoder,
     fitted: Fitted,
     kind: Kind,
-    place: int,
     extras: Mapping[str, tuple[str, ...]],
     drift: float,
 ) -> KindTable:
+    place = fitted.encoder.groups.index(kind.id)
     items, starts, gaps = _every_option(coder, fitted, kind, place, extras)
     columns = fitted.encoder.matrix(items)
     # The first row is an item of which nothing is known: it carries the anchor alone.

@@ -14,9 +14,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pytest
 from correlation import mean_correlation
-from demo_shop import DEMO, more_sales, past_sales, truth, with_seasons
+from demo_shop import DEMO, more_sales, past_sales, shop_book, truth, with_seasons
 
-from resale.garments.rulebook.rule_book import load_rule_book
 from resale.pricing.model.learn import learn, rules_alone
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.valuer import Valuer
@@ -68,7 +67,7 @@ def found_by(book, true, readings, price, sold_on):
 
 @pytest.fixture(scope="module")
 def book():
-    return load_rule_book()
+    return shop_book()
 
 
 @pytest.fixture(scope="module")

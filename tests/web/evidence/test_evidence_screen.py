@@ -10,12 +10,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 from bench_forms import hidden_fields, words_of
-from demo_shop import past_sales
+from demo_shop import past_sales, shop_book
 from flask import Flask
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
-from resale.garments.rulebook.rule_book import load_rule_book
 from resale.pricing.evaluation.cross_validation import validation_errors
 from resale.storage.ledger.sold_items import SoldItems, sold_items
 from resale.storage.models.evidence_cache import evidence_path, store_evidence, stored_evidence
@@ -34,7 +33,7 @@ def settled(app: Flask, client: FlaskClient, answer: TestResponse) -> TestRespon
 
 def past_as_csv(count: int) -> bytes:
     """Jackets and shirts of the invented shop, with what was seen of them, as a file."""
-    book, shop = load_rule_book(), past_sales()
+    book, shop = shop_book(), past_sales()
     rows = np.linspace(420, 1799, count).astype(int)
     signals = ("label_standing", "cuff_buttons", "fade", "hole")
     kinds = list(book.kinds)
@@ -183,7 +182,7 @@ def test_a_shop_without_sales_is_told_so_and_how_to_begin(app: Flask, client: Fl
 
 
 def test_judgements_are_kept_and_read_again(tmp_path: Path) -> None:
-    book, shop = load_rule_book(), past_sales().rows(np.arange(30))
+    book, shop = shop_book(), past_sales().rows(np.arange(30))
     validation = validation_errors(
         book, shop.readings, shop.price, shop.sold_on, forward=False, folds=2
     )
