@@ -92,7 +92,8 @@ def _scales(encoder: Encoder, fitted: Fitted) -> Array:
 def _shared_columns(own: Encoder, fit: Encoder) -> tuple[Places, Places]:
     """Columns that both have: here, and in the fit."""
     place = {_name(block): span for block, span in zip(fit.blocks, fit.spans, strict=True)}
-    here, there = [], []
+    here: list[int] = []
+    there: list[int] = []
     for block, (first, last) in zip(own.blocks, own.spans, strict=True):
         if isinstance(block.term, Departure | Slopes) or _name(block) not in place:
             continue
