@@ -8,7 +8,7 @@ from typing import Annotated
 from pydantic import AfterValidator
 
 from resale.config.fields import setting
-from resale.config.shop import MoneySettings
+from resale.config.shop import MoneySettings, ShopSettings
 
 
 @dataclass(frozen=True)
@@ -82,3 +82,7 @@ class PriceSettings(MoneySettings):
         gt=0,
         le=36_500,
     )
+
+
+class ValuationSettings(ShopSettings, PriceSettings):
+    """All that enters a valuation: what the shop decides, and what it calls the tiers."""

@@ -18,7 +18,7 @@ from resale.config.backup import BackupSettings
 from resale.config.change_of_places import finish_change_of_places
 from resale.config.network import NetworkSettings
 from resale.config.photos import PhotoSettings
-from resale.config.prices import PriceSettings
+from resale.config.prices import PriceSettings, ValuationSettings
 from resale.config.records import RecordsSettings
 from resale.config.selling import RailSettings, SellingSettings
 from resale.config.shop import ShopSettings
@@ -29,8 +29,7 @@ PREFIX = "RESALE_"
 
 
 class Settings(
-    ShopSettings,
-    PriceSettings,
+    ValuationSettings,
     RailSettings,
     SellingSettings,
     PhotoSettings,

@@ -14,15 +14,15 @@ from resale.errors import ResaleError
 from resale.garments.rulebook.readings import one_reading
 from resale.garments.rulebook.rule_book import Kind, RuleBook
 from resale.money import Money
-from resale.pricing.valuation.explanation import Explanation, explain
+from resale.pricing.valuation.explanation import explain
 from resale.pricing.valuation.shop_terms import ShopTerms
+from resale.pricing.valuation.valuation import Valuation
 from resale.pricing.valuation.valuer import Valuer
 from resale.services.items.entry import Entry
 from resale.services.items.signs_in_front import signs_in_front
 from resale.storage.backup.shared_before import share_what_lies_here
 from resale.storage.db.database import records_of
 from resale.storage.items.label_rows import label_name
-from resale.storage.items.snapshot import Valued, valued_from
 from resale.storage.models.book_in_use import book_of_shop, prices_in_use
 from resale.storage.models.version_in_use import Version, version_in_use
 
@@ -89,21 +89,10 @@ class Shop:
         """What the shop calls the label that is written so."""
         return label_name(self.records, text)
 
-    def explain(self, entry: Entry) -> Explanation:
+    def explain(self, entry: Entry) -> Valuation:
         """Value what stands on the bench."""
         label = self.label(entry.label)
         return explain(self.valuer, one_reading(self.book, entry.kind, entry.choices, label))
-
-    def valued(self, explanation: Explanation) -> Valued:
-        """Keep what is said of it, in the shop's words."""
-        return valued_from(
-            explanation,
-            currency=self.settings.currency,
-            decimals=self.money.decimals,
-            coverage=self.settings.coverage,
-            least_ticket=self.settings.least_ticket,
-            tier_names=self.settings.tier_names,
-        )
 
     def now(self) -> datetime:
         """The one place where the screens' side reads the clock."""

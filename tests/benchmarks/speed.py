@@ -23,6 +23,7 @@ from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
 from resale.pricing.model.learn import fit_book, learn, rules_alone
 from resale.pricing.model.rule_book_priors import BookCoder
 from resale.pricing.valuation.explanation import explain
+from resale.pricing.valuation.next_check import next_checks
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.valuer import Valuer
 
@@ -96,11 +97,18 @@ def main() -> None:
     show("value, band and money shares / product + dummies", valued, plain, "target <= 5")
     _trees(boosted, table, price, valuer, readings)
     one = Readings(readings.kinds[:1], readings.codes[:1], readings.labels[:1])
-    alone = least(lambda: explain(valuer, one), 20)
+    alone = least(lambda: _at_the_desk(valuer, one), 20)
     show("one valuation with its explanation / 5 ms", alone, 0.005, "target <= 1")
     fitted = least(lambda: fit_book(book, readings, price), 1)
     ridge = least(lambda: Ridge(1.0, solver="cholesky").fit(columns, np.log(price)), 1)
     show("fit / Ridge on the same columns", fitted, ridge, "target <= 5")
+
+
+def _at_the_desk(valuer: Valuer, one: Readings) -> None:
+    """What the bench works out at each tap: the valuation, and what to look at next."""
+    values = valuer.value(one)
+    explain(valuer, one, values)
+    next_checks(valuer, one, values)
 
 
 def _first(readings: Readings, price: np.ndarray, count: int) -> tuple[Readings, np.ndarray]:

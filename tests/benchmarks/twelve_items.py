@@ -213,7 +213,7 @@ def do(browser: Browser, shop: Shop, address: str, cookie: str, place: int, way:
     number = page.locator("#just-saved a").first.inner_text()
     context.close()
     saved = item_numbered(shop.records, number).newest
-    full = shop.valued(shop.explain(entry_of(kind, truth, {})))
+    full = shop.explain(entry_of(kind, truth, {}))
     pressed = sum(what in {"pointerdown", "keydown"} for what, _ in log) + 1
     return Done(
         given["name"],

@@ -11,21 +11,18 @@ from resale.garments.rulebook.rule_book import load_rule_book
 from resale.pricing.model.learn import rules_alone
 from resale.pricing.valuation.explanation import explain
 from resale.pricing.valuation.shop_terms import ShopTerms
+from resale.pricing.valuation.valuation import Valuation
 from resale.pricing.valuation.valuer import Valuer
 from resale.storage.items.new_save import NewSave
-from resale.storage.items.snapshot import Valued, valued_from
 
 AT = datetime(2026, 3, 1, 12, 30, tzinfo=UTC)
 
 
 @cache
-def a_valued(**choices: str) -> Valued:
+def a_valued(**choices: str) -> Valuation:
     book = load_rule_book()
     valuer = Valuer(book, rules_alone(book), ShopTerms())
-    explanation = explain(valuer, one_reading(book, "jacket", choices))
-    return valued_from(
-        explanation, currency="EUR", decimals=2, coverage=0.8, least_ticket=3.0, tier_names={}
-    )
+    return explain(valuer, one_reading(book, "jacket", choices))
 
 
 def a_save(key: str = "key-1", **more: object) -> NewSave:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Self
 
 import numpy as np
 
-from resale.config.prices import TICKET_STEPS, PriceSettings, TicketStep
+from resale.config.prices import TICKET_STEPS, TicketStep, ValuationSettings
 from resale.pricing.model.terms import Array
 
 
@@ -31,6 +32,10 @@ class ShopTerms:
         error, and later marks mend most of that.
     wrong_tier_cost, wrong_route_cost : float
         Share of the price lost when the item goes to the wrong rail, or the wrong way.
+    currency : str
+        Code of the shop's currency (ISO 4217).
+    tier_names : mapping of tier id to str
+        What the shop calls tiers; one that is not in it has the rule book's name.
     """
 
     wage: float = 24.0
@@ -41,9 +46,11 @@ class ShopTerms:
     mispricing_cost: float = 0.125
     wrong_tier_cost: float = 0.02
     wrong_route_cost: float = 0.05
+    currency: str = "EUR"
+    tier_names: Mapping[str, str] = field(default_factory=dict, hash=False)
 
     @classmethod
-    def of(cls, settings: PriceSettings) -> Self:
+    def of(cls, settings: ValuationSettings) -> Self:
         """Give the terms of a shop with these settings."""
         return cls(
             wage=settings.wage,
@@ -51,6 +58,8 @@ class ShopTerms:
             least_ticket=settings.least_ticket,
             decimals=settings.money.decimals,
             steps=settings.ticket_steps,
+            currency=settings.currency,
+            tier_names=dict(settings.tier_names),
         )
 
     def ticket(self, price: Array) -> Array:

@@ -218,5 +218,6 @@ def reasons_of(shop: Shop, number: str) -> tuple[PriceReason, ...]:
         valued = item_numbered(shop.records, number).newest.valued
     except NotSavedError:
         return ()
-    rows = sorted((row for row in valued.rows if row.money), key=lambda row: -abs(row.money))
+    shares = (one for one in valued.contributions if one.money)
+    rows = sorted(shares, key=lambda row: -abs(row.money))
     return tuple(PriceReason(f"{row.name}: {row.option}", row.money) for row in rows[:REASONS])

@@ -8,7 +8,9 @@ from datetime import date
 from typing import Any
 
 from resale.garments.rulebook.readings import one_reading
-from resale.pricing.valuation.explanation import Explanation, explain
+from resale.pricing.valuation.explanation import explain
+from resale.pricing.valuation.next_check import Check, next_checks
+from resale.pricing.valuation.valuation import Valuation
 from resale.safety.holds import Hold, shipped_holds
 from resale.safety.raising import BY_THE_BOOK, hold_of, holds_found
 from resale.services.items.entry import Entry
@@ -18,19 +20,30 @@ from resale.services.standing.desk import desk_of
 from resale.services.standing.saved import saved_standings
 from resale.services.standing.standing import Decided, Standing, standing_of
 from resale.services.standing.unpriced import unpriced
-from resale.storage.items.snapshot import Valued
 from resale.storage.ledger.holds import held_if_saved
 from resale.storage.ledger.looked import names_of
 
 
 @dataclass(frozen=True)
 class Looked:
-    """What is said of an entry: why it is priced so, as it would be stored, and how it stands."""
+    """What is said of an entry, as it would be stored, and how it stands.
 
-    explanation: Explanation
-    valued: Valued
+    Attributes
+    ----------
+    checks : tuple of Check
+        Signs not looked at yet, the best first.
+    """
+
+    valued: Valuation
+    checks: tuple[Check, ...]
     decided: Decided
     standing: Standing
+
+    @property
+    def next_check(self) -> Check | None:
+        """The best check that is worth the sorter's time, or None: stop."""
+        best = self.checks[0] if self.checks else None
+        return best if best and best.worth_it else None
 
 
 def look_at(shop: Shop, entry: Entry, today: date) -> Looked:
@@ -45,8 +58,7 @@ def look_at(shop: Shop, entry: Entry, today: date) -> Looked:
     label = shop.label(entry.label)
     readings = one_reading(shop.book, entry.kind, entry.choices, label)
     values = shop.valuer.value(readings)
-    explanation = explain(shop.valuer, readings, values)
-    valued = shop.valued(explanation)
+    valued = explain(shop.valuer, readings, values)
     decided = decide(desk_of(shop, today), readings, values)[0]
     holds = holds_if_saved(shop, entry, valued.route)
     before = saved_standings(shop, [entry.number], today) if entry.number else {}
@@ -61,7 +73,8 @@ def look_at(shop: Shop, entry: Entry, today: date) -> Looked:
         look_first=names_of(entry.unlooked),
         unpriced=unpriced(shop.valuer, shop.settings, entry.kind),
     )
-    return Looked(explanation, valued, decided, standing)
+    checks = tuple(next_checks(shop.valuer, readings, values))
+    return Looked(valued, checks, decided, standing)
 
 
 def holds_if_saved(shop: Shop, entry: Entry, route: str) -> tuple[Hold, ...]:

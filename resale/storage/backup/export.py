@@ -28,6 +28,7 @@ from resale.storage.db.photo_tables import PhotoRow
 from resale.storage.db.shared_files import fetch
 from resale.storage.db.tables import ColumnMemory, EventRow, ImportRun, ItemRow, ValuationRow
 from resale.storage.imports.tables.table_files import write_rows
+from resale.storage.items.stored_valuation import from_stored
 from resale.storage.models.book_archive import BOOKS
 from resale.storage.models.model_files import MANIFEST
 from resale.storage.models.model_runs import MODELS, fitted_models, model_at_hand
@@ -233,8 +234,8 @@ def _of_items(session: Session, table: Any) -> Iterator[Sequence[str]]:
 def _shares(session: Session) -> Iterator[Sequence[str]]:
     yield ["valuation", "item", *_SHARE]
     for row in _valued(session):
-        for share in row.result.get("rows", []):
-            yield [_cell(row.id), row.number, *(_cell(share.get(name)) for name in _SHARE)]
+        for share in from_stored(row.result).contributions:
+            yield [_cell(row.id), row.number, *(_cell(getattr(share, name)) for name in _SHARE)]
 
 
 def _answers(session: Session) -> Iterator[Sequence[str]]:

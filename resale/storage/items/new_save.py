@@ -8,7 +8,7 @@ from datetime import date
 from typing import Any
 
 from resale.pricing.valuation.shop_terms import ShopTerms
-from resale.storage.items.snapshot import Valued
+from resale.pricing.valuation.valuation import Valuation
 from resale.storage.ledger.hold_rows import HandRaised
 
 
@@ -45,7 +45,7 @@ class NewSave:
     size: str
     note: str
     inputs: dict[str, Any]
-    valued: Valued
+    valued: Valuation
     book_version: str
     book_fingerprint: str
     model_id: str

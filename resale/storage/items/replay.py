@@ -18,10 +18,11 @@ from resale.pricing.model.learn import rules_alone
 from resale.pricing.valuation.explanation import explain
 from resale.pricing.valuation.price_tables import PriceModel
 from resale.pricing.valuation.shop_terms import ShopTerms
+from resale.pricing.valuation.valuation import Valuation
 from resale.pricing.valuation.valuer import Valuer
 from resale.storage.db.tables import EventRow, ItemRow, ValuationRow
-from resale.storage.items.snapshot import Valued, valued_from
 from resale.storage.items.store import NotSavedError
+from resale.storage.items.stored_valuation import from_stored
 from resale.storage.models.book_archive import book_at_hand
 from resale.storage.models.model_files import load_model
 from resale.storage.models.model_runs import model_at_hand
@@ -55,8 +56,8 @@ class Replay:
 
     Attributes
     ----------
-    was : Valued
-    now : Valued or None
+    was : Valuation
+    now : Valuation or None
         None where it could not be worked out again.
     differs : tuple of (str, str, str)
         What differs, what it was and what it is now; money in minor units.
@@ -64,8 +65,8 @@ class Replay:
         Sentence on why it could not be worked out again, or why it differs; else empty.
     """
 
-    was: Valued
-    now: Valued | None
+    was: Valuation
+    now: Valuation | None
     differs: tuple[tuple[str, str, str], ...]
     why: str
 
@@ -102,7 +103,7 @@ def replay(
         If the item has no such valuation.
     """
     row, data = _stored(engine, number, back)
-    was = Valued.model_validate(row.result)
+    was = from_stored(row.result)
     try:
         then = book_at_hand(engine, row.book_fingerprint, settings.data_folder, book)
         model = _model(engine, row.model_id, settings, then)
@@ -118,11 +119,12 @@ def replay(
     return Replay(was, now, differs, why)
 
 
-def _amounts(valued: Valued) -> dict[tuple[str, bool], int]:
+def _amounts(valued: Valuation) -> dict[tuple[str, bool], int]:
     """Amounts by what they are and whether that is a share, in the order of the sum."""
     shares = [("What your sales say of this kind", valued.level_money)]
     shares += [
-        (f"{row.name}: {row.option}" if row.option else row.name, row.money) for row in valued.rows
+        (f"{row.name}: {row.option}" if row.option else row.name, row.money)
+        for row in valued.contributions
     ]
     amounts: dict[tuple[str, bool], int] = {("Average of its kind", False): valued.anchor}
     for name, money in shares:
@@ -163,10 +165,10 @@ def _model(engine: Engine, model_id: str, settings: Settings, book: RuleBook) ->
     return load_model(folder, book)
 
 
-def _terms(data: Mapping[str, Any], was: Valued, settings: Settings) -> ShopTerms:
-    """Terms of that day, as far as they were kept."""
+def _terms(data: Mapping[str, Any], was: Valuation, settings: Settings) -> ShopTerms:
+    """Terms of that day, as far as they were kept; what the valuation itself says is from there."""
     if "terms" in data:
-        plain = dict(data["terms"])
+        plain = {"currency": was.currency, **data["terms"]}
         steps = plain.pop("steps")
         return ShopTerms(
             **plain,
@@ -180,32 +182,27 @@ def _terms(data: Mapping[str, Any], was: Valued, settings: Settings) -> ShopTerm
         coverage=was.coverage,
         decimals=was.decimals,
         least_ticket=was.least_ticket / 10**was.decimals,
+        currency=was.currency,
     )
 
 
-def _worked_out(row: ValuationRow, was: Valued, valuer: Valuer) -> Valued:
+def _worked_out(row: ValuationRow, was: Valuation, valuer: Valuer) -> Valuation:
     inputs = row.inputs
     readings = one_reading(valuer.book, was.kind, inputs.get("choices", {}), was.label)
     if inputs.get("season"):
         readings = replace(readings, seasons=(str(inputs["season"]),))
-    return valued_from(
-        explain(valuer, readings),
-        currency=was.currency,
-        decimals=was.decimals,
-        coverage=was.coverage,
-        least_ticket=was.least_ticket / 10**was.decimals,
-        tier_names={},
-    )
+    return explain(valuer, readings)
 
 
-def _differences(was: Valued, now: Valued) -> list[tuple[str, str, str]]:
+def _differences(was: Valuation, now: Valuation) -> list[tuple[str, str, str]]:
     found = [
         (name, str(getattr(was, name)), str(getattr(now, name)))
         for name in (*AMOUNTS, *WORDS)
         if getattr(was, name) != getattr(now, name)
     ]
-    rows = ((one.signal, one.rule_money, one.sales_money) for one in was.rows)
-    again = ((one.signal, one.rule_money, one.sales_money) for one in now.rows)
+    rows = ((one.signal, one.rule_money, one.sales_money) for one in was.contributions)
+    again = ((one.signal, one.rule_money, one.sales_money) for one in now.contributions)
     if tuple(rows) != tuple(again):
-        found.append(("shares of the signs", f"{len(was.rows)} rows", f"{len(now.rows)} rows"))
+        before, after = (f"{len(one.contributions)} rows" for one in (was, now))
+        found.append(("shares of the signs", before, after))
     return found

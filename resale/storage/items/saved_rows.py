@@ -17,6 +17,7 @@ from resale.storage.db.tables import EventRow, ItemRow, ValuationRow
 from resale.storage.db.upsert import insert
 from resale.storage.db.utc import stored
 from resale.storage.items.new_save import NewSave
+from resale.storage.items.stored_valuation import to_stored
 from resale.storage.ledger.effective_events import event_key, event_values
 from resale.storage.ledger.hold_rows import found_before, raise_saved
 
@@ -91,7 +92,7 @@ def valuation_values(new: NewSave, item_id: int, at: datetime) -> dict[str, Any]
         "client_key": new.key,
         "inputs_digest": inputs_digest(new.inputs),
         "inputs": new.inputs,
-        "result": valued.model_dump(mode="json"),
+        "result": to_stored(valued),
         "book_version": new.book_version,
         "book_fingerprint": new.book_fingerprint,
         "model_id": new.model_id,

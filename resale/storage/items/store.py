@@ -10,9 +10,10 @@ from sqlalchemy import ColumnElement, Engine, Select, func, or_, select
 from sqlalchemy.orm import Session, joinedload
 
 from resale.errors import ResaleError
+from resale.pricing.valuation.valuation import Valuation
 from resale.storage.db.tables import ItemRow, ValuationRow
 from resale.storage.db.text_search import contains
-from resale.storage.items.snapshot import Valued
+from resale.storage.items.stored_valuation import from_stored
 
 PAGE = 50
 
@@ -26,7 +27,7 @@ class SavedValuation:
     """One valuation as it was made."""
 
     inputs: dict[str, Any]
-    valued: Valued
+    valued: Valuation
     book_version: str
     book_fingerprint: str
     model_id: str
@@ -61,7 +62,7 @@ class ItemLine:
     size: str
     note: str
     made_at: datetime
-    valued: Valued
+    valued: Valuation
 
 
 @dataclass(frozen=True)
@@ -163,14 +164,14 @@ def _line(item: ItemRow, value: ValuationRow) -> ItemLine:
         item.size,
         item.note,
         _read(item.made_at),
-        Valued.model_validate(value.result),
+        from_stored(value.result),
     )
 
 
 def _saved(row: ValuationRow) -> SavedValuation:
     return SavedValuation(
         row.inputs,
-        Valued.model_validate(row.result),
+        from_stored(row.result),
         row.book_version,
         row.book_fingerprint,
         row.model_id,

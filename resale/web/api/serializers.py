@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from resale.pricing.valuation.explanation import Explanation
+from resale.pricing.valuation.next_check import Check
+from resale.pricing.valuation.valuation import Valuation
 from resale.safety import holds
 from resale.services.items.entry import Entry
 from resale.services.standing.fresh import look_at
-from resale.storage.items.snapshot import Valued
 from resale.storage.items.store import SavedValuation
 from resale.web.api import responses as a
 from resale.web.core.shop import Shop
@@ -26,7 +26,7 @@ def value_of(shop: Shop, entry: Entry) -> a.Value:
         reason=standing.reason,
         holds=[hold(one) for one in standing.holds],
         look_first=[a.LookFirst(id=one, name=name) for one, name in entry.unlooked.items()],
-        next_check=_check(shop, looked.explanation),
+        next_check=_check(shop, looked.next_check),
         left_out=list(entry.left_out),
     )
 
@@ -52,7 +52,7 @@ def hold(one: holds.Hold) -> a.Hold:
     )
 
 
-def _parts(shop: Shop, valued: Valued, book: a.Book, model: str) -> dict[str, object]:
+def _parts(shop: Shop, valued: Valuation, book: a.Book, model: str) -> dict[str, object]:
     money = shop.money
     return {
         "kind": valued.kind,
@@ -91,7 +91,7 @@ def _parts(shop: Shop, valued: Valued, book: a.Book, model: str) -> dict[str, ob
                 rule=a.Part(factor=row.rule_factor, minor=row.rule_money),
                 sales=a.Part(factor=row.sales_factor, minor=row.sales_money),
             )
-            for row in valued.rows
+            for row in valued.contributions
         ],
         "gates": [a.Gate(**one.model_dump()) for one in valued.gates],
         "looked": valued.looked,
@@ -100,8 +100,7 @@ def _parts(shop: Shop, valued: Valued, book: a.Book, model: str) -> dict[str, ob
     }
 
 
-def _check(shop: Shop, explanation: Explanation) -> a.Check | None:
-    best = explanation.next_check
+def _check(shop: Shop, best: Check | None) -> a.Check | None:
     if best is None:
         return None
     return a.Check(

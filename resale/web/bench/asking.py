@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from resale.garments.rulebook.rule_book import Kind
-from resale.pricing.valuation.explanation import Explanation
 from resale.pricing.valuation.next_check import Check
 from resale.safety.required_looks import missing_looks
 from resale.services.items.entry import Entry
@@ -31,7 +31,7 @@ class Asked:
     check: Check | None
 
 
-def asked_now(kind: Kind, entry: Entry, explanation: Explanation) -> Asked:
+def asked_now(kind: Kind, entry: Entry, checks: Iterable[Check]) -> Asked:
     """Choose what to look at now: what is required first, then what the model finds worth most.
 
     Parameters
@@ -39,13 +39,13 @@ def asked_now(kind: Kind, entry: Entry, explanation: Explanation) -> Asked:
     kind : Kind
     entry : Entry
         With what was passed over: nobody could tell, or it waits.
-    explanation : Explanation
-        What the valuation says of the entry.
+    checks : iterable of Check
+        Signs not looked at yet, the best first.
     """
     passed = {*entry.untold, *entry.later}
-    checks = (one for one in explanation.checks if one.worth_it)
+    open_checks = (one for one in checks if one.worth_it)
     # What was accepted as usual may still be looked at from the list; it is not asked.
-    check = next((c for c in checks if c.signal.id not in passed | set(entry.usual)), None)
+    check = next((c for c in open_checks if c.signal.id not in passed | set(entry.usual)), None)
     missing = missing_looks(kind, entry.inputs())
     if AT_ONCE not in passed and any(one.harmless for one in missing):
         return Asked(AT_ONCE, True, check)

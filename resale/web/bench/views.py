@@ -183,11 +183,10 @@ def _result(shop: Shop, kind: Kind, entry: Entry) -> dict[str, Any]:
         "standing": looked.standing,
         "kind": kind,
         "entry": entry,
-        "explanation": looked.explanation,
         "valued": looked.valued,
         "changeable": changeable,
         "measured": said_views(kind, entry),
         "looks": looks_view(kind, entry),
-        "asked": asked_now(kind, entry, looked.explanation),
+        "asked": asked_now(kind, entry, looked.checks),
         "usual": usual_answers(kind, entry.choices),
     }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from resale.storage.items.snapshot import Valued
+from resale.pricing.valuation.valuation import Valuation
 
 # Standard deviations of make at either end of the gauge; three things in a thousand lie beyond.
 END = 3.0
@@ -52,11 +52,11 @@ class MakeGauge:
     tells: int
 
 
-def make_gauge(valued: Valued) -> MakeGauge | None:
+def make_gauge(valued: Valuation) -> MakeGauge | None:
     """Lay out the gauge of one valuation; None where its kind has no signs of make."""
     if not valued.make_tells:
         return None
-    signs = [row for row in valued.rows if row.speaks_of == "make"]
+    signs = [row for row in valued.contributions if row.speaks_of == "make"]
     leading = sorted(signs, key=lambda row: -abs(row.money))[:NAMED]
     # What lies beyond an end stands at it, and its doubt is still seen.
     standing = max(-END, min(END, valued.make))
@@ -77,7 +77,7 @@ def _place(standing: float) -> float:
     return round(50 + 50 * max(-END, min(END, standing)) / END, 2)
 
 
-def _words(valued: Valued) -> str:
+def _words(valued: Valuation) -> str:
     if not valued.make_looked:
         return "Nothing yet says how well it is made"
     said = next((words for least, words in STEPS if valued.make >= least), PLAINEST)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import accumulate
 from math import floor, log10, prod
 
-from resale.storage.items.snapshot import Row, Valued
+from resale.pricing.valuation.valuation import Contribution, Valuation
 
 PADDING = 7.0
 # A seam of little money is drawn on no finer a scale than this part of the anchor.
@@ -27,15 +27,15 @@ class SeamRow:
     ----------
     start, turn, end : float
         Where the thread comes in, where the rule book's run ends, where the sales' run ends.
-    gathered : tuple of Row
+    gathered : tuple of Contribution
         Rows that this one stands for; its money is their sum.
     """
 
-    row: Row
+    row: Contribution
     start: float
     turn: float
     end: float
-    gathered: tuple[Row, ...] = ()
+    gathered: tuple[Contribution, ...] = ()
 
     @property
     def has_rule(self) -> bool:
@@ -88,12 +88,12 @@ class Run:
     chance: float
 
 
-def seam_of(valued: Valued, nothing: Collection[tuple[str, str]] = ()) -> Seam:
+def seam_of(valued: Valuation, nothing: Collection[tuple[str, str]] = ()) -> Seam:
     """Lay the seam: every row takes up where the one before left off.
 
     Parameters
     ----------
-    valued : Valued
+    valued : Valuation
     nothing : collection of (signal id, name of option)
         Answers that found nothing: they stand gathered, as do those of little weight.
     """
@@ -125,20 +125,20 @@ def seam_of(valued: Valued, nothing: Collection[tuple[str, str]] = ()) -> Seam:
 
 
 def gathered_rows(
-    rows: tuple[Row, ...], nothing: Collection[tuple[str, str]], small: int
-) -> tuple[tuple[Row, tuple[Row, ...]], ...]:
+    rows: tuple[Contribution, ...], nothing: Collection[tuple[str, str]], small: int
+) -> tuple[tuple[Contribution, tuple[Contribution, ...]], ...]:
     """Gather looks that found nothing, and signs of little weight, each into one row.
 
     Parameters
     ----------
-    rows : tuple of Row
+    rows : tuple of Contribution
     nothing : collection of (signal id, name of option)
     small : int
         Money (minor units) below which a sign is of little weight.
 
     Returns
     -------
-    tuple of (Row, tuple of Row)
+    tuple of (Contribution, tuple of Contribution)
         What is shown, each with the rows that it stands for, if it does; money sums as before.
     """
     if not nothing:
@@ -152,10 +152,10 @@ def gathered_rows(
     return (*shown, *((_together(group, words), group) for group, words in said if group))
 
 
-def _together(rows: tuple[Row, ...], words: str) -> Row:
+def _together(rows: tuple[Contribution, ...], words: str) -> Contribution:
     count = len(rows)
     said = COUNTED[count - 2] if count - 2 < len(COUNTED) else str(count)
-    return Row(
+    return Contribution(
         signal="",
         name=f"{said} {words}",
         option="",
@@ -167,11 +167,11 @@ def _together(rows: tuple[Row, ...], words: str) -> Row:
     )
 
 
-def seam_money(valued: Valued) -> tuple[Row, ...]:
+def seam_money(valued: Valuation) -> tuple[Contribution, ...]:
     """Rows of the seam: what the sales did to the kind as a whole, then each signal."""
     if valued.level_money == 0 and valued.level_factor == 1.0:
-        return valued.rows
-    level = Row(
+        return valued.contributions
+    level = Contribution(
         signal="",
         name=f"Your sales of {valued.kind_plural.lower()}",
         option="",
@@ -181,10 +181,10 @@ def seam_money(valued: Valued) -> tuple[Row, ...]:
         rule_money=0,
         sales_money=valued.level_money,
     )
-    return (level, *valued.rows)
+    return (level, *valued.contributions)
 
 
-def band_bar(valued: Valued) -> BandBar:
+def band_bar(valued: Valuation) -> BandBar:
     """Draw the band on a tape that begins at nought."""
     endless = valued.high < 0
     top = valued.estimate * 3 if endless else valued.high
@@ -200,7 +200,7 @@ def band_bar(valued: Valued) -> BandBar:
     return BandBar(place(valued.low), high, place(valued.estimate), ticks, endless)
 
 
-def tier_runs(valued: Valued) -> list[Run]:
+def tier_runs(valued: Valuation) -> list[Run]:
     """Lay the chances of the tiers end to end, the lowest tier first."""
     runs, start = [], 0.0
     for place, tier in reversed(list(enumerate(valued.chances))):

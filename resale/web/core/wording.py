@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from resale.money import Money
 from resale.pricing.valuation.next_check import Check
+from resale.pricing.valuation.valuation import Valuation
 from resale.services.standing.standing import Standing
-from resale.storage.items.snapshot import Valued
 
 ROUTE_NAMES = {
     "put_out": "Put out",
@@ -37,7 +37,7 @@ class RouteWords:
     cautions: tuple[str, ...]
 
 
-def band_words(valued: Valued, money: Money) -> str:
+def band_words(valued: Valuation, money: Money) -> str:
     """Say what most of its like sell between.
 
     The words follow the share: a band of eight in ten is 'most', one of half is 'half'.
@@ -48,7 +48,7 @@ def band_words(valued: Valued, money: Money) -> str:
     return f"{share} between {money.rough(valued.low)} and {money.rough(valued.high)}."
 
 
-def support_words(valued: Valued, money: Money) -> str:
+def support_words(valued: Valuation, money: Money) -> str:
     """Say what the band rests on."""
     if valued.all_sold == 0:
         return "Rests on the rule book alone: no sales yet."
@@ -61,19 +61,19 @@ def support_words(valued: Valued, money: Money) -> str:
     )
 
 
-def chance_words(valued: Valued) -> str:
+def chance_words(valued: Valuation) -> str:
     """Name the tiers that the sale may land in, the likeliest first."""
     ranked = sorted(valued.chances, key=lambda one: -one.chance)
     words = [f"{one.name} {one.chance:.0%}" for one in ranked if one.chance >= WORTH_A_WORD]
     return ", ".join(words)
 
 
-def route_words(valued: Valued, money: Money, standing: Standing) -> RouteWords:
+def route_words(valued: Valuation, money: Money, standing: Standing) -> RouteWords:
     """Say plainly where it goes, and why.
 
     Parameters
     ----------
-    valued : Valued
+    valued : Valuation
         With the rules of the book that it met.
     money : Money
     standing : Standing
@@ -108,7 +108,7 @@ def next_words(check: Check, money: Money) -> str:
     return words
 
 
-def spoken(valued: Valued, money: Money, standing: Standing) -> str:
+def spoken(valued: Valuation, money: Money, standing: Standing) -> str:
     """One line for whoever listens to the screen; a hold goes before the price."""
     if standing.holds:
         return "Hold: hand it to a lead."

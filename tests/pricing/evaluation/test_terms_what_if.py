@@ -10,6 +10,7 @@ from resale.garments.rulebook.rule_book import load_rule_book
 from resale.pricing.evaluation.terms_what_if import outlook_of_terms
 from resale.pricing.model.learn import rules_alone
 from resale.pricing.valuation.explanation import explain
+from resale.pricing.valuation.next_check import next_checks
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.valuer import Valuer
 
@@ -34,12 +35,13 @@ def test_it_says_what_one_valuation_after_another_says(terms: ShopTerms) -> None
     assert told.to_shop == pytest.approx([told.tickets[0] * 0.5, told.tickets[1] * 0.25])
     for place, *seen in told.examples:
         for valuer, one in zip((NOW, then), seen, strict=True):
-            said = explain(valuer, on_hand.rows([place]))
+            read = on_hand.rows([place])
+            said, best = explain(valuer, read), next_checks(valuer, read, valuer.value(read))[0]
             assert (one.ticket, one.low, one.high) == pytest.approx(
                 (said.ticket / 100, said.low / 100, said.high / 100)
             )
             assert one.route == said.route
-            assert one.next_check == (said.next_check.signal.name if said.next_check else "")
+            assert one.next_check == (best.signal.name if best.worth_it else "")
 
 
 def test_nothing_on_hand_is_no_fault() -> None:

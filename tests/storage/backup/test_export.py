@@ -63,7 +63,7 @@ def test_all_that_was_saved_is_in_the_files(shop, settings, tmp_path):
         str(valued.ticket),
     ]
     assert [(row["signal"], row["rule_money"]) for row in rows_of(files["shares.csv"])] == [
-        (row.signal, str(row.rule_money)) for row in valued.rows
+        (row.signal, str(row.rule_money)) for row in valued.contributions
     ]
     assert rows_of(files["answers.csv"])[0]["said"] == "working"
     assert out.counts["items.csv"] == 2

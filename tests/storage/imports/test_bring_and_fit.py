@@ -45,7 +45,7 @@ def test_a_messy_workbook_teaches_prices_that_differ_from_the_rules_and_say_why(
     before = explain(rules.valuer(ShopTerms.of(settings)), item)
     after = explain(prices_of_shop(settings, book).valuer(ShopTerms.of(settings)), item)
     assert after.estimate > before.estimate
-    assert after.support.all_sold == 60
+    assert after.all_sold == 60
     reasons = after.level_money + sum(one.sales_money for one in after.contributions)
     ruled = sum(one.rule_money for one in after.contributions)
     assert after.anchor + ruled + reasons == after.estimate

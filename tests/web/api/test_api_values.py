@@ -48,7 +48,7 @@ def test_the_bench_says_the_same_of_the_same_item_to_the_cent(
     assert said["rounded_minor"] == bench.ticket
     assert said["band"]["low_minor"] == bench.low
     assert [one["rule"]["minor"] for one in said["contributions"]] == [
-        row.rule_money for row in bench.rows
+        row.rule_money for row in bench.contributions
     ]
     stands = ask("GET", f"/items/{number}").json
     for name in ("ticket_minor", "route", "reason", "tier"):
@@ -71,7 +71,9 @@ def test_measures_and_findings_in_words_are_read_as_the_bench_reads_them(
     bench = item_numbered(app.extensions["resale"].records, number).newest.valued
     said = ask("POST", "/value", json=JACKET).json
     assert said["estimate_minor"] == bench.estimate
-    assert [one["option"] for one in said["contributions"]] == [row.option for row in bench.rows]
+    assert [one["option"] for one in said["contributions"]] == [
+        row.option for row in bench.contributions
+    ]
 
 
 def test_a_file_says_the_same_of_the_same_items(app: Flask, ask: Ask) -> None:

@@ -7,14 +7,14 @@ import re
 from bench_forms import Send, words_of
 from looked_over import looked_over
 
-from resale.storage.items.snapshot import Row
+from resale.pricing.valuation.valuation import Contribution
 from resale.web.core.price_seam import gathered_rows
 
 NOTHING = {("hole", "None"), ("stain", "None"), ("moth", "None")}
 
 
-def row(signal: str, money: int, option: str = "Some", factor: float = 1.0) -> Row:
-    return Row(
+def row(signal: str, money: int, option: str = "Some", factor: float = 1.0) -> Contribution:
+    return Contribution(
         signal=signal,
         name=signal.title(),
         option=option,

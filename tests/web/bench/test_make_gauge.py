@@ -9,7 +9,6 @@ from flask import Flask
 
 from resale.garments.rulebook.readings import one_reading
 from resale.pricing.valuation.explanation import explain
-from resale.storage.items.snapshot import valued_from
 from resale.web.core.make_gauge import MakeGauge, make_gauge
 
 FINE = {
@@ -23,11 +22,7 @@ PLAIN = {"front_canvas": "glued", "under_collar": "fused_edge", "cloth_hand": "t
 
 def gauge(app: Flask, choices: dict[str, str]) -> MakeGauge:
     shop = app.extensions["resale"]
-    told = explain(shop.valuer, one_reading(shop.book, "jacket", choices))
-    names = {tier.id: tier.name for tier in shop.book.book.tiers}
-    valued = valued_from(
-        told, currency="EUR", decimals=2, coverage=0.8, least_ticket=3, tier_names=names
-    )
+    valued = explain(shop.valuer, one_reading(shop.book, "jacket", choices))
     found = make_gauge(valued)
     assert found is not None
     return found

@@ -30,7 +30,7 @@ def altered(records: Engine) -> None:
             text("SELECT name FROM sqlite_master WHERE type = 'trigger'")
         ).all():
             one.execute(text(f'DROP TRIGGER "{name}"'))
-        order = "json_set(result, '$.ticket', 100, '$.rows', json('[]'))"
+        order = "json_set(result, '$.ticket', 100, '$.contributions', json('[]'))"
         one.execute(text(f"UPDATE valuation SET result = {order}"))  # noqa: S608
 
 
