@@ -15,6 +15,7 @@ from resale.services.actor import Actor
 from resale.services.items.entry import Entry, entry_from_inputs, finished
 from resale.services.items.save_item import save_many, signed_entry, to_save
 from resale.services.shop import Shop
+from resale.services.standing.fresh import look_at
 
 MOST_IN_A_PILE = 50
 # Signs of a label or of the whole that go with one piece and not with its like.
@@ -78,9 +79,13 @@ def save_pile(
     """
     first = signed_entry(shop, entry, actor)
     others = first if each_looked_over else _not_looked_over(shop.kind(entry.kind), first)
-    keys = (str(uuid5(NAMESPACE_OID, f"{entry.key}/{place}")) for place in range(1, count))
-    pile = [first, *(replace(others, key=key) for key in keys)]
-    return save_many(shop, actor, [to_save(shop, one) for one in pile], at)
+    # Looked at as the bench showed it; what is like is said once for all.
+    pile = [to_save(shop, first, look_at(shop, first, at.date()))]
+    if count > 1:
+        like = to_save(shop, others, look_at(shop, others, at.date()))
+        keys = (str(uuid5(NAMESPACE_OID, f"{entry.key}/{place}")) for place in range(1, count))
+        pile += [replace(like, key=key) for key in keys]
+    return save_many(shop, actor, pile, at)
 
 
 def _not_looked_over(kind: Kind, entry: Entry) -> Entry:

@@ -13,10 +13,9 @@ from resale.config.reference import SettingRow, grouped
 from resale.config.settings import FILE_NAME, PREFIX, Settings, choices_of, named_in
 from resale.config.text_forms import as_text, with_typed
 from resale.errors import SettingError
-from resale.pricing.evaluation.terms_what_if import TermsOutlook, outlook_of_terms
-from resale.pricing.valuation.shop_terms import ShopTerms
-from resale.pricing.valuation.valuer import Valuer
+from resale.pricing.evaluation.terms_what_if import TermsOutlook
 from resale.services.settings.change_settings import Changed, change_settings, try_settings
+from resale.services.settings.try_terms import try_terms
 from resale.storage.items.on_hand_readings import on_hand_readings
 from resale.web.access.current_user import me
 from resale.web.core.shop import Shop, current_shop, renew_shop
@@ -72,7 +71,7 @@ def look(group: str) -> ResponseReturnValue:
     except SettingError as fault:
         return _form(group, fault=fault.sentence), 422
     moves = {row.name for row in _rows(group) if row.moves_prices}
-    told = _outlook(shop, after) if moves & {line.name for line in lines} else None
+    told = try_terms(shop, after) if moves & {line.name for line in lines} else None
     return _form(group, lines=lines, told=told)
 
 
@@ -155,11 +154,3 @@ def _line(row: SettingRow, settings: Settings) -> Line:
     default = as_text(Settings.model_fields[row.name].default)
     plain = row.default if row.name in {"data_folder", *SECRETS} else default
     return Line(row, now, typed, plain, fixed, choices_of(row.name))
-
-
-def _outlook(shop: Shop, after: Settings) -> TermsOutlook:
-    """Try other settings on what is on hand, with the book and the model in use."""
-    _, on_hand = on_hand_readings(shop.records, shop.book)
-    then = Valuer(shop.book, shop.valuer.model, ShopTerms.of(after))
-    shares = tuple(1.0 - float(one.consignor_share) for one in (shop.settings, after))
-    return outlook_of_terms(shop.valuer, then, (shares[0], shares[1]), on_hand)

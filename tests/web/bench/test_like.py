@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
+from dataclasses import asdict
+from typing import Any
 
 import pytest
 from bench_forms import Send, hidden_fields, words_of
@@ -11,8 +14,11 @@ from flask.testing import FlaskClient
 from looked_over import looked_over
 from werkzeug.test import TestResponse
 
+from resale.services.items.entry import Entry, entry_from_inputs
 from resale.services.shop import Shop
+from resale.services.standing.fresh import look_at
 from resale.storage.items.store import SavedItem, item_numbered, items_page
+from resale.storage.ledger.ledger import item_life
 
 READ = {
     "s__label_standing": "middle",
@@ -44,6 +50,16 @@ def item_of(shop: Shop, answer: TestResponse) -> SavedItem:
 def all_items(shop: Shop) -> list[SavedItem]:
     lines = items_page(shop.records, per_page=200).lines
     return [item_numbered(shop.records, line.number) for line in lines]
+
+
+def entry_from_inputs_of(shop: Shop, number: str) -> Entry:
+    item = item_numbered(shop.records, number)
+    return entry_from_inputs(shop.kind(item.kind), item.newest.inputs, "")
+
+
+def valued_event(shop: Shop, number: str) -> Mapping[str, Any]:
+    (event,) = (one for one in item_life(shop.records, number).written if one.what == "valued")
+    return event.data
 
 
 def test_like_another_takes_the_make_and_asks_the_rest_again(
@@ -79,6 +95,14 @@ def test_a_pile_is_saved_at_once_each_with_its_number(shop: Shop, send: Send) ->
     # Sent twice saves once.
     send("save", pile="5", **{"pile__each": "1"}, **READ, **OVER)
     assert len(all_items(shop)) == 5
+
+
+def test_a_pile_is_decided_as_the_bench_showed_it(shop: Shop, send: Send) -> None:
+    """Ticket, route and reason are stored with each thing, and stand whatever sells meanwhile."""
+    number = item_of(shop, send("save", pile="3", **READ, **OVER)).number
+    shown = look_at(shop, entry_from_inputs_of(shop, number), shop.here().date())
+    stored = [valued_event(shop, item.number)["decided"] for item in all_items(shop)]
+    assert stored == [asdict(shown.decided)] * 3
 
 
 def test_without_the_word_for_each_the_others_wait_for_their_looks(shop: Shop, send: Send) -> None:
