@@ -15,7 +15,13 @@ ROOT = Path(__file__).parents[1] / "resale"
 DONE = (
     "config",
     "garments/fibres",
+    "garments/labels",
     "garments/measures",
+    "garments/rulebook",
+    "pricing/evaluation",
+    "pricing/make",
+    "pricing/model",
+    "pricing/valuation",
     "safety/words",
     "selling/mending",
     "selling/rail",

@@ -60,6 +60,12 @@ class Edit(Strict):
 def with_edits(book: RuleBook, edits: Iterable[Edit]) -> RuleBook:
     """Change several opinions; of two on the same place the later holds.
 
+    Parameters
+    ----------
+    book : RuleBook
+    edits : iterable of Edit
+        In the order in which they were made.
+
     Returns
     -------
     RuleBook

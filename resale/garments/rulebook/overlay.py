@@ -90,6 +90,13 @@ def _as_json(value: object) -> str:
 def apply_overlay(book: RuleBook, overlay: Overlay) -> RuleBook:
     """Apply a shop's changes to the shipped book.
 
+    Parameters
+    ----------
+    book : RuleBook
+        As shipped.
+    overlay : Overlay
+        The shop's changes.
+
     Returns
     -------
     RuleBook

@@ -58,7 +58,19 @@ class Readings:
         )
 
     def choices(self, book: RuleBook, row: int) -> dict[str, str]:
-        """Signals of one item that were looked at, with the option chosen."""
+        """Signals of one item that were looked at, with the option chosen.
+
+        Parameters
+        ----------
+        book : RuleBook
+            By which the readings were coded.
+        row : int
+            Place of the item, from 0.
+
+        Returns
+        -------
+        dict of signal id to option id
+        """
         kind = book.kinds[tuple(book.kinds)[self.kinds[row]]]
         chosen = {}
         for signal_id, code in zip(book.signal_ids, self.codes[row], strict=True):
@@ -91,7 +103,28 @@ def many_readings(
     choices: Sequence[Mapping[str, str]],
     labels: Sequence[str],
 ) -> Readings:
-    """Readings of several items, each given as a mapping."""
+    """Readings of several items, each given as a mapping.
+
+    Parameters
+    ----------
+    book : RuleBook
+    kinds : sequence of str
+        Id of the kind of each of n items.
+    choices : sequence of mapping of signal id to option id
+        Of each; a signal that is absent was not looked at.
+    labels : sequence of str
+        Of each; empty for none.
+
+    Returns
+    -------
+    Readings
+        A batch of n.
+
+    Raises
+    ------
+    ReadingError
+        If the book has no such kind, signal or option.
+    """
     place = {signal_id: column for column, signal_id in enumerate(book.signal_ids)}
     names = tuple(book.kinds)
     codes = np.full((len(kinds), len(place)), NOT_LOOKED_AT, dtype=np.int16)
@@ -129,14 +162,40 @@ def asked_only(book: RuleBook, readings: Readings) -> Readings:
 
 
 def codes_that_ask(kind: Kind, only_if: OnlyIf) -> list[int]:
-    """Codes of the other signal that let a signal be asked, *not looked at* among them or not."""
+    """Codes of the other signal that let a signal be asked, *not looked at* among them or not.
+
+    Parameters
+    ----------
+    kind : Kind
+    only_if : OnlyIf
+        The condition of the signal that is asked for.
+
+    Returns
+    -------
+    list of int
+    """
     options = kind.by_id[only_if.signal].option_ids
     open_too = [NOT_LOOKED_AT] if only_if.while_open else []
     return open_too + [options.index(option) for option in only_if.options]
 
 
 def kind_called(book: RuleBook, kind_id: str) -> Kind:
-    """Return the kind with this id, or say which there are."""
+    """Return the kind with this id, or say which there are.
+
+    Parameters
+    ----------
+    book : RuleBook
+    kind_id : str
+
+    Returns
+    -------
+    Kind
+
+    Raises
+    ------
+    ReadingError
+        If there is no such kind.
+    """
     if kind_id not in book.kinds:
         raise ReadingError(
             f"kind {kind_id!r} is not in the rule book",
@@ -146,7 +205,23 @@ def kind_called(book: RuleBook, kind_id: str) -> Kind:
 
 
 def option_code(kind: Kind, signal_id: str, option_id: str) -> int:
-    """Place of an option among the options of a signal of this kind."""
+    """Place of an option among the options of a signal of this kind.
+
+    Parameters
+    ----------
+    kind : Kind
+    signal_id, option_id : str
+
+    Returns
+    -------
+    int
+        From 0.
+
+    Raises
+    ------
+    ReadingError
+        If the kind has no such signal, or the signal no such option.
+    """
     codes = _codes(kind, signal_id)
     if option_id not in codes:
         raise ReadingError(

@@ -174,7 +174,26 @@ def _with_changes(
 
 
 def checked(model: type[Part], raw: Any, where: str) -> Part:
-    """Check a part of the book, or say in one sentence what it cannot mean."""
+    """Check a part of the book, or say in one sentence what it cannot mean.
+
+    Parameters
+    ----------
+    model : type
+        Part of a book, such as a kind.
+    raw : dict
+        As it was read from the file.
+    where : str
+        File and part, for the sentence.
+
+    Returns
+    -------
+    model
+
+    Raises
+    ------
+    RuleBookError
+        If it cannot mean what it says.
+    """
     try:
         return model.model_validate(raw)
     except ValidationError as fault:

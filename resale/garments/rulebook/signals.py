@@ -188,7 +188,19 @@ class FindingGate(Gate):
     from_extent: Annotated[int, Field(ge=1, le=EXTENTS)]
 
     def applies_to(self, place: str, extent: int) -> bool:
-        """Whether a finding at this place and extent meets the gate."""
+        """Whether a finding at this place and extent meets the gate.
+
+        Parameters
+        ----------
+        place : str
+            ``hidden`` or ``seen``.
+        extent : int
+            From 1 to 5.
+
+        Returns
+        -------
+        bool
+        """
         return extent >= self.from_extent and self.place in {place, "any"}
 
 
@@ -279,7 +291,20 @@ class Signal(Strict):
 
 
 def finding_id(place: str, extent: int) -> str:
-    """Id of the finding option at a place ('hidden' or 'seen') with extent 1 to 5."""
+    """Id of the finding option at a place ('hidden' or 'seen') with extent 1 to 5.
+
+    Parameters
+    ----------
+    place : str
+        ``hidden`` or ``seen``.
+    extent : int
+        From 1 to 5.
+
+    Returns
+    -------
+    str
+        Such as ``seen_3``.
+    """
     return f"{place}_{extent}"
 
 

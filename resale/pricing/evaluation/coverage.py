@@ -46,16 +46,30 @@ class Coverage:
 def share_interval(count: int, of: int, sure: float = SURE) -> tuple[float, float]:
     """Wilson's interval of a share.
 
-    Examples
-    --------
-    >>> low, high = share_interval(81, 263)
-    >>> round(low, 4), round(high, 4)
-    (0.2553, 0.3662)
+    Parameters
+    ----------
+    count : int
+        How many have it.
+    of : int
+        Among how many; 1 or more.
+    sure : float
+        Chance that the interval holds the true share, above 0 and below 1.
+
+    Returns
+    -------
+    low, high : float
+        Ends of the interval, within 0 and 1.
 
     References
     ----------
     Wilson 1927, JASA 22, 209-212; the example is in Newcombe 1998, Statistics in Medicine 17,
     857-872, Table I (numbers from memory).
+
+    Examples
+    --------
+    >>> low, high = share_interval(81, 263)
+    >>> round(low, 4), round(high, 4)
+    (0.2553, 0.3662)
     """
     interval = scipy.stats.binomtest(count, of).proportion_ci(sure, method="wilson")
     return float(interval.low), float(interval.high)

@@ -120,6 +120,18 @@ def forward_folds(sold_on: Days, folds: int = FOLDS) -> tuple[Fold, ...]:
     """Cut the sales in order of time; each part but the first is judged by all before it.
 
     Sales of one day stay together: nobody learns in the evening for the same morning.
+
+    Parameters
+    ----------
+    sold_on : ndarray of datetime64, shape (n,)
+        Days of the sales, in any order.
+    folds : int
+        Parts that are judged; the first part is only learned from.
+
+    Returns
+    -------
+    tuple of Fold
+        Places of the sales to learn from and to judge, in order of time.
     """
     order = np.argsort(sold_on, kind="stable")
     days = sold_on[order]
@@ -134,7 +146,20 @@ def forward_folds(sold_on: Days, folds: int = FOLDS) -> tuple[Fold, ...]:
 
 
 def mixed_folds(sold_on: Days, folds: int = FOLDS) -> tuple[Fold, ...]:
-    """Judge every k-th sale in order of time by all others, so each part holds all seasons."""
+    """Judge every k-th sale in order of time by all others, so each part holds all seasons.
+
+    Parameters
+    ----------
+    sold_on : ndarray of datetime64, shape (n,)
+        Days of the sales, in any order.
+    folds : int
+        Parts; each is judged once.
+
+    Returns
+    -------
+    tuple of Fold
+        Places of the sales to learn from and to judge.
+    """
     order = np.argsort(sold_on, kind="stable")
     part = np.arange(len(order)) % folds
     return tuple(Fold(order[part != out], order[part == out]) for out in range(folds))

@@ -91,7 +91,19 @@ class Drift:
 
 
 def how_far_off(book: RuleBook, validation: ValidationSales) -> tuple[Off, ...]:
-    """Return all kinds together, then each kind that has sales, in order of the book."""
+    """Return all kinds together, then each kind that has sales, in order of the book.
+
+    Parameters
+    ----------
+    book : RuleBook
+    validation : ValidationSales
+        Sales with the estimate that was made without them.
+
+    Returns
+    -------
+    tuple of Off
+        Errors as log ratios of estimate to price.
+    """
     error, rules = np.abs(validation.error), np.abs(validation.rules_error)
     found = [_off("", error, rules)]
     for place, kind in enumerate(book.kinds):
@@ -108,7 +120,19 @@ def _off(kind: str, error: Array, rules: Array) -> Off:
 
 
 def predicted_against_actual(validation: ValidationSales, bins: int = BINS) -> tuple[Bin, ...]:
-    """Sort sales by estimate, cut them into parts of like size, and look at what was paid."""
+    """Sort sales by estimate, cut them into parts of like size, and look at what was paid.
+
+    Parameters
+    ----------
+    validation : ValidationSales
+    bins : int
+        Parts of like size; fewer where there are too few sales.
+
+    Returns
+    -------
+    tuple of Bin
+        The cheapest first; money in the shop's currency.
+    """
     bins = max(min(bins, len(validation) // FEWEST_A_BIN), 1)
     order = np.argsort(validation.model.middle, kind="stable")
     estimate = validation.model.estimate
@@ -134,6 +158,17 @@ def drift_by_month(validation: ValidationSales) -> tuple[Drift, ...]:
 
 def drift_of(error: Array, sold_on: Days) -> Drift:
     """Median of these log errors with its interval.
+
+    Parameters
+    ----------
+    error : ndarray, shape (n,)
+        Log of price paid over estimate.
+    sold_on : ndarray of datetime64, shape (n,)
+        Days of those sales.
+
+    Returns
+    -------
+    Drift
 
     Notes
     -----

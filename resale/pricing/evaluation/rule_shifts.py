@@ -141,12 +141,34 @@ def _seen(
 
 
 def label_shifts(model: PriceModel, readings: Readings) -> tuple[WordShift, ...]:
-    """Labels that the sales taught something about, those that moved most in front."""
+    """Labels that the sales taught something about, those that moved most in front.
+
+    Parameters
+    ----------
+    model : PriceModel
+    readings : Readings
+        What it was fitted on, for the number of sales of each.
+
+    Returns
+    -------
+    tuple of WordShift
+    """
     return _word_shifts(model, model.labels, readings.labels, before=0)
 
 
 def season_shifts(model: PriceModel, readings: Readings) -> tuple[WordShift, ...]:
-    """Seasons that the sales taught something about, those that moved most in front."""
+    """Seasons that the sales taught something about, those that moved most in front.
+
+    Parameters
+    ----------
+    model : PriceModel
+    readings : Readings
+        What it was fitted on, for the number of sales in each.
+
+    Returns
+    -------
+    tuple of WordShift
+    """
     return _word_shifts(model, model.seasons, readings.seasons, before=len(model.labels))
 
 
@@ -171,7 +193,19 @@ def _word_shifts(
 
 
 def how_often_looked(book: RuleBook, model: PriceModel, readings: Readings) -> tuple[Looked, ...]:
-    """Every signal of every kind that sold, least looked at in front."""
+    """Every signal of every kind that sold, least looked at in front.
+
+    Parameters
+    ----------
+    book : RuleBook
+    model : PriceModel
+    readings : Readings
+        Of things that sold.
+
+    Returns
+    -------
+    tuple of Looked
+    """
     found: list[Looked] = []
     for place, kind in enumerate(book.kinds.values()):
         rows = readings.kinds == place

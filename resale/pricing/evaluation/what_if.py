@@ -132,12 +132,39 @@ def outlook(
 
 
 def learned_valuer(book: RuleBook, sales: KnownSales, terms: ShopTerms) -> Valuer:
-    """Return the valuer of a book that has learned from these sales, to compare others with."""
+    """Return the valuer of a book that has learned from these sales, to compare others with.
+
+    Parameters
+    ----------
+    book : RuleBook
+    sales : KnownSales
+        What is learned from.
+    terms : ShopTerms
+
+    Returns
+    -------
+    Valuer
+    """
     return Valuer(book, sales.teach(book), terms)
 
 
 def compared(now: Valuer, then: Valuer, on_hand: Readings, *, listed: int = LISTED) -> Outlook:
-    """Compare two valuers on the same items."""
+    """Compare two valuers on the same items.
+
+    Parameters
+    ----------
+    now, then : Valuer
+        As prices are, and as they would be.
+    on_hand : Readings
+        The items.
+    listed : int
+        Items at most that are listed one by one, those that move most first.
+
+    Returns
+    -------
+    Outlook
+        Money in the shop's currency.
+    """
     before, after = now.value(on_hand), then.value(on_hand)
     moved = after.ticket - before.ticket
     tiers, routes = before.tier != after.tier, before.route != after.route

@@ -87,7 +87,22 @@ def _shares(signal: Signal) -> Array:
 def scores_of(
     book: RuleBook, tells: Tells, codes: npt.NDArray[np.int16]
 ) -> tuple[Array, npt.NDArray[np.bool_]]:
-    """Scores of things of one kind, and which signs were looked at, both of shape (n, tells)."""
+    """Scores of things of one kind, and which signs were looked at, both of shape (n, tells).
+
+    Parameters
+    ----------
+    book : RuleBook
+    tells : Tells
+        Of one kind.
+    codes : ndarray of int16, shape (n, signals of the book)
+        Place of the option of each sign, -1 where it was not looked at.
+
+    Returns
+    -------
+    scores : ndarray, shape (n, tells)
+        Standard deviations above the average of the kind; 0 where it was not looked at.
+    seen : ndarray of bool, shape (n, tells)
+    """
     columns = [book.signal_ids.index(signal.id) for signal in tells.signals]
     picked = codes[:, columns]
     looked = picked != NOT_LOOKED_AT

@@ -29,7 +29,23 @@ FIRM, MILD = 12.0, 6.0
 def plan_from_priors(
     priors: Priors, group_column: str, frame: pd.DataFrame, weight: Array
 ) -> Encoder:
-    """Columns of a rule book, and of any further category that the table brings (labels)."""
+    """Columns of a rule book, and of any further category that the table brings (labels).
+
+    Parameters
+    ----------
+    priors : Priors
+        What is believed of each input.
+    group_column : str
+        Name of the column of kinds.
+    frame : DataFrame, shape (n, inputs)
+        The sales; a missing cell was not looked at.
+    weight : ndarray, shape (n,)
+        As how many sales each counts.
+
+    Returns
+    -------
+    Encoder
+    """
     groups = tuple(priors.anchor)
     names = tuple(dict.fromkeys(name for _, name in priors.inputs))
     extra = tuple(c for c in frame.columns if c not in names and c != group_column)

@@ -74,7 +74,21 @@ class Scores:
 
     @classmethod
     def of(cls, signed: Array, group: npt.NDArray[np.intp], groups: int) -> Scores:
-        """Sort scores of past sales by group."""
+        """Sort scores of past sales by group.
+
+        Parameters
+        ----------
+        signed : ndarray, shape (n,)
+            Error of log price over its expected spread, of each past sale.
+        group : ndarray of int, shape (n,)
+            Kind of each sale.
+        groups : int
+            How many kinds there are.
+
+        Returns
+        -------
+        Scores
+        """
         counts = np.bincount(group, minlength=groups)
         return cls(
             np.sort(signed),
@@ -91,7 +105,20 @@ class Scores:
         return group in self.by_group
 
     def reach(self, group: int, coverage: float) -> float:
-        """How many expected spreads the band reaches either way; infinite when unprovable."""
+        """How many expected spreads the band reaches either way; infinite when unprovable.
+
+        Parameters
+        ----------
+        group : int
+            Kind.
+        coverage : float
+            Share of sales that the band should hold, above 0 and below 1.
+
+        Returns
+        -------
+        float
+            Multiple of the expected standard deviation of log price.
+        """
         scores = self.of_group(group)
         if len(scores) == 0:
             return float(ndtri(0.5 + coverage / 2))
@@ -127,7 +154,19 @@ class Scores:
 
 
 def rank_of_size(sizes: Array, coverage: float) -> float:
-    """Size of rank ceil((n + 1) coverage) among the sizes; infinite beyond the last."""
+    """Size of rank ceil((n + 1) coverage) among the sizes; infinite beyond the last.
+
+    Parameters
+    ----------
+    sizes : ndarray, shape (n,)
+        In any order.
+    coverage : float
+        Share that should lie within, above 0 and below 1.
+
+    Returns
+    -------
+    float
+    """
     rank = conformal_rank(len(sizes), 1 - Fraction(str(coverage)))
     if rank > len(sizes):
         return float("inf")

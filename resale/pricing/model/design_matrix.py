@@ -44,17 +44,50 @@ class Design(Protocol):
     """Columns of n items."""
 
     def cross(self, weight: Array, target: Array) -> Cross:
-        """Weighted cross products of the columns with one another and with a target (n,)."""
+        """Weighted cross products of the columns with one another and with a target (n,).
+
+        Parameters
+        ----------
+        weight : ndarray, shape (n,)
+        target : ndarray, shape (n,)
+
+        Returns
+        -------
+        Cross
+            ``X' W X``, shape (columns, columns), and ``X' W y``, shape (columns,).
+        """
 
     def times(self, weights: Array) -> Array:
         """Columns times weights, shape (n,)."""
 
     def quadratic(self, covariance: Array, means: Array) -> Array:
-        """``(x - means)' covariance (x - means)`` of each item, shape (n,)."""
+        """``(x - means)' covariance (x - means)`` of each item, shape (n,).
+
+        Parameters
+        ----------
+        covariance : ndarray, shape (columns, columns)
+        means : ndarray, shape (columns,)
+
+        Returns
+        -------
+        ndarray, shape (n,)
+        """
 
 
 def design_of(encoder: Encoder, items: Coded) -> Design:
-    """Choose the road that the encoder allows."""
+    """Choose the road that the encoder allows.
+
+    Parameters
+    ----------
+    encoder : Encoder
+    items : Coded
+        Codes and numbers of the items, as the encoder reads them.
+
+    Returns
+    -------
+    Design
+        By cells where options and numbers enter as they are, else by columns.
+    """
     plain = not any(isinstance(_inner(b.term), Pair | Line | Bends) for b in encoder.blocks)
     return Cells(encoder, items) if plain else Dense(encoder, items)
 
@@ -71,7 +104,17 @@ class Dense:
     items: Coded
 
     def cross(self, weight: Array, target: Array) -> Cross:
-        """Weighted cross products of the columns."""
+        """Weighted cross products of the columns.
+
+        Parameters
+        ----------
+        weight : ndarray, shape (n,)
+        target : ndarray, shape (n,)
+
+        Returns
+        -------
+        Cross
+        """
         width = len(self.encoder.doubt)
         gram, moment, first = np.zeros((width, width)), np.zeros(width), np.zeros(width)
         for rows, columns in self.encoder.pieces(self.items):
@@ -89,7 +132,17 @@ class Dense:
         return out
 
     def quadratic(self, covariance: Array, means: Array) -> Array:
-        """Quadratic form of each item about the means."""
+        """Quadratic form of each item about the means.
+
+        Parameters
+        ----------
+        covariance : ndarray, shape (columns, columns)
+        means : ndarray, shape (columns,)
+
+        Returns
+        -------
+        ndarray, shape (n,)
+        """
         out = np.zeros(len(self.items))
         for rows, columns in self.encoder.pieces(self.items):
             out[rows] = quadratic_form(columns - means, covariance)
@@ -120,7 +173,18 @@ class Cells:
         return found
 
     def cross(self, weight: Array, target: Array) -> Cross:
-        """Count how often two cells meet, then turn cells into columns."""
+        """Count how often two cells meet, then turn cells into columns.
+
+        Parameters
+        ----------
+        weight : ndarray, shape (n,)
+        target : ndarray, shape (n,)
+
+        Returns
+        -------
+        Cross
+            The same as from columns, up to the order of sums.
+        """
         width = len(self.encoder.doubt)
         gram, moment, first = np.zeros((width, width)), np.zeros(width), np.zeros(width)
         for rows, adds, cells in self.by_group:
@@ -141,7 +205,17 @@ class Cells:
         return out
 
     def quadratic(self, covariance: Array, means: Array) -> Array:
-        """Quadratic form over the cells of each item."""
+        """Quadratic form over the cells of each item.
+
+        Parameters
+        ----------
+        covariance : ndarray, shape (columns, columns)
+        means : ndarray, shape (columns,)
+
+        Returns
+        -------
+        ndarray, shape (n,)
+        """
         out = np.zeros(len(self.items))
         for rows, adds, cells in self.by_group:
             turn = adds.copy()
@@ -156,5 +230,15 @@ class Cells:
 
 
 def quadratic_form(rows: Array, matrix: Array) -> Array:
-    """``x' M x`` of each row, shape (n,)."""
+    """``x' M x`` of each row, shape (n,).
+
+    Parameters
+    ----------
+    rows : ndarray, shape (n, columns)
+    matrix : ndarray, shape (columns, columns)
+
+    Returns
+    -------
+    ndarray, shape (n,)
+    """
     return np.einsum("ij,ij->i", rows @ matrix, rows)

@@ -111,7 +111,19 @@ class Encoder:
             yield rows, self.matrix(items.rows(rows))
 
     def by_owner(self, columns: Array, weights: Array) -> Array:
-        """Sum columns times weights by the name they are shown under, shape (n, owners)."""
+        """Sum columns times weights by the name they are shown under, shape (n, owners).
+
+        Parameters
+        ----------
+        columns : ndarray, shape (n, columns)
+        weights : ndarray, shape (columns,)
+            Log price for each unit of a column.
+
+        Returns
+        -------
+        ndarray, shape (n, owners)
+            Log price.
+        """
         shares = np.zeros((len(columns), len(self.owners)))
         for block, (first, last) in zip(self.blocks, self.spans, strict=True):
             place = self.owners.index(block.term.owner)
@@ -166,7 +178,17 @@ def found_levels(column: pd.Series) -> tuple[str, ...]:
 
 
 def level_codes(column: pd.Series, levels: Sequence[str]) -> npt.NDArray[np.int16]:
-    """Place of each cell among the levels, -1 for anything else."""
+    """Place of each cell among the levels, -1 for anything else.
+
+    Parameters
+    ----------
+    column : Series of length n
+    levels : sequence of str
+
+    Returns
+    -------
+    ndarray of int16, shape (n,)
+    """
     if isinstance(column.dtype, pd.CategoricalDtype):
         known = pd.Index(column.cat.categories.astype(str))
         place = pd.Index(levels).get_indexer(known)

@@ -128,7 +128,19 @@ def recipe_for(
 
 
 def fit(recipe: Recipe, sales: Sales) -> Fitted:
-    """Fit to sales; with none, the priors alone."""
+    """Fit to sales; with none, the priors alone.
+
+    Parameters
+    ----------
+    recipe : Recipe
+        Columns, and what is believed before any sale.
+    sales : Sales
+        Log prices, weights and the items as codes.
+
+    Returns
+    -------
+    Fitted
+    """
     # Factors of a thousand columns are too small to share between threads: on a busy desk
     # computer the threads mostly wait for one another.
     with threadpool_limits(limits=1, user_api="blas"):
@@ -183,7 +195,22 @@ def _smearing(recipe: Recipe, sales: Sales, left: Array) -> Array:
 
 
 def weigh(recipe: Recipe, sales: Sales, design: Design, start: Posterior | None = None) -> Weights:
-    """Weights from these sales, laid out as columns: evidence, then order."""
+    """Weights from these sales, laid out as columns: evidence, then order.
+
+    Parameters
+    ----------
+    recipe : Recipe
+    sales : Sales
+    design : Design
+        The items of the sales, laid out.
+    start : Posterior, optional
+        Where an earlier fit came to; saves rounds and changes no answer beyond rounding.
+
+    Returns
+    -------
+    Weights
+        Log price for each unit of a column: prior, learned, and their covariance.
+    """
     encoder = recipe.encoder
     if len(sales.target) == 0:
         return _opinions_alone(recipe)

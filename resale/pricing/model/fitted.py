@@ -97,17 +97,52 @@ class Fitted:
         """Expected standard deviation of log price about its estimate, shape (n,).
 
         Noise, doubt left in the weights, and what the inputs not looked at could still say.
+
+        Parameters
+        ----------
+        columns : ndarray, shape (n, columns)
+        items : Coded
+            The same items as codes: what was looked at.
+
+        Returns
+        -------
+        ndarray, shape (n,)
+            Of log price.
         """
         doubt = self.weights.variance(columns)
         return np.sqrt(self.noise**2 + doubt + unlooked(self.gaps, items))
 
     def contributions(self, columns: Array, weights: Array) -> Array:
-        """Shares of log price by the name they are shown under, shape (n, owners)."""
+        """Shares of log price by the name they are shown under, shape (n, owners).
+
+        Parameters
+        ----------
+        columns : ndarray, shape (n, columns)
+        weights : ndarray, shape (columns,)
+            Log price for each unit of a column.
+
+        Returns
+        -------
+        ndarray, shape (n, owners)
+            Log price.
+        """
         return self.encoder.by_owner(columns - self.weights.means, weights)
 
 
 def unlooked(gaps: Array, items: Coded) -> Array:
-    """Sum of the variance that inputs not looked at would explain, shape (n,)."""
+    """Sum of the variance that inputs not looked at would explain, shape (n,).
+
+    Parameters
+    ----------
+    gaps : ndarray, shape (groups, inputs)
+        Variance of log price that each input would explain.
+    items : Coded
+
+    Returns
+    -------
+    ndarray, shape (n,)
+        Variance of log price.
+    """
     vague = 0.0 if items.vague is None else items.vague
     open_numbers = np.where(np.isnan(items.numbers), 1.0, vague)
     said, found = items.codes.shape[1], np.zeros(len(items))
@@ -123,6 +158,18 @@ def gaps_of(encoder: Encoder, weights: Array, items: Coded) -> Array:
 
     Inputs come in the order of the codes, then the numbers. Pairs are left out: what they add
     depends on the rest of the item.
+
+    Parameters
+    ----------
+    encoder : Encoder
+    weights : ndarray, shape (columns,)
+    items : Coded
+        Items over which numbers that are bent are averaged.
+
+    Returns
+    -------
+    ndarray, shape (groups, inputs)
+        Variance of log price.
     """
     groups, discrete = len(encoder.groups), len(encoder.discrete)
     gaps = np.zeros((groups, discrete + len(encoder.numeric)))
@@ -147,7 +194,21 @@ def gaps_of(encoder: Encoder, weights: Array, items: Coded) -> Array:
 
 
 def level_effects(term: Levels | Steps, weights: Array, group: int) -> tuple[Array, Array]:
-    """Effect and share of each level of a discrete input in one group."""
+    """Effect and share of each level of a discrete input in one group.
+
+    Parameters
+    ----------
+    term : Levels or Steps
+    weights : ndarray, shape (columns,)
+    group : int
+
+    Returns
+    -------
+    effects : ndarray, shape (levels,)
+        Log price.
+    shares : ndarray, shape (levels,)
+        Summing to one.
+    """
     if isinstance(term, Levels):
         return weights, term.centre[group]
     above = np.concatenate([[1.0], term.centre[group], [0.0]])

@@ -47,7 +47,20 @@ class Pull:
     strength: float
 
     def precision(self, determined: float, square: float) -> float:
-        """MacKay's update with the opinion counted in."""
+        """MacKay's update with the opinion counted in.
+
+        Parameters
+        ----------
+        determined : float
+            How many weights of the family the sales determine (MacKay's gamma).
+        square : float
+            Sum of squares of the scaled weights.
+
+        Returns
+        -------
+        float
+            One over the variance of the scaled weights.
+        """
         if np.isinf(self.strength):
             return self.towards**-2
         return (determined + self.strength) / (square + self.strength * self.towards**2 + 1e-12)
@@ -178,7 +191,25 @@ def weigh_evidence(
 def settle(
     sums: Sums, alpha: float, precisions: Array, *, scales: Array, rounds: int = 0
 ) -> Posterior:
-    """Weights and covariance for given noise precision and prior precisions."""
+    """Weights and covariance for given noise precision and prior precisions.
+
+    Parameters
+    ----------
+    sums : Sums
+        Cross products of columns and log prices.
+    alpha : float
+        Precision of the noise of log price.
+    precisions : ndarray, shape (columns,)
+        Of the prior of each scaled weight.
+    scales : ndarray, shape (columns,)
+        Doubt by which each column was scaled.
+    rounds : int
+        Rounds that led here, for the record.
+
+    Returns
+    -------
+    Posterior
+    """
     back = _inverse_root(sums, alpha, precisions)
     covariance = back.T @ back
     weights = covariance @ (alpha * sums.moment)

@@ -139,7 +139,20 @@ def _centred(signal: Signal) -> Array:
 
 
 def word_codes(words: Sequence[str], known: Sequence[str], count: int) -> Codes:
-    """Place of each word among those known, -1 for any other or for none at all."""
+    """Place of each word among those known, -1 for any other or for none at all.
+
+    Parameters
+    ----------
+    words : sequence of str
+        One for each item; empty where it has none.
+    known : sequence of str
+    count : int
+        Items: where there are no words at all, each has none.
+
+    Returns
+    -------
+    ndarray of int16, shape (count,)
+    """
     place = {word: code for code, word in enumerate(known)}
     if not place or not words:
         return np.full(count, UNKNOWN, dtype=np.int16)
@@ -222,7 +235,18 @@ class BookCoder:
         return shares[:, [column for column, _ in self._source]]
 
     def columns_of(self, kind: Kind, signal: Signal) -> list[tuple[int, Codes]]:
-        """Inputs that a signal of a kind fills, with the code of each option."""
+        """Inputs that a signal of a kind fills, with the code of each option.
+
+        Parameters
+        ----------
+        kind : Kind
+        signal : Signal
+
+        Returns
+        -------
+        list of (int, ndarray of int16)
+            Place of the input, and the code in it for each option of the signal.
+        """
         options = np.arange(len(signal.options), dtype=np.int16)
         if signal.shape == "finding":
             return [

@@ -62,6 +62,26 @@ def plan_from_table(
     """Columns for any table of categories, ordered categories and numbers.
 
     A sale of weight 2 counts as two sales in every mean, share and knot.
+
+    Parameters
+    ----------
+    frame : DataFrame, shape (n, inputs)
+        A missing cell was not looked at.
+    shape : Shape
+        How numbers are bent, and which inputs are ordered or paired.
+    group_column : str or None
+        Name of the column of groups with departures of their own.
+    weight : ndarray, shape (n,)
+        As how many sales each counts.
+
+    Returns
+    -------
+    Encoder
+
+    Raises
+    ------
+    ValueError
+        If the group, or an opinion, is of a column that the table has not.
     """
     named = [*shape.effect, *shape.doubt, *([group_column] if group_column else [])]
     unknown = [name for name in named if name not in frame]

@@ -58,7 +58,18 @@ class Coded:
         )
 
     def counted(self, block: Array, position: int) -> Array:
-        """Columns of one discrete input, as much as it counts in each item."""
+        """Columns of one discrete input, as much as it counts in each item.
+
+        Parameters
+        ----------
+        block : ndarray, shape (n, columns of the input)
+        position : int
+            Place of the input.
+
+        Returns
+        -------
+        ndarray, shape (n, columns of the input)
+        """
         return block if self.strength is None else block * self.strength[:, [position]]
 
 

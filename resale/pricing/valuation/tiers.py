@@ -40,7 +40,19 @@ class Gates:
 
     @classmethod
     def of(cls, book: RuleBook, kind: Kind, extras: int) -> Gates:
-        """Read the gates of a kind off its options; labels and seasons have none."""
+        """Read the gates of a kind off its options; labels and seasons have none.
+
+        Parameters
+        ----------
+        book : RuleBook
+        kind : Kind
+        extras : int
+            Labels and seasons that the model knows, which stand behind the options.
+
+        Returns
+        -------
+        Gates
+        """
         tiers = [tier.id for tier in book.book.tiers]
         gates = [option.gate for signal in kind.signals for option in signal.options]
         neutral: list[Gate | None] = [None] * (extras + 1)
