@@ -16,8 +16,10 @@ from resale.garments.rulebook.rule_book import Kind, RuleBook
 from resale.money import Money
 from resale.pricing.valuation.explanation import explain
 from resale.pricing.valuation.shop_terms import ShopTerms
+from resale.pricing.valuation.striking import Striking, striking_of
 from resale.pricing.valuation.valuation import Valuation
 from resale.pricing.valuation.valuer import Valuer
+from resale.safety.required_looks import HOLDING
 from resale.services.items.entry import Entry
 from resale.services.items.signs_in_front import signs_in_front
 from resale.storage.backup.shared_before import share_what_lies_here
@@ -75,6 +77,14 @@ class Shop:
     def in_front(self) -> dict[str, frozenset[str]]:
         """Signs that stand in front on the bench, by kind."""
         return {kind.id: signs_in_front(kind, self.valuer) for kind in self.book.kinds.values()}
+
+    @cached_property
+    def striking(self) -> dict[str, tuple[Striking, ...]]:
+        """What strikes at a glance, by kind; what can hold an item is asked by itself."""
+        return {
+            kind.id: striking_of(self.valuer, kind, HOLDING | kind.holding)
+            for kind in self.book.kinds.values()
+        }
 
     def kind(self, kind_id: str) -> Kind:
         """Find a kind by the id in an address."""

@@ -34,7 +34,7 @@ def test_a_thumb_answers_one_question_after_the_other_and_saves(open_page: Any) 
         # In reach of the thumb: below the middle of the screen, and no smaller than it.
         assert top > 844 / 2 and min(wide, high) >= 44
     page.locator('label:has([name="k-look_child"][value="no"])').click()
-    expect(page.locator("#sign-look_child.is-asked")).to_have_count(0)
+    _pick_what_strikes(page)
     first = asked(page).get_attribute("id")
     page.get_by_role("button", name="Cannot tell").click()
     expect(page.locator(f"#{first}.is-asked")).to_have_count(0)
@@ -49,6 +49,24 @@ def test_a_thumb_answers_one_question_after_the_other_and_saves(open_page: Any) 
     expect(page.locator("#just-saved")).to_contain_text("Saved as Q-")
     # The device remembers the way, and the next thing is asked for at once.
     expect(page.locator("#nothing-found.is-asked")).to_be_visible()
+
+
+def _pick_what_strikes(page: Page) -> None:
+    """One tap picks, the next takes it back, and the price goes with it; the card stays."""
+    chip = page.locator('.struck[value="label_standing premium"]')
+    expect(chip).to_be_visible()
+    assert chip.evaluate(BOX)[3] >= 44
+    before = page.locator(".price").text_content() or ""
+    chip.click()
+    expect(chip).to_have_attribute("aria-pressed", "true")
+    expect(page.locator('[name="s-label_standing"][value="premium"]')).to_be_checked()
+    expect(page.locator(".price")).not_to_have_text(before)
+    assert violations(page) == []
+    chip.click()
+    expect(chip).to_have_attribute("aria-pressed", "false")
+    expect(page.locator(".price")).to_have_text(before)
+    page.get_by_role("button", name="Nothing else of these").click()
+    expect(page.locator("#striking.is-asked")).to_have_count(0)
 
 
 def test_the_list_holds_what_was_answered_one_by_one_and_the_other_way_round(
@@ -84,7 +102,13 @@ def test_keys_alone_answer_pass_and_save(open_page: Any) -> None:
     page.keyboard.press("Enter")
     expect(page.locator("#sign-look_child.is-asked")).to_be_visible()
     page.keyboard.press("1")
-    expect(page.locator("#sign-look_child.is-asked")).to_have_count(0)
+    expect(page.locator("#striking.is-asked")).to_be_visible()
+    expect(page.locator(".struck").first).to_be_focused()
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("Enter")
+    expect(page.locator(".struck").nth(1)).to_have_attribute("aria-pressed", "true")
+    page.keyboard.press("k")
+    expect(page.locator("#striking.is-asked")).to_have_count(0)
     first = asked(page).get_attribute("id")
     # An arrow moves and does not answer.
     page.keyboard.press("ArrowRight")

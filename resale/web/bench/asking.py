@@ -7,9 +7,13 @@ from dataclasses import dataclass
 
 from resale.garments.rulebook.rule_book import Kind
 from resale.pricing.valuation.next_check import Check
+from resale.pricing.valuation.striking import Striking
 from resale.safety.required_looks import missing_looks
 from resale.services.items.entry import Entry
-from resale.web.item_form.looks import AT_ONCE
+from resale.web.item_form.looks import AT_ONCE, STRIKING
+
+MISSED = 0.15
+"""How often what strikes is there and nobody picked it: an opinion, no source."""
 
 
 @dataclass(frozen=True)
@@ -19,7 +23,7 @@ class Asked:
     Attributes
     ----------
     id : str
-        Of a look, a sign, or `AT_ONCE`; empty where enough was looked at.
+        Of a look, a sign, `AT_ONCE` or `STRIKING`; empty where enough was looked at.
     required : bool
         Whether there is no ticket before it.
     check : Check or None
@@ -30,9 +34,16 @@ class Asked:
     required: bool
     check: Check | None
 
+    @property
+    def sign_id(self) -> str:
+        """The sign that comes next in the list, which shows no card of what strikes."""
+        return self.check.signal.id if self.id == STRIKING and self.check else self.id
 
-def asked_now(kind: Kind, entry: Entry, checks: Iterable[Check]) -> Asked:
-    """Choose what to look at now: what is required first, then what the model finds worth most.
+
+def asked_now(
+    kind: Kind, entry: Entry, checks: Iterable[Check], striking: tuple[Striking, ...]
+) -> Asked:
+    """Choose what to look at now: what is required, what strikes, what the model finds worth most.
 
     Parameters
     ----------
@@ -40,16 +51,41 @@ def asked_now(kind: Kind, entry: Entry, checks: Iterable[Check]) -> Asked:
     entry : Entry
         With what was passed over: nobody could tell, or it waits.
     checks : iterable of Check
-        Signs not looked at yet, the best first.
+        Signs not looked at yet.
+    striking : tuple of Striking
+        The card of what strikes in this kind.
     """
     passed = {*entry.untold, *entry.later}
-    open_checks = (one for one in checks if one.worth_it)
-    # What was accepted as usual may still be looked at from the list; it is not asked.
-    check = next((c for c in open_checks if c.signal.id not in passed | set(entry.usual)), None)
+    check = _best_check(entry, checks, striking, passed)
     missing = missing_looks(kind, entry.inputs())
     if AT_ONCE not in passed and any(one.harmless for one in missing):
         return Asked(AT_ONCE, True, check)
     required = next((one.id for one in missing if one.id not in passed), "")
     if required:
         return Asked(required, True, check)
+    # What was saved before, or read like another, has had its turn on the card.
+    is_new = not entry.number and not entry.like
+    if check and striking and is_new and STRIKING not in passed:
+        return Asked(STRIKING, False, check)
     return Asked(check.signal.id if check else "", False, check)
+
+
+def _best_check(
+    entry: Entry, checks: Iterable[Check], striking: tuple[Striking, ...], passed: set[str]
+) -> Check | None:
+    """Find the best check that is worth the time, not passed over and not accepted as usual.
+
+    Once the card was gone through, what it would have told of a sign is there only where it was
+    missed; the rest of what the sign may say weighs little, or it would not be on the card.
+    """
+    on_card = {one.signal.id for one in striking} if STRIKING in passed else set()
+    # What was accepted as usual may still be looked at from the list; it is not asked.
+    done = passed | set(entry.usual)
+
+    def part(check: Check) -> float:
+        return MISSED if check.signal.id in on_card else 1.0
+
+    open_checks = [
+        one for one in checks if one.signal.id not in done and part(one) * one.gain > one.cost
+    ]
+    return max(open_checks, key=lambda one: part(one) * one.rate, default=None)

@@ -143,7 +143,7 @@ def accept_usual(kind: str) -> ResponseReturnValue:
 def laid_out(shop: Shop, kind: Kind, entry: Entry, **more: Any) -> str:
     """Write the page of the bench with an item on it."""
     parts = _result(shop, kind, entry)
-    asked = parts["asked"].id
+    asked = parts["asked"].sign_id
     zones = zones_of(
         kind,
         shop.book.zone_names,
@@ -187,6 +187,7 @@ def _result(shop: Shop, kind: Kind, entry: Entry) -> dict[str, Any]:
         "changeable": changeable,
         "measured": said_views(kind, entry),
         "looks": looks_view(kind, entry),
-        "asked": asked_now(kind, entry, looked.checks),
+        "asked": asked_now(kind, entry, looked.checks, shop.striking[kind.id]),
+        "striking": shop.striking[kind.id],
         "usual": usual_answers(kind, entry.choices),
     }

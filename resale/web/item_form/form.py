@@ -18,13 +18,15 @@ from resale.services.items.entry import (
     own_or_new_key,
     too_long,
 )
-from resale.web.item_form.looks import AT_ONCE, looks_in
+from resale.web.item_form.looks import AT_ONCE, STRIKING, looks_in
 
 # Names of further fields: gauge of a count, a flat measure, a hold raised by hand.
 GAUGE, FLAT = "g-", "f-"
 HOLD, HOLD_NOTE = "hold", "hold-note"
 # Accepted as usual; could not be told, and skipped: ids with blanks between them, or one to add.
 USUAL, UNTOLD, LATER, PASS = "a-", "untold", "later", "pass"
+# A sign and its answer, from a button of what strikes.
+STRUCK = "struck"
 LONGEST_HOLD_NOTE = 400
 
 
@@ -60,6 +62,7 @@ def entry_from_form(kind: Kind, form: Mapping[str, str]) -> Entry:
         flat = form.get(FLAT + signal.id, "").strip()[:40]
         if flat:
             flats[signal.id] = flat
+    picked |= _struck(kind, form)
     lines = {name: " ".join(form.get(name, "").split()) for name in LONGEST}
     faults |= too_long(lines)
     hold, hold_note = form.get(HOLD, ""), " ".join(form.get(HOLD_NOTE, "").split())
@@ -89,11 +92,18 @@ def entry_from_form(kind: Kind, form: Mapping[str, str]) -> Entry:
     )
 
 
+def _struck(kind: Kind, form: Mapping[str, str]) -> dict[str, str]:
+    """Read the answer that a button of what strikes gave: the way without JavaScript."""
+    signal, _, option = form.get(STRUCK, "").partition(" ")
+    known = signal in kind.by_id and option in kind.by_id[signal].option_ids
+    return {signal: option} if known else {}
+
+
 def _passed(kind: Kind, form: Mapping[str, str], how: str) -> tuple[str, ...]:
     """Ids of what was passed over so, with the one that a button adds; others are left out."""
     added = form.get(PASS, "").split()
     ids = form.get(how, "").split() + (added[1:] if added[:1] == [how] else [])
-    known = {*kind.by_id, *shipped_looks().by_id, AT_ONCE}
+    known = {*kind.by_id, *shipped_looks().by_id, AT_ONCE, *([STRIKING] if how == LATER else [])}
     return tuple(one for one in dict.fromkeys(ids) if one in known)
 
 

@@ -21,6 +21,8 @@ LOOK = "k-"
 """Name of the field of a look, before its id."""
 AT_ONCE = "nothing-found"
 """Id of the one tap that answers several looks together."""
+STRIKING = "striking"
+"""Id of the card of what strikes at a glance."""
 
 
 @dataclass(frozen=True)

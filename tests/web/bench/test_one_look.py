@@ -45,6 +45,8 @@ def answer_of(shop: Shop, asked: str) -> dict[str, str]:
     if asked == "nothing-found":
         every = required_looks(kind, {"kind": "jacket", "choices": {}, "looks": {}})
         return {f"{'s' if r.is_signal else 'k'}__{r.id}": r.harmless for r in every if r.harmless}
+    if asked == "striking":
+        return {"later": "striking"}
     if asked in kind.by_id:
         signal = kind.by_id[asked]
         fine = FINE.get(asked, "none" if "none" in signal.option_ids else signal.option_ids[-1])
@@ -68,7 +70,8 @@ def test_the_looks_before_a_ticket_are_asked_first_and_each_thing_once(
     asked = [question for question, _ in way_through(shop, send)]
     assert asked[:2] == ["nothing-found", "look_child"]
     assert len(asked) == len(set(asked))
-    assert set(asked[2:]) <= {*shop.kind("jacket").by_id, *shipped_looks().by_id}
+    assert set(asked[2:]) <= {*shop.kind("jacket").by_id, *shipped_looks().by_id, "striking"}
+    assert asked[2] == "striking"
 
 
 def test_one_at_a_time_comes_to_the_same_price_and_save_as_the_list(
@@ -85,6 +88,7 @@ def test_one_at_a_time_comes_to_the_same_price_and_save_as_the_list(
 
 def test_the_list_names_the_same_next_check(shop: Shop, send: Send) -> None:
     done = answer_of(shop, "nothing-found") | answer_of(shop, "look_child")
+    done |= answer_of(shop, "striking")
     one, listed = send("look", way="one", **done), send("look", way="list", **done)
     assert asked_in(one) == asked_in(listed)
     assert f'data-next="{asked_in(one)}"' in listed.text
@@ -92,14 +96,17 @@ def test_the_list_names_the_same_next_check(shop: Shop, send: Send) -> None:
 
 def test_what_cannot_be_told_or_waits_is_not_asked_again(shop: Shop, send: Send) -> None:
     form = answer_of(shop, "nothing-found") | answer_of(shop, "look_child")
+    card = asked_in(send("look", **form))
+    form |= {"later": card}
     first = asked_in(send("look", **form))
     second = asked_in(send("look", **form, **{"pass": f"untold {first}"}))
     third = asked_in(send("look", **form, untold=first, **{"pass": f"later {second}"}))
-    assert len({first, second, third}) == 3
-    page = send("look", **form, untold=first, later=second, way="one")
+    assert len({card, first, second, third}) == 4
+    form["later"] = f"{card} {second}"
+    page = send("look", **form, untold=first, way="one")
     assert f'name="untold" value="{first}"' in page.text
-    assert f'name="later" value="{second}"' in page.text
-    saved = saved_as(shop, send("save", **form, untold=first, later=second))
+    assert f'name="later" value="{card} {second}"' in page.text
+    saved = saved_as(shop, send("save", **form, untold=first))
     assert saved.inputs["untold"] == [first]
     assert first not in saved.inputs["choices"]
 
@@ -130,3 +137,38 @@ def test_the_device_remembers_how_it_shows_the_bench(client: FlaskClient, send: 
     assert "one-look" in client.get("/bench/bag").text.split("<body")[1].split(">")[0]
     send("look", way="list")
     assert "one-look" not in client.get("/bench/bag").text.split("<body")[1].split(">")[0]
+
+
+def test_what_strikes_is_picked_from_the_card_and_is_the_same_as_in_the_list(
+    shop: Shop, send: Send
+) -> None:
+    form = answer_of(shop, "nothing-found") | answer_of(shop, "look_child")
+    card = send("look", way="one", **form)
+    assert asked_in(card) == "striking"
+    assert 'value="label_standing premium" aria-pressed="false"' in card.text
+    struck = send("look", way="one", **form, struck="label_standing premium")
+    assert 'value="label_standing premium" aria-pressed="true"' in struck.text
+    by_card = saved_as(shop, send("save", **form, struck="label_standing premium"))
+    by_list = saved_as(shop, send("save", key="f" * 32, **form, s__label_standing="premium"))
+    assert (by_card.valued, by_card.inputs) == (by_list.valued, by_list.inputs)
+    odd = saved_as(shop, send("save", key="e" * 32, **form, struck="label_standing made_up"))
+    assert "label_standing" not in odd.inputs["choices"]
+
+
+def test_the_card_is_not_shown_for_what_was_saved_before_or_read_like_another(
+    shop: Shop, send: Send
+) -> None:
+    form = answer_of(shop, "nothing-found") | answer_of(shop, "look_child")
+    assert asked_in(send("look", **form)) == "striking"
+    number = send("save", **form).headers["Location"].split("saved=")[1]
+    for more in ({"number": number}, {"like": number}):
+        assert asked_in(send("look", **form, **more)) != "striking"
+
+
+def test_what_was_on_the_card_is_asked_later_than_what_was_not(shop: Shop, send: Send) -> None:
+    form = answer_of(shop, "nothing-found") | answer_of(shop, "look_child")
+    on_card = {one.signal.id for one in shop.striking["jacket"]}
+    listed = send("look", way="list", **form)
+    assert 'data-next="label_standing"' in listed.text
+    assert "label_standing" in on_card
+    assert asked_in(send("look", **form, later="striking")) not in on_card

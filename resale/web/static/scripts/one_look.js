@@ -3,6 +3,9 @@
 
 const A_YEAR = 31536000;
 const AT_ONCE = "nothing-found";
+const STRIKING = "striking";
+// These ask several things on one screen.
+const WHOLE = [AT_ONCE, STRIKING];
 // A second tap of the same thumb must not answer the question that came in between.
 const DEAF = 250;
 
@@ -19,21 +22,23 @@ export function oneLookOf(form, { signs, chosen, radios, take, passed }) {
   let stays = false;
 
   const isOn = () => body.classList.contains("one-look");
-  const nodeOf = (id) => id && document.getElementById(id === AT_ONCE ? AT_ONCE : `sign-${id}`);
+  const nodeOf = (id) => id && document.getElementById(WHOLE.includes(id) ? id : `sign-${id}`);
   const passedOver = () => [...words(form.elements.untold), ...words(form.elements.later)];
   const isAnswered = (sign) => Boolean(chosen(sign)?.value);
 
   function isDone(id) {
     const node = nodeOf(id);
     if (!node || node.hidden || passedOver().includes(id)) return true;
+    if (id === STRIKING) return false;
     if (id !== AT_ONCE) return isAnswered(node);
     return Object.keys(JSON.parse(node.dataset.nothingFound)).every((one) => isAnswered(nodeOf(one)));
   }
 
   // Without the shop's machine: the looks before a ticket, then the signs that stand in front.
   function nextByHand() {
-    const front = signs.filter((sign) => !sign.closest(".more")).map((sign) => sign.dataset.sign);
-    return [AT_ONCE, ...front].find((id) => !isDone(id)) ?? "";
+    const front = signs.filter((sign) => !sign.closest(".more"));
+    const ids = (isLook) => front.filter((sign) => (sign.dataset.zone === "looks") === isLook).map((sign) => sign.dataset.sign);
+    return [AT_ONCE, ...ids(true), STRIKING, ...ids(false)].find((id) => !isDone(id)) ?? "";
   }
 
   function ask(id, { goesBack = false } = {}) {
@@ -44,13 +49,14 @@ export function oneLookOf(form, { signs, chosen, radios, take, passed }) {
     asked = id;
     body.classList.toggle("is-enough", !node);
     body.classList.toggle("asks-many", id === AT_ONCE);
+    body.classList.toggle("asks-striking", id === STRIKING);
     back.hidden = !trail.length;
     if (!node) return;
     node.classList.add("is-asked");
     const folds = node.closest(".more");
     if (folds) folds.open = true;
     if (!isOn()) return;
-    if (id !== AT_ONCE) { node.querySelector(".how").open = true; take(node); }
+    if (!WHOLE.includes(id)) { node.querySelector(".how").open = true; take(node); }
     if (isSwapped) {
       body.classList.add("is-deaf");
       setTimeout(() => body.classList.remove("is-deaf"), DEAF);
@@ -69,13 +75,34 @@ export function oneLookOf(form, { signs, chosen, radios, take, passed }) {
   // Whoever works by keys goes on where the question is; a keyboard on the screen stays away.
   function hold(node) {
     const byKeys = document.documentElement.classList.contains("with-keys");
-    if (!byKeys && document.activeElement !== document.body && !document.activeElement.closest(".sign, .pass-row, #nothing-found")) return;
-    const target = node.matches("button") ? node : (byKeys && node.querySelector("input.typed")) || chosen(node)?.value && chosen(node) || radios(node)[1];
+    if (!byKeys && document.activeElement !== document.body && !document.activeElement.closest(".sign, .pass-row, #nothing-found, #striking")) return;
+    const target = node.id === STRIKING ? node.querySelector(byKeys ? ".struck" : "h2") : node.matches("button") ? node : (byKeys && node.querySelector("input.typed")) || chosen(node)?.value && chosen(node) || radios(node)[1];
     target?.focus({ preventScroll: true });
+  }
+
+  const strikes = (button) => {
+    const [sign, answer] = button.value.split(" ");
+    return [sign, answer, radios(nodeOf(sign))];
+  };
+  function showStruck() {
+    for (const button of form.querySelectorAll(".struck")) {
+      const [, answer, all] = strikes(button);
+      button.setAttribute("aria-pressed", String(all.some((one) => one.checked && one.value === answer)));
+    }
+  }
+  // A second tap takes it back.
+  function strike(button) {
+    const [, answer, all] = strikes(button);
+    const isTaken = button.getAttribute("aria-pressed") === "true";
+    const field = all.find((one) => one.value === (isTaken ? "" : answer));
+    field.checked = true;
+    field.dispatchEvent(new Event("change", { bubbles: true }));
+    showStruck();
   }
 
   // After an answer of the shop's machine, or its silence.
   function settled() {
+    showStruck();
     if (stays || (asked && nodeOf(asked) && !isDone(asked))) return;
     const wanted = next().dataset.asked ?? nextByHand();
     if (wanted !== asked || !form.querySelector(".is-asked")) ask(wanted);
@@ -87,6 +114,8 @@ export function oneLookOf(form, { signs, chosen, radios, take, passed }) {
 
   function pass(how) {
     stays = false;
+    // Of a card there is nothing that could not be told.
+    if (asked === STRIKING) how = "later";
     if (asked && !(how === "later" && isDone(asked))) {
       form.elements[how].value = [...new Set([...words(form.elements[how]), asked])].join(" ");
       const sign = nodeOf(asked);
@@ -127,6 +156,7 @@ export function oneLookOf(form, { signs, chosen, radios, take, passed }) {
   // A button of this way; says whether it was one.
   function pressed(button) {
     const { way, hand, pass: how } = button.dataset;
+    if (button.name === "struck") { strike(button); return true; }
     if (way) remember("bench_way", way);
     else if (hand) remember("bench_hand", hand);
     else if (how) pass(how);
@@ -140,7 +170,7 @@ export function oneLookOf(form, { signs, chosen, radios, take, passed }) {
     if (letter === "c") pass("untold");
     else if (letter === "k") pass("later");
     else if (letter === "b") goBack();
-    else if (/^Arrow/.test(event.key) && field.type === "radio") step(field, /Down|Right/.test(event.key) ? 1 : -1);
+    else if (/^Arrow/.test(event.key) && (field.type === "radio" || field.name === "struck")) step(field, /Down|Right/.test(event.key) ? 1 : -1);
     else return false;
     event.preventDefault();
     return true;
@@ -148,7 +178,8 @@ export function oneLookOf(form, { signs, chosen, radios, take, passed }) {
 
   // An arrow would pick, and a pick goes on: here it only moves.
   function step(field, by) {
-    const all = radios(field.closest(".sign")).filter((one) => one.offsetParent);
+    const around = field.closest(".sign");
+    const all = (around ? radios(around) : [...form.querySelectorAll(".struck")]).filter((one) => one.offsetParent);
     all[(all.indexOf(field) + by + all.length) % all.length].focus();
   }
 
