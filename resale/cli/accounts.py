@@ -10,7 +10,7 @@ from uuid import uuid4
 
 import click
 
-from resale.cli.console import FOLDER, PATH
+from resale.cli.console import FOLDER, PATH, whole
 from resale.config.settings import read_settings
 from resale.errors import ReadingError
 from resale.selling.consignment.double_entry import PAYMENTS, Payment
@@ -76,14 +76,8 @@ def statement(name: str, place: Path, folder: Path | None) -> None:
     with _shop(folder) as shop:
         found = statement_closed(shop, number, int(serial))
         content = statement_paper(found) if place.suffix == ".pdf" else statement_file(found)
-    try:
-        place.write_bytes(content)
-    except OSError as fault:
-        raise ReadingError(
-            f"the statement cannot be written there ({fault.strerror})",
-            where=str(place),
-            remedy="name a folder that you may write to",
-        ) from None
+    with whole(place) as draft:
+        draft.write_bytes(content)
     click.echo(f"Written to {place}.")
 
 

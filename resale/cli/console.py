@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
@@ -54,16 +55,44 @@ def written(path: Path) -> Iterator[IO[str]]:
         with click.open_file("-", "w", encoding="utf-8") as stream:
             yield stream
         return
+    # Spreadsheets take a file for UTF-8 only when it begins with this mark.
+    with whole(path) as draft, draft.open("w", encoding="utf-8-sig", newline="") as stream:
+        yield stream
+
+
+@contextmanager
+def whole(path: Path) -> Iterator[Path]:
+    """Let a file be written beside its name, which it gets once it is whole.
+
+    A command that is killed, or finds the disk full, leaves what stood there as it was.
+
+    Yields
+    ------
+    Path
+        Where to write.
+
+    Raises
+    ------
+    ItemFileError
+        If nothing can be written there.
+    """
+    # What is no file, such as a pipe, is written to as it is.
+    plain = not path.exists() or path.is_file()
+    aim = path.resolve() if plain else path
+    draft = aim.with_name(f".{aim.name}.{os.getpid()}.part") if plain else aim
     try:
-        # Spreadsheets take a file for UTF-8 only when it begins with this mark.
-        with path.open("w", encoding="utf-8-sig", newline="") as stream:
-            yield stream
+        yield draft
+        if plain:
+            draft.replace(aim)
     except OSError as fault:
         raise ItemFileError(
             f"the file cannot be written ({fault.strerror})",
             where=str(path),
             remedy="name another place",
         ) from None
+    finally:
+        if plain:
+            draft.unlink(missing_ok=True)
 
 
 def shown(parts: Sequence[One], label: str) -> Iterable[One]:
