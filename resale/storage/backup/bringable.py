@@ -44,7 +44,20 @@ class _Life:
 
 
 def bringable(session: Session, money: Money) -> dict[str, Cells]:
-    """Give the files by their names, each with its heading first."""
+    """Give the files by their names, each with its heading first.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    money : Money
+        As the shop writes it in files.
+
+    Returns
+    -------
+    dict of str to iterable of rows
+        Each row is its cells as text.
+    """
     lives = _lives(session)
     on_hand = [one for one in lives if one.state.where in ("back_room", "on_rail")]
     sold = [one for one in lives if one.state.where == "sold"]

@@ -156,6 +156,17 @@ def backups_in(folder: Path) -> tuple[Backup, ...]:
 def copy_named(folder: Path, name: str) -> Path:
     """Find a copy by the name of its file.
 
+    Parameters
+    ----------
+    folder : Path
+        Where the shop's copies lie.
+    name : str
+        Of the file, without a folder.
+
+    Returns
+    -------
+    Path
+
     Raises
     ------
     NoSuchCopyError
@@ -168,6 +179,17 @@ def copy_named(folder: Path, name: str) -> Path:
 
 def read_manifest(archive: zipfile.ZipFile, name: str) -> CopyManifest:
     """Read what an open copy says of itself.
+
+    Parameters
+    ----------
+    archive : ZipFile
+        Open for reading.
+    name : str
+        Of the copy, for the sentence.
+
+    Returns
+    -------
+    CopyManifest
 
     Raises
     ------
@@ -195,7 +217,20 @@ def read_manifest(archive: zipfile.ZipFile, name: str) -> CopyManifest:
 
 
 def altered(name: str, how: str) -> CopyError:
-    """Say that a copy is not what it was when it was made."""
+    """Say that a copy is not what it was when it was made.
+
+    Parameters
+    ----------
+    name : str
+        Of the copy.
+    how : str
+        What was found, as part of a sentence.
+
+    Returns
+    -------
+    CopyError
+        To be raised by the caller.
+    """
     return CopyError(
         f"the copy was altered or damaged ({how}), and is not used",
         where=name,
@@ -204,7 +239,20 @@ def altered(name: str, how: str) -> CopyError:
 
 
 def newer(name: str, program: str) -> CopyError:
-    """Say that a copy comes from a later version."""
+    """Say that a copy comes from a later version.
+
+    Parameters
+    ----------
+    name : str
+        Of the copy.
+    program : str
+        Version that made it.
+
+    Returns
+    -------
+    CopyError
+        To be raised by the caller.
+    """
     return CopyError(
         f"the copy was made by a later version ({program[:60]}), and is not used",
         where=name,
@@ -264,7 +312,20 @@ def is_overdue(copies: Sequence[Backup], hour: int, opened: datetime, now: datet
 
 
 def last_struck(hour: int, now: datetime) -> datetime:
-    """When the hour struck last, in the shop's zone."""
+    """When the hour struck last, in the shop's zone.
+
+    Parameters
+    ----------
+    hour : int
+        From 0 to 23, in the shop's zone.
+    now : datetime
+        With the shop's zone.
+
+    Returns
+    -------
+    datetime
+        At `now` or before.
+    """
     struck = now.replace(hour=hour, minute=0, second=0, microsecond=0)
     return struck - timedelta(days=1) if struck > now else struck
 

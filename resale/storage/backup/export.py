@@ -83,6 +83,21 @@ def take_out(engine: Engine, settings: Settings, folder: Path, at: datetime) -> 
 
     Text that a spreadsheet would take for a formula is guarded by an apostrophe.
 
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    settings : Settings
+    folder : Path
+        Where the zip goes; it may lie on a stick.
+    at : datetime
+        Now, with its zone.
+
+    Returns
+    -------
+    TakenOut
+        The file, and how many rows of each table are in it.
+
     Raises
     ------
     NotTakenOutError
@@ -109,7 +124,23 @@ def take_out(engine: Engine, settings: Settings, folder: Path, at: datetime) -> 
 
 
 def write_records(engine: Engine, settings: Settings, stream: Any, at: datetime) -> dict[str, int]:
-    """Write all records as a zip into a binary stream, all as they were at one moment."""
+    """Write all records as a zip into a binary stream, all as they were at one moment.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    settings : Settings
+    stream : binary stream
+        Open for writing.
+    at : datetime
+        Now, with its zone.
+
+    Returns
+    -------
+    dict of str to int
+        Rows in each file of the zip.
+    """
     counts: dict[str, int] = {}
     digests: dict[str, str] = {}
     with Session(engine) as session, zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as archive:

@@ -87,7 +87,27 @@ def _belongs_in_a_folder(manifest: CopyManifest, copy: str) -> None:
 
 
 def change_places(stage: Path, folder: Path, at: datetime) -> Path | None:
-    """Put the new folder where the old one stood; the old one comes back if that fails."""
+    """Put the new folder where the old one stood; the old one comes back if that fails.
+
+    Parameters
+    ----------
+    stage : Path
+        The unpacked copy, beside the shop's folder.
+    folder : Path
+        The shop's.
+    at : datetime
+        Now; it names what is set aside.
+
+    Returns
+    -------
+    Path or None
+        Where the old folder lies now; None where there was none.
+
+    Raises
+    ------
+    CopyError
+        If the folder is a file, or a shop is open in it.
+    """
     private_folder(stage)
     if not folder.exists():
         stage.replace(folder)

@@ -32,6 +32,20 @@ _NULL = r"\N"
 def dump_records(engine: Engine, settings: Settings, target: Path) -> Totals:
     """Write the schema of a shop into a file, and count what is in it.
 
+    Parameters
+    ----------
+    engine : Engine
+        Records on a server.
+    settings : Settings
+        With the address of the server.
+    target : Path
+        The file to write.
+
+    Returns
+    -------
+    Totals
+        Rows and sums in the very snapshot that was dumped.
+
     Raises
     ------
     CopyError

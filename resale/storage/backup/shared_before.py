@@ -19,6 +19,13 @@ from resale.storage.photos.files import SIZES, file_of
 def share_what_lies_here(records: Engine, settings: Settings) -> int:
     """Share the models, rule books and photos that the records speak of and nobody shared yet.
 
+    Parameters
+    ----------
+    records : Engine
+        Of the shop; where they lie in a file there is nothing to share.
+    settings : Settings
+        With the folder of this machine.
+
     Returns
     -------
     int

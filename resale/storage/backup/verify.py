@@ -116,7 +116,21 @@ def _less(left: int, part: bytes, name: str, copy: str) -> int:
 
 
 def check_records(folder: Path, manifest: CopyManifest, copy: str) -> None:
-    """See that the unpacked records are whole, and hold what the manifest says."""
+    """See that the unpacked records are whole, and hold what the manifest says.
+
+    Parameters
+    ----------
+    folder : Path
+        Where the copy was unpacked.
+    manifest : CopyManifest
+    copy : str
+        Name of the copy, for the sentence.
+
+    Raises
+    ------
+    CopyError
+        If they are damaged, or hold another thing.
+    """
     if DUMP in manifest.files:
         check_totals(totals_of_dump(folder / DUMP), manifest, copy)
         return
@@ -130,7 +144,21 @@ def check_records(folder: Path, manifest: CopyManifest, copy: str) -> None:
 
 
 def check_totals(totals: Totals, manifest: CopyManifest, copy: str) -> None:
-    """See that records hold what the manifest says."""
+    """See that records hold what the manifest says.
+
+    Parameters
+    ----------
+    totals : Totals
+        What the records hold.
+    manifest : CopyManifest
+    copy : str
+        Name of the copy, for the sentence.
+
+    Raises
+    ------
+    CopyError
+        If tables, rows or sums are not those of the manifest.
+    """
     told = manifest.totals
     if totals.revision != told.revision:
         raise altered(copy, f"its tables are of {totals.revision or 'none'}, not {told.revision}")

@@ -109,6 +109,13 @@ def make_schema(connection: Connection, shop: str) -> None:
     """Make the shop's schema where it is not there.
 
     Asked first, because a role that may not make schemas may still use one made for it.
+
+    Parameters
+    ----------
+    connection : Connection
+        In a transaction of the caller's.
+    shop : str
+        Name of the schema.
     """
     if connection.scalar(text("SELECT to_regnamespace(:shop)"), {"shop": shop}) is None:
         connection.execute(CreateSchema(shop))

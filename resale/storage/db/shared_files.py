@@ -52,7 +52,17 @@ def share(engine: Engine, folder: Path, names: Iterable[str]) -> None:
 
 
 def share_bytes(session: Session, name: str, content: bytes) -> None:
-    """Lay bytes there in a transaction of the caller's."""
+    """Lay bytes there in a transaction of the caller's.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    name : str
+        Path below the data folder, with slashes.
+    content : bytes
+        The whole file; what was there under this name is replaced.
+    """
     told = {"sha256": hashlib.sha256(content).hexdigest(), "content": content}
     session.execute(
         insert(session, SharedFileRow)
@@ -78,6 +88,15 @@ def shared_digests(engine: Engine, below: str = "") -> dict[str, str]:
 def fetch(engine: Engine, folder: Path, name: str) -> bool:
     """Have a file at hand in the data folder.
 
+    Parameters
+    ----------
+    engine : Engine
+        Of the shop; where it is a file, only what lies here counts.
+    folder : Path
+        The data folder of this machine.
+    name : str
+        Path below it, with slashes.
+
     Returns
     -------
     bool
@@ -100,7 +119,23 @@ def fetch(engine: Engine, folder: Path, name: str) -> bool:
 
 
 def fetch_anew(engine: Engine, folder: Path, name: str, digest: str) -> None:
-    """Have the file of this digest at hand, in the place of another one of the same name."""
+    """Have the file of this digest at hand, in the place of another one of the same name.
+
+    Parameters
+    ----------
+    engine : Engine
+    folder : Path
+        The data folder of this machine.
+    name : str
+        Path below it, with slashes.
+    digest : str
+        SHA-256 that the file should have, in hexadecimal.
+
+    Raises
+    ------
+    DiskError
+        If it cannot be written there.
+    """
     path = folder / name
     with suppress(FileNotFoundError):
         if hashlib.sha256(path.read_bytes()).hexdigest() == digest:
@@ -112,7 +147,15 @@ def fetch_anew(engine: Engine, folder: Path, name: str, digest: str) -> None:
 
 
 def unshare(session: Session, names: Iterable[str]) -> None:
-    """Remove files from where every machine reaches them."""
+    """Remove files from where every machine reaches them.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    names : iterable of str
+        Paths below the data folder; those that are not there are let be.
+    """
     for some in _batched(names, AT_ONCE):
         session.execute(delete(SharedFileRow).where(SharedFileRow.name.in_(some)))
 

@@ -32,14 +32,37 @@ def _on_postgresql(element: Lowered, compiler: Any, **more: Any) -> str:
 
 
 def contains(column: InstrumentedAttribute[str], word: str) -> ColumnElement[bool]:
-    """Whether a column contains a word; signs of the database in it are plain text."""
+    """Whether a column contains a word; signs of the database in it are plain text.
+
+    Parameters
+    ----------
+    column : column of a table
+        Text.
+    word : str
+        Searched for as it is, in capitals or not.
+
+    Returns
+    -------
+    condition
+    """
     if word.isascii():
         return column.icontains(word, autoescape=True)
     return Lowered(column).like(Lowered(literal(f"%{_plain(word)}%", String())), escape="/")
 
 
 def is_word(column: InstrumentedAttribute[str], word: str) -> ColumnElement[bool]:
-    """Whether a column is a word, in capitals or not."""
+    """Whether a column is a word, in capitals or not.
+
+    Parameters
+    ----------
+    column : column of a table
+        Text.
+    word : str
+
+    Returns
+    -------
+    condition
+    """
     if word.isascii():
         return func.lower(column) == word.lower()
     return Lowered(column) == Lowered(literal(word, String()))

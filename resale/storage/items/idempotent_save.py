@@ -14,6 +14,17 @@ def gone_on_from(session: Session, new: NewSave) -> ItemRow | None:
     """Find the item of a save that arrived before and that another bench went on from.
 
     Writing such a save once more would undo what was changed meanwhile.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    new : NewSave
+        What arrived.
+
+    Returns
+    -------
+    ItemRow or None
     """
     before = arrived(session, new)
     if before is None:
@@ -25,7 +36,19 @@ def gone_on_from(session: Session, new: NewSave) -> ItemRow | None:
 
 
 def arrived(session: Session, new: NewSave) -> ValuationRow | None:
-    """Find what precisely this save wrote when it arrived before; None where it is new."""
+    """Find what precisely this save wrote when it arrived before; None where it is new.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    new : NewSave
+        What arrived: its key and its inputs tell it.
+
+    Returns
+    -------
+    ValuationRow or None
+    """
     return session.scalar(
         select(ValuationRow).where(
             ValuationRow.client_key == new.key,

@@ -37,7 +37,20 @@ class LabelLine:
 
 
 def label_name(engine: Engine, text: str) -> str:
-    """What the shop calls a label that is written so."""
+    """What the shop calls a label that is written so.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    text : str
+        As somebody wrote it.
+
+    Returns
+    -------
+    str
+        Empty for none; the text itself where the shop has no name for it.
+    """
     if not text.strip():
         return ""
     with Session(engine) as session:
@@ -70,7 +83,19 @@ def names_with(session: Session, labels: Iterable[str], at: datetime, by: str) -
 
 
 def call(session: Session, named: Iterable[tuple[str, str]], at: datetime, by: str) -> None:
-    """Write down what keys are called from now on."""
+    """Write down what keys are called from now on.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    named : iterable of (str, str)
+        Key of a label, and its name.
+    at : datetime
+        Now, with its zone.
+    by : str
+        Name of whoever does it.
+    """
     rows = [{"key": key, "name": name, "by_whom": by, "made_at": stored(at)} for key, name in named]
     if rows:
         session.execute(insert(LabelNameRow), rows)

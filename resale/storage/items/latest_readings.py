@@ -63,6 +63,16 @@ def readings_of(items: Sequence[ItemRead], book: RuleBook) -> Readings:
 
     Answers that the book no longer knows count as not looked at; a label is one label however it
     is spelt.
+
+    Parameters
+    ----------
+    items : sequence of ItemRead
+    book : RuleBook
+
+    Returns
+    -------
+    Readings
+        In the same order, items of other kinds left out.
     """
     names = LabelNames(common_names(item.label for item in items))
     return many_readings(
@@ -74,7 +84,18 @@ def readings_of(items: Sequence[ItemRead], book: RuleBook) -> Readings:
 
 
 def all_readings(engine: Engine, book: RuleBook) -> Readings:
-    """Readings of everything that was ever read, sold or not, of kinds that the book has."""
+    """Readings of everything that was ever read, sold or not, of kinds that the book has.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    book : RuleBook
+
+    Returns
+    -------
+    Readings
+    """
     with Session(engine) as session:
         read = items_read(session)
     return readings_of([item for item in read.values() if item.kind in book.kinds], book)

@@ -57,18 +57,56 @@ def readers(engine: Engine, numbers: Iterable[str] | None = None) -> Readers:
 
 
 def has_read(found: Readers, number: str, name: str) -> bool:
-    """Whether somebody of this name is among those who read an item."""
+    """Whether somebody of this name is among those who read an item.
+
+    Parameters
+    ----------
+    found : Readers
+    number : str
+        Of the item.
+    name : str
+        Of the person.
+
+    Returns
+    -------
+    bool
+    """
     return any(one.name.casefold() == name.casefold() for one in found.get(number, ()))
 
 
 def has_read_any(engine: Engine, name: str) -> bool:
-    """Whether somebody of this name ever saved an item that they read."""
+    """Whether somebody of this name ever saved an item that they read.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    name : str
+        Of the person.
+
+    Returns
+    -------
+    bool
+    """
     read = select(EventRow.id).where(EventRow.what == VALUED, EventRow.by_whom == name).limit(1)
     with Session(engine) as session:
         return session.scalar(read) is not None
 
 
 def reader_then(found: Readers, number: str, at: datetime) -> str:
-    """Name of whoever made the reading that held at a moment; empty where nobody knows."""
+    """Name of whoever made the reading that held at a moment; empty where nobody knows.
+
+    Parameters
+    ----------
+    found : Readers
+    number : str
+        Of the item.
+    at : datetime
+        The moment, in UTC.
+
+    Returns
+    -------
+    str
+    """
     before = [one.name for one in found.get(number, ()) if one.at <= at]
     return before[-1] if before else ""

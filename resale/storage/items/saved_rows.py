@@ -23,7 +23,20 @@ from resale.storage.ledger.hold_rows import found_before, raise_saved
 
 
 def write_saved(session: Session, new: NewSave, item: ItemRow, at: datetime, by: str) -> None:
-    """Write the valuation, that it was taken in and valued, and its holds; sent twice, once."""
+    """Write the valuation, that it was taken in and valued, and its holds; sent twice, once.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    new : NewSave
+    item : ItemRow
+        New, or the one that is valued again.
+    at : datetime
+        Now, with its zone.
+    by : str
+        Name of whoever read it.
+    """
     values = valuation_values(new, item.id, at)
     found = holds_found(new.inputs, new.valued.route)
     before = found_before(session, item.id)
@@ -73,7 +86,24 @@ def write_holds(
     at: datetime,
     by: str,
 ) -> None:
-    """Write what a save holds, by its readings and by hand."""
+    """Write what a save holds, by its readings and by hand.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    new : NewSave
+        With what was held by hand.
+    item : ItemRow
+    found : mapping of hold id to tuple of str
+        What its readings hold it for now, with the answers that say so.
+    before : mapping or None
+        The same of the valuation before; None where there is none.
+    at : datetime
+        Now, with its zone.
+    by : str
+        Name of whoever read it.
+    """
     sent = (new.key, inputs_digest(new.inputs))
     raise_saved(session, item, found, before, new.hand_raised, sent, at, by)
 
@@ -85,7 +115,20 @@ def inputs_digest(inputs: Mapping[str, Any]) -> str:
 
 
 def valuation_values(new: NewSave, item_id: int, at: datetime) -> dict[str, Any]:
-    """Columns of a valuation."""
+    """Columns of a valuation.
+
+    Parameters
+    ----------
+    new : NewSave
+    item_id : int
+    at : datetime
+        Now, with its zone.
+
+    Returns
+    -------
+    dict
+        Value by column; money in minor units.
+    """
     valued = new.valued
     return {
         "item_id": item_id,

@@ -86,6 +86,17 @@ class ItemPage:
 def item_numbered(engine: Engine, number: str) -> SavedItem:
     """Find an item with its whole history.
 
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    number : str
+        In capitals or not.
+
+    Returns
+    -------
+    SavedItem
+
     Raises
     ------
     NotSavedError

@@ -40,10 +40,26 @@ class ConsignorLine:
 def save_consignor(records: Records, number: str, name: str, at: datetime) -> str:
     """Keep a consignor, or give one another name.
 
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    number : str
+        Empty to have one made.
+    name : str
+    at : datetime
+        Now, with its zone.
+
     Returns
     -------
     str
         The number, in capitals; made where none was given.
+
+    Raises
+    ------
+    ConsignorError
+        If name or number is too long, or the number has other signs than letters, figures and
+        dashes.
     """
     number, name = number.strip().upper(), " ".join(name.split())
     for what, text in (("number", number), ("name", name)):
@@ -140,6 +156,17 @@ def consignors(engine: Engine) -> list[ConsignorLine]:
 def consignor_numbered(records: Records, number: str) -> ConsignorLine:
     """Find a consignor.
 
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    number : str
+        In capitals or not.
+
+    Returns
+    -------
+    ConsignorLine
+
     Raises
     ------
     NotSavedError
@@ -197,10 +224,24 @@ def brings(
 def takes_off(session: Session, number: str, item: str) -> int:
     """Undo that a consignor brought an item.
 
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    number : str
+        Of the consignor.
+    item : str
+        Number of the item.
+
     Returns
     -------
     int
         Row of the item.
+
+    Raises
+    ------
+    NotSavedError
+        If there is no such consignor, or no such item.
     """
     owner, row = consignor_row(session, number), item_row(session, item)
     session.execute(
@@ -211,6 +252,17 @@ def takes_off(session: Session, number: str, item: str) -> int:
 
 def consignor_row(session: Session, number: str) -> ConsignorRow:
     """Find the row of a consignor.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    number : str
+        In capitals or not.
+
+    Returns
+    -------
+    ConsignorRow
 
     Raises
     ------
@@ -227,7 +279,19 @@ def consignor_row(session: Session, number: str) -> ConsignorRow:
 
 
 def consignor_of(engine: Engine, item: str) -> str | None:
-    """Give the number of whoever brought an item; None where nobody did."""
+    """Give the number of whoever brought an item; None where nobody did.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    item : str
+        Number of the item.
+
+    Returns
+    -------
+    str or None
+    """
     query = (
         select(ConsignorRow.number)
         .join(BroughtRow, BroughtRow.consignor_id == ConsignorRow.id)
@@ -239,7 +303,19 @@ def consignor_of(engine: Engine, item: str) -> str | None:
 
 
 def lives_of(engine: Engine, number: str) -> list[ItemLife]:
-    """Tell the lives of all items that a consignor brought, by item number."""
+    """Tell the lives of all items that a consignor brought, by item number.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    number : str
+        Of the consignor.
+
+    Returns
+    -------
+    list of ItemLife
+    """
     query = (
         select(ItemRow.number)
         .join(BroughtRow, BroughtRow.item_id == ItemRow.id)

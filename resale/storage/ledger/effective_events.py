@@ -22,7 +22,25 @@ def event_key(*parts: str) -> str:
 
 
 def event_values(item_id: int, what: str, key: str, at: datetime, **more: Any) -> dict[str, Any]:
-    """Columns of an event; its day is that of `at`, in the zone of `at`, where none is given."""
+    """Columns of an event; its day is that of `at`, in the zone of `at`, where none is given.
+
+    Parameters
+    ----------
+    item_id : int
+    what : str
+        What happened, such as ``sold``.
+    key : str
+        Makes writing twice write once.
+    at : datetime
+        Now, with its zone.
+    **more
+        Further columns, such as ``amount`` in minor units, ``by_whom`` and ``data``.
+
+    Returns
+    -------
+    dict
+        Value by column.
+    """
     plain: dict[str, Any] = {
         "amount": None,
         "currency": "",

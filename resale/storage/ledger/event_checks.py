@@ -63,6 +63,12 @@ class NewEvent:
 def check_event(new: NewEvent, today: date) -> None:
     """Refuse what cannot be right whatever the item.
 
+    Parameters
+    ----------
+    new : NewEvent
+    today : date
+        The shop's own day.
+
     Raises
     ------
     LedgerError

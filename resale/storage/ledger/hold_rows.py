@@ -67,7 +67,28 @@ def add_row(
     by: str = "",
     data: Mapping[str, Any] | None = None,
 ) -> None:
-    """Add one row; nobody is asked whether it may be."""
+    """Add one row; nobody is asked whether it may be.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    item_id : int
+    hold : str
+        Id of the hold.
+    what : str
+        ``raised`` or ``cleared``.
+    key : str
+        Makes writing twice write once.
+    at : datetime
+        Now, with its zone.
+    reason : str
+        Why, in words.
+    by : str
+        Name of whoever did it.
+    data : mapping, optional
+        What more is to be known, as plain values.
+    """
     row = HoldEventRow(
         item_id=item_id,
         hold=hold,
@@ -83,12 +104,36 @@ def add_row(
 
 
 def open_rows(session: Session, numbers: Iterable[str] | None = None) -> list[HoldEvent]:
-    """Open holds of some items, or of all, each as it was last raised; one question for all."""
+    """Open holds of some items, or of all, each as it was last raised; one question for all.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    numbers : iterable of str, optional
+        Of the items; all, unless told which.
+
+    Returns
+    -------
+    list of HoldEvent
+    """
     return [one for one in last_rows(session, numbers) if one.what == "raised"]
 
 
 def last_rows(session: Session, numbers: Iterable[str] | None = None) -> list[HoldEvent]:
-    """Give the last row of each hold that some items, or all, ever had."""
+    """Give the last row of each hold that some items, or all, ever had.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    numbers : iterable of str, optional
+        Of the items; all, unless told which.
+
+    Returns
+    -------
+    list of HoldEvent
+    """
     wanted = None if numbers is None else set(numbers)
     if wanted is not None and not wanted:
         return []
@@ -164,6 +209,21 @@ def newly_shown(
 
     What a lead cleared is not raised again by the very answers that the valuation before had:
     pricing anew, or mending a typing error, reads nothing anew.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    item : ItemRow
+    found : mapping of hold id to tuple of str
+        What its readings hold it for now, with the answers that say so.
+    before : mapping or None
+        The same of the valuation before; None where there is none.
+
+    Returns
+    -------
+    tuple of str
+        Ids of holds.
     """
     cleared = {one.hold for one in last_rows(session, [item.number]) if one.what == "cleared"}
     return tuple(
@@ -174,7 +234,19 @@ def newly_shown(
 
 
 def found_before(session: Session, item_id: int) -> Mapping[str, Any] | None:
-    """Holds that the newest valuation showed; None where there is none, or it kept none."""
+    """Holds that the newest valuation showed; None where there is none, or it kept none.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    item_id : int
+
+    Returns
+    -------
+    mapping or None
+        Answers that showed each, by the hold's id.
+    """
     last = select(EventRow.data).where(EventRow.item_id == item_id, EventRow.what == VALUED)
     data = session.scalar(last.order_by(EventRow.id.desc()).limit(1)) or {}
     found: Mapping[str, Any] | None = data.get("holds")

@@ -70,7 +70,20 @@ class OpenHold:
 def open_holds(
     engine: Engine, numbers: Iterable[str] | None = None
 ) -> dict[str, tuple[OpenHold, ...]]:
-    """Open holds by item number, of some items or of all; one question for all of them."""
+    """Open holds by item number, of some items or of all; one question for all of them.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    numbers : iterable of str, optional
+        Of the items; all, unless told which.
+
+    Returns
+    -------
+    dict of str to tuple of OpenHold
+        Items without one are left out.
+    """
     with Session(engine) as session:
         return _grouped(open_rows(session, numbers))
 
@@ -87,7 +100,19 @@ def waiting(engine: Engine) -> dict[str, tuple[OpenHold, ...]]:
 
 
 def hold_history(engine: Engine, number: str) -> tuple[HoldEvent, ...]:
-    """All holds of an item that were raised and cleared, the oldest first."""
+    """All holds of an item that were raised and cleared, the oldest first.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    number : str
+        Of the item.
+
+    Returns
+    -------
+    tuple of HoldEvent
+    """
     with Session(engine) as session:
         query = rows_with_numbers().where(ItemRow.number == number.strip().upper())
         return tuple(map(hold_event, session.execute(query)))
@@ -95,6 +120,15 @@ def hold_history(engine: Engine, number: str) -> tuple[HoldEvent, ...]:
 
 def refuse_if_held(engine: Engine, numbers: Iterable[str], what: str = "ticketed") -> None:
     """Refuse a ticket, or what else may not happen, for the first item that is held.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    numbers : iterable of str
+        Of the items.
+    what : str
+        What may not happen to it, as part of the sentence.
 
     Raises
     ------

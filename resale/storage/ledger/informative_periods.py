@@ -18,7 +18,19 @@ LEAST_UNSOLD = 0.05
 
 
 def telling_periods(engine: Engine, periods: PricePeriods) -> PricePeriods:
-    """Leave out items that came with files, where hardly any of them stayed unsold."""
+    """Leave out items that came with files, where hardly any of them stayed unsold.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    periods : PricePeriods
+        Of all items.
+
+    Returns
+    -------
+    PricePeriods
+    """
     from_files = np.isin(periods.item, _from_files(engine))
     items = np.unique(periods.item[from_files])
     sold = np.unique(periods.item[from_files & periods.sold])

@@ -51,6 +51,17 @@ class ItemOnHand:
 def item_life(engine: Engine, number: str) -> ItemLife:
     """Tell the life of an item.
 
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    number : str
+        In capitals or not.
+
+    Returns
+    -------
+    ItemLife
+
     Raises
     ------
     NotSavedError
@@ -92,6 +103,17 @@ def items_on_hand(engine: Engine, *wanted: Where) -> tuple[ItemOnHand, ...]:
 def item_row(session: Session, number: str) -> ItemRow:
     """Find the row of an item.
 
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    number : str
+        In capitals or not.
+
+    Returns
+    -------
+    ItemRow
+
     Raises
     ------
     NotSavedError
@@ -107,7 +129,19 @@ def item_row(session: Session, number: str) -> ItemRow:
 
 
 def events_of(session: Session, item_id: int) -> list[Event]:
-    """Read every line of an item as it was written, the oldest first."""
+    """Read every line of an item as it was written, the oldest first.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    item_id : int
+
+    Returns
+    -------
+    list of Event
+        Corrected lines and their corrections among them.
+    """
     rows = session.scalars(
         select(EventRow).where(EventRow.item_id == item_id).order_by(EventRow.id)
     )

@@ -75,7 +75,20 @@ def unlooked_by_item(
 
 
 def names_of(missing: Mapping[str, str], most: int = 4) -> str:
-    """Name what is missing in one line; a long list ends in how many more."""
+    """Name what is missing in one line; a long list ends in how many more.
+
+    Parameters
+    ----------
+    missing : mapping of id to str
+        Names of looks and signs.
+    most : int
+        So many are named.
+
+    Returns
+    -------
+    str
+        Empty where nothing is missing.
+    """
     names = [name[:1].lower() + name[1:] for name in missing.values()]
     more = f" and {len(names) - most} more" if len(names) > most else ""
     return f"{', '.join(names[:most])}{more}"

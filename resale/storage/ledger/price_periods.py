@@ -48,7 +48,20 @@ class Stretch:
 
 
 def stretches(engine: Engine, today: date) -> list[Stretch]:
-    """List every stretch of days at one price, those that still last included."""
+    """List every stretch of days at one price, those that still last included.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    today : date
+        The shop's own day, on which what still hangs is cut off.
+
+    Returns
+    -------
+    list of Stretch
+        Money in minor units.
+    """
     events = effective_events()
     columns = (events.c.item_id, events.c.id, events.c.what, events.c.day, events.c.amount)
     query = (
@@ -70,6 +83,19 @@ def demand_periods(engine: Engine, valuer: Valuer, today: date) -> PricePeriods:
 
     One model for all items, old and new, so that a ratio means the same everywhere; a stored
     valuation rests on whatever was known that day.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    valuer : Valuer
+        The present one.
+    today : date
+        The shop's own day.
+
+    Returns
+    -------
+    PricePeriods
     """
     hung = stretches(engine, today)
     with Session(engine) as session:

@@ -44,7 +44,19 @@ class SoldItems:
         return len(self.numbers)
 
     def weights(self, today: date, half_life: float) -> Array:
-        """How much each sale still says; see `resale.pricing.model.recency`."""
+        """How much each sale still says; see `resale.pricing.model.recency`.
+
+        Parameters
+        ----------
+        today : date
+        half_life : float
+            Days after which a sale counts half.
+
+        Returns
+        -------
+        ndarray, shape (n,)
+            1 for a sale of today.
+        """
         return recency_weights(self.sold_on, np.datetime64(today), half_life)
 
 
@@ -52,6 +64,19 @@ def sold_items(engine: Engine, book: RuleBook, settings: Settings) -> SoldItems:
     """Collect the items that are sold now: a returned one is not, and one sold twice counts once.
 
     Sales in another currency, from before the shop changed its own, are left out.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    book : RuleBook
+        By which they are read; kinds that it has not are left out.
+    settings : Settings
+        With the shop's currency.
+
+    Returns
+    -------
+    SoldItems
     """
     last = last_steps()
     query = (

@@ -30,7 +30,18 @@ def book_name(fingerprint: str) -> str:
 
 
 def book_path(fingerprint: str, data_folder: Path) -> Path:
-    """Where the copy of a rule book lies."""
+    """Where the copy of a rule book lies.
+
+    Parameters
+    ----------
+    fingerprint : str
+        Of the rule book.
+    data_folder : Path
+
+    Returns
+    -------
+    Path
+    """
     return data_folder / book_name(fingerprint)
 
 
@@ -38,6 +49,20 @@ def book_at_hand(
     records: Engine, fingerprint: str, data_folder: Path, present: RuleBook
 ) -> RuleBook:
     """Open the rule book with this fingerprint, whichever machine of the shop kept it.
+
+    Parameters
+    ----------
+    records : Engine
+    fingerprint : str
+        Of the rule book.
+    data_folder : Path
+        Of this machine.
+    present : RuleBook
+        Given back where it is the one.
+
+    Returns
+    -------
+    RuleBook
 
     Raises
     ------
@@ -51,6 +76,11 @@ def book_at_hand(
 
 def store_book(book: RuleBook, data_folder: Path) -> None:
     """Keep a rule book, once for each fingerprint.
+
+    Parameters
+    ----------
+    book : RuleBook
+    data_folder : Path
 
     Raises
     ------
@@ -80,6 +110,18 @@ def store_book(book: RuleBook, data_folder: Path) -> None:
 
 def stored_book(fingerprint: str, data_folder: Path, present: RuleBook) -> RuleBook:
     """Open the rule book with this fingerprint.
+
+    Parameters
+    ----------
+    fingerprint : str
+        Of the rule book.
+    data_folder : Path
+    present : RuleBook
+        Given back where it is the one.
+
+    Returns
+    -------
+    RuleBook
 
     Raises
     ------

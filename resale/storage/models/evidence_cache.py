@@ -33,7 +33,14 @@ def evidence_path(folder: Path, sales: str, book: str, half_life: float) -> Path
 
 
 def store_evidence(path: Path, validation: ValidationSales) -> None:
-    """Keep judgements; whole or not at all."""
+    """Keep judgements; whole or not at all.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    validation : ValidationSales
+    """
     plain: dict[str, Any] = {name: np.asarray(getattr(validation, name)) for name in _PLAIN}
     for who in ("model", "rules"):
         guesses = getattr(validation, who)

@@ -66,6 +66,20 @@ class Lesson:
 def learn_from(path: Path, book: RuleBook, terms: ShopTerms, *, along: Along = iter) -> Lesson:
     """Learn from a file of sales.
 
+    Parameters
+    ----------
+    path : Path
+        A file of sales with our headings.
+    book : RuleBook
+    terms : ShopTerms
+    along : callable, optional
+        Wraps the parts of the work, to show how far it is.
+
+    Returns
+    -------
+    Lesson
+        The model, how it was judged, and the rows that could not be read.
+
     Raises
     ------
     ItemFileError

@@ -213,6 +213,11 @@ def load_model(folder: Path, book: RuleBook) -> PriceModel:
 def model_or_rules(folder: Path, book: RuleBook) -> tuple[PriceModel, str | None]:
     """Open the model in a folder, or fall back to the rule book alone.
 
+    Parameters
+    ----------
+    folder : Path
+    book : RuleBook
+
     Returns
     -------
     tuple of PriceModel and (str or None)
@@ -225,7 +230,20 @@ def model_or_rules(folder: Path, book: RuleBook) -> tuple[PriceModel, str | None
 
 
 def data_fingerprint(readings: Readings, price: Array) -> str:
-    """SHA-256 over the sales as read: the same sales in the same order give the same."""
+    """SHA-256 over the sales as read: the same sales in the same order give the same.
+
+    Parameters
+    ----------
+    readings : Readings
+        Of n sales.
+    price : ndarray, shape (n,)
+        In the shop's currency.
+
+    Returns
+    -------
+    str
+        In hexadecimal.
+    """
     digest = hashlib.sha256()
     for part in (readings.kinds.astype("<i8"), readings.codes.astype("<i2"), price.astype("<f8")):
         digest.update(np.ascontiguousarray(part).tobytes())

@@ -54,12 +54,37 @@ class FittedModel:
 
 
 def model_folder(settings: Settings, model_id: str) -> Path:
-    """Where the files of a model are kept for good."""
+    """Where the files of a model are kept for good.
+
+    Parameters
+    ----------
+    settings : Settings
+    model_id : str
+        Its short name.
+
+    Returns
+    -------
+    Path
+    """
     return settings.data_folder / MODELS / model_id
 
 
 def model_at_hand(records: Engine, settings: Settings, model_id: str) -> Path:
-    """Have the files of a model at hand, whichever machine of the shop learned it."""
+    """Have the files of a model at hand, whichever machine of the shop learned it.
+
+    Parameters
+    ----------
+    records : Engine
+    settings : Settings
+        With the folder of this machine.
+    model_id : str
+        Its short name.
+
+    Returns
+    -------
+    Path
+        The folder; it is not there where nobody kept that model.
+    """
     folder = model_folder(settings, model_id)
     if not (folder / MANIFEST).is_file():
         names = shared_digests(records, f"{MODELS}/{model_id}/")
@@ -70,14 +95,34 @@ def model_at_hand(records: Engine, settings: Settings, model_id: str) -> Path:
 
 
 def share_model(records: Engine, settings: Settings, folder: Path) -> None:
-    """Lay a model of the data folder where every machine of the shop reaches it."""
+    """Lay a model of the data folder where every machine of the shop reaches it.
+
+    Parameters
+    ----------
+    records : Engine
+        Of the shop; where they lie in a file there is nothing to share.
+    settings : Settings
+    folder : Path
+        Of the model, below the data folder.
+    """
     manifest = read_manifest(folder)
     below = folder.relative_to(settings.data_folder).as_posix()
     share(records, settings.data_folder, [f"{below}/{manifest.file}", f"{below}/{MANIFEST}"])
 
 
 def fitted_models(engine: Engine, settings: Settings) -> tuple[FittedModel, ...]:
-    """List the models of the ledger, the newest first."""
+    """List the models of the ledger, the newest first.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    settings : Settings
+
+    Returns
+    -------
+    tuple of FittedModel
+    """
     with Session(engine) as session:
         now = _current(session)
         rows = session.scalars(select(ModelRun).order_by(ModelRun.id.desc()))
@@ -146,7 +191,18 @@ def write_switch(session: Session, model_id: str | None, at: datetime, by: str) 
 
 
 def register(session: Session, found: FittedModel, at: datetime, by: str) -> None:
-    """Write down a fitted model, once, and switch to it."""
+    """Write down a fitted model, once, and switch to it.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    found : FittedModel
+    at : datetime
+        Now, with its zone.
+    by : str
+        Name of whoever does it.
+    """
     made_at = stored(at)
     known = select(ModelRun.id).where(ModelRun.model_id == found.model_id)
     if session.scalar(known) is None:

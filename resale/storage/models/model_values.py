@@ -57,6 +57,17 @@ def _table(kind: str, stored: Mapping[str, Any], plain: Mapping[str, Any]) -> Ki
 def from_plain(plain: Mapping[str, Any], book: RuleBook) -> PriceModel:
     """Put a model together again, exactly as it was.
 
+    Parameters
+    ----------
+    plain : mapping
+        Numbers, texts and arrays, as they were written.
+    book : RuleBook
+        By which it was fitted.
+
+    Returns
+    -------
+    PriceModel
+
     Raises
     ------
     ValueError

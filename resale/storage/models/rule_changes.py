@@ -82,6 +82,14 @@ def write_changes(
 def take_in_file(records: Engine, folder: Path, at: datetime) -> None:
     """Take in changes that an earlier version kept in a file; the file gets another name.
 
+    Parameters
+    ----------
+    records : Engine
+    folder : Path
+        The data folder.
+    at : datetime
+        Now, with its zone.
+
     Raises
     ------
     RuleBookError
@@ -102,7 +110,18 @@ def take_in_file(records: Engine, folder: Path, at: datetime) -> None:
 
 
 def overlay_of(records: Engine | None, folder: Path) -> Overlay:
-    """Give a shop's changes; of a shop without records, those of its file."""
+    """Give a shop's changes; of a shop without records, those of its file.
+
+    Parameters
+    ----------
+    records : Engine or None
+    folder : Path
+        The data folder.
+
+    Returns
+    -------
+    Overlay
+    """
     if records is None:
         return read_overlay(folder / FILE_NAME)
     return Overlay(change=changes_of(records))

@@ -94,7 +94,14 @@ def _folder_in_use(settings: Settings, records: Engine | None) -> Path | None:
 
 
 def share_own_prices(records: Engine, settings: Settings) -> None:
-    """Let every machine of the shop follow prices that were learned from a file on this one."""
+    """Let every machine of the shop follow prices that were learned from a file on this one.
+
+    Parameters
+    ----------
+    records : Engine
+        Of the shop; where they lie in a file there is nothing to share.
+    settings : Settings
+    """
     share_model(records, settings, settings.data_folder / OWN_FOLDER)
 
 

@@ -40,7 +40,18 @@ class Version(NamedTuple):
 
 
 def version_in_use(records: Engine, settings: Settings) -> Version:
-    """Ask which version holds now."""
+    """Ask which version holds now.
+
+    Parameters
+    ----------
+    records : Engine
+    settings : Settings
+
+    Returns
+    -------
+    Version
+        Equal as long as prices and rules rest on the same.
+    """
     shared = select(SharedFileRow.sha256).where(SharedFileRow.name == OWN_MANIFEST)
     query = select(
         select(func.max(ModelSwitch.id)).scalar_subquery(),

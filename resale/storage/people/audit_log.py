@@ -40,7 +40,25 @@ def write_audit_entry(
     at: datetime,
     data: dict[str, Any] | None = None,
 ) -> None:
-    """Write down what somebody did, in a transaction of its own."""
+    """Write down what somebody did, in a transaction of its own.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    by_whom : str
+        Name of the person or the device.
+    role : str
+        In which they did it.
+    what : str
+        What was done.
+    about : str
+        Number or name of what it was done to.
+    at : datetime
+        Now, with its zone.
+    data : dict, optional
+        What more is to be known, as plain values.
+    """
     with Session(engine.execution_options(writes=True)) as session, session.begin():
         add_audit_entry(
             session, by_whom=by_whom, role=role, what=what, about=about, at=at, data=data
@@ -57,7 +75,25 @@ def add_audit_entry(
     at: datetime,
     data: dict[str, Any] | None = None,
 ) -> None:
-    """Write down what somebody did, in the transaction that does it."""
+    """Write down what somebody did, in the transaction that does it.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    by_whom : str
+        Name of the person or the device.
+    role : str
+        In which they did it.
+    what : str
+        What was done.
+    about : str
+        Number or name of what it was done to.
+    at : datetime
+        Now, with its zone.
+    data : dict, optional
+        What more is to be known, as plain values.
+    """
     row = AuditEntryRow(
         made_at=stored(at),
         by_whom=by_whom[:60],

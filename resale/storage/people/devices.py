@@ -61,6 +61,18 @@ def add_device(
 ) -> tuple[Device, str]:
     """Let a device in.
 
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    name : str
+    scopes : iterable of str
+        What it may do.
+    at : datetime
+        Now, with its zone.
+    by : str
+        Name of whoever lets it in.
+
     Returns
     -------
     tuple of Device and str
@@ -109,6 +121,18 @@ def devices(records: Records) -> tuple[Device, ...]:
 def revoke_device(records: Records, device_id: int, at: datetime) -> Device:
     """Shut a device out for good; done twice, the first time holds.
 
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    device_id : int
+    at : datetime
+        Now, with its zone.
+
+    Returns
+    -------
+    Device
+
     Raises
     ------
     DeviceError
@@ -129,6 +153,17 @@ def device_with(records: Records, secret: str) -> Device | None:
     """Find the device that holds a secret; None where nobody does, or it is shut out.
 
     The secret is looked up by its digest, so that the time it takes tells nothing of it.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    secret : str
+        As the device sent it.
+
+    Returns
+    -------
+    Device or None
     """
     with reading(records) as session:
         row = session.scalar(_live().where(DeviceToken.digest == digest_of(secret)))
@@ -136,7 +171,16 @@ def device_with(records: Records, secret: str) -> Device | None:
 
 
 def note_use(records: Records, device: Device, at: datetime) -> None:
-    """Note that a device asked, to the minute."""
+    """Note that a device asked, to the minute.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    device : Device
+    at : datetime
+        Now, with its zone.
+    """
     if device.last_used_at is not None and at - device.last_used_at < _NOTED_EVERY:
         return
     with writing(records) as session:

@@ -80,7 +80,20 @@ class SavedAnswer:
 def save_session(
     engine: Engine, key: str, person_id: int, plan: Sequence[Planned], at: datetime
 ) -> None:
-    """Keep the cards of a session; the same key keeps the first."""
+    """Keep the cards of a session; the same key keeps the first.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    key : str
+        Of the session.
+    person_id : int
+    plan : sequence of Planned
+        Its cards, in order.
+    at : datetime
+        Now, with its zone.
+    """
     cards = [_plain(one) for one in plan]
     with Session(engine.execution_options(writes=True)) as session, session.begin():
         session.execute(
@@ -92,6 +105,17 @@ def save_session(
 
 def session_of(engine: Engine, key: str) -> SavedSession:
     """Find a session.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    key : str
+        Of the session.
+
+    Returns
+    -------
+    SavedSession
 
     Raises
     ------
@@ -114,6 +138,15 @@ def session_of(engine: Engine, key: str) -> SavedSession:
 def record_answer(engine: Engine, new: NewAnswer, at: datetime) -> bool:
     """Keep an answer and move the schedule with it, both or neither.
 
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    new : NewAnswer
+        With the key that makes sending twice count once.
+    at : datetime
+        Now, with its zone.
+
     Returns
     -------
     bool
@@ -124,6 +157,13 @@ def record_answer(engine: Engine, new: NewAnswer, at: datetime) -> bool:
 
 def record_answers(engine: Engine, many: Sequence[tuple[NewAnswer, datetime]]) -> int:
     """Keep answers in the order in which they were given, all of them or none.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    many : sequence of (NewAnswer, datetime)
+        Each with the moment when it was given.
 
     Returns
     -------
@@ -167,26 +207,71 @@ def _write_progress(session: Session, person_id: int, progress: Progress, at: da
 
 
 def progress_of(engine: Engine, person_id: int) -> Progress:
-    """Where a person stands with every drill met."""
+    """Where a person stands with every drill met.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    person_id : int
+
+    Returns
+    -------
+    Progress
+    """
     with Session(engine) as session:
         return _progress(session, person_id)
 
 
 def answers_of(engine: Engine, person_id: int) -> tuple[SavedAnswer, ...]:
-    """Every answer of a person, the oldest first."""
+    """Every answer of a person, the oldest first.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    person_id : int
+
+    Returns
+    -------
+    tuple of SavedAnswer
+    """
     wanted = select(DrillAnswerRow).where(DrillAnswerRow.person_id == person_id)
     with Session(engine) as session:
         return tuple(_answer(row) for row in session.scalars(wanted.order_by(DrillAnswerRow.id)))
 
 
 def has_answers(engine: Engine, person_id: int) -> bool:
-    """Whether a person ever answered a card."""
+    """Whether a person ever answered a card.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    person_id : int
+
+    Returns
+    -------
+    bool
+    """
     with Session(engine) as session:
         return session.get(DrillStateRow, person_id) is not None
 
 
 def answers_in(engine: Engine, key: str) -> dict[int, SavedAnswer]:
-    """Answers of a session by their place, from 1."""
+    """Answers of a session by their place, from 1.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    key : str
+        Of the session.
+
+    Returns
+    -------
+    dict of int to SavedAnswer
+    """
     with Session(engine) as session:
         rows = session.scalars(
             select(DrillAnswerRow).where(DrillAnswerRow.client_key.startswith(f"{key}/"))

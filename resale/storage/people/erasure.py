@@ -75,6 +75,13 @@ def erase_consignor(session: Session, number: str) -> list[str]:
 
     Number, items and what was paid stay, for accounts have to be kept.
 
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    number : str
+        In capitals or not.
+
     Returns
     -------
     list of str

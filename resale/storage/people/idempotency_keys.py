@@ -65,5 +65,14 @@ def answer_before(session: Session, key: str, body: Answer, at: datetime) -> Ans
 
 
 def note_answer(session: Session, key: str, answer: Answer) -> None:
-    """Write down what was answered, for whoever sends the same again."""
+    """Write down what was answered, for whoever sends the same again.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    key : str
+        That the device sent.
+    answer : Answer
+    """
     session.get_one(DeviceRequest, key).answer = answer

@@ -20,7 +20,15 @@ LAID_OUT = "laid out the invented shop"
 
 
 def mark_invented(engine: Engine, at: datetime) -> None:
-    """Write into empty records that all they will hold is invented."""
+    """Write into empty records that all they will hold is invented.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    at : datetime
+        Now, with its zone.
+    """
     write_audit_entry(engine, by_whom=ROLE, role=ROLE, what=LAID_OUT, about="", at=at)
 
 

@@ -43,6 +43,17 @@ def make_entry_link(
 ) -> str:
     """Make a link for a person, or for the first owner, and void the earlier ones.
 
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    person_id : int or None
+        None for whoever becomes the first owner.
+    at : datetime
+        Now, with its zone.
+    good_for : timedelta
+        How long it opens.
+
     Returns
     -------
     str
@@ -71,6 +82,18 @@ def make_entry_link(
 def open_entry_link(records: Records, token: str, at: datetime) -> EntryLink:
     """Look at a link without using it up.
 
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    token : str
+    at : datetime
+        Now, with its zone.
+
+    Returns
+    -------
+    EntryLink
+
     Raises
     ------
     SpentLinkError
@@ -87,6 +110,14 @@ def open_entry_link(records: Records, token: str, at: datetime) -> EntryLink:
 
 def use_entry_link(records: Records, token: str, at: datetime) -> None:
     """Use a link up; of two that try at once, one gets in.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    token : str
+    at : datetime
+        Now, with its zone.
 
     Raises
     ------

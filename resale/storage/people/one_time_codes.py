@@ -65,6 +65,14 @@ def step_of(seed: str, code: str, at: datetime) -> int | None:
 def begin_app(records: Records, person: Person, at: datetime) -> str:
     """Make a seed for a person's app; it counts once a code has shown that the app has it.
 
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    person : Person
+    at : datetime
+        Now, with its zone.
+
     Returns
     -------
     str
@@ -80,13 +88,35 @@ def begin_app(records: Records, person: Person, at: datetime) -> str:
 
 
 def unproved_seed(records: Records, person: Person) -> str | None:
-    """Give the seed that waits for its first code; None where none does."""
+    """Give the seed that waits for its first code; None where none does.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    person : Person
+
+    Returns
+    -------
+    str or None
+        In base 32.
+    """
     with reading(records) as session:
         return session.scalar(select(SecondStepRow.secret).where(_app_of(person, proved=False)))
 
 
 def prove_app(records: Records, person: Person, code: str, at: datetime) -> None:
     """Take the first code of an app; from now on it counts, and an app of before no longer.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    person : Person
+    code : str
+        As it was typed.
+    at : datetime
+        Now, with its zone.
 
     Raises
     ------
@@ -102,7 +132,22 @@ def prove_app(records: Records, person: Person, code: str, at: datetime) -> None
 
 
 def take_code(records: Records, person: Person, code: str, at: datetime) -> bool:
-    """Whether a code is right, and used now for the first time; of two that send it, one is in."""
+    """Whether a code is right, and used now for the first time; of two that send it, one is in.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    person : Person
+    code : str
+        As it was typed.
+    at : datetime
+        Now, with its zone.
+
+    Returns
+    -------
+    bool
+    """
     with writing(records) as session:
         row = session.scalar(select(SecondStepRow).where(_app_of(person)))
         step = step_of(row.secret, code, at) if row else None

@@ -34,6 +34,14 @@ class WeakPasswordError(ResaleError):
 def set_password(records: Records, person: Person, password: str) -> None:
     """Keep a new password for a person.
 
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    person : Person
+    password : str
+        As it was typed; only its digest is kept.
+
     Raises
     ------
     WeakPasswordError
@@ -46,6 +54,12 @@ def set_password(records: Records, person: Person, password: str) -> None:
 
 def check_strength(password: str, name: str) -> None:
     """Refuse a password that others would guess.
+
+    Parameters
+    ----------
+    password : str
+    name : str
+        Of the person, which others try first.
 
     Raises
     ------
@@ -71,6 +85,18 @@ def person_with(records: Records, name: str, password: str) -> Person | None:
     """Find who has this name and password; None where nobody has.
 
     It takes as long for a name that is not known.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    name : str
+    password : str
+        As it was typed.
+
+    Returns
+    -------
+    Person or None
     """
     plain = " ".join(name.split()).lower()
     with reading(records) as session:

@@ -43,6 +43,20 @@ class Person:
 def add_person(records: Records, name: str, role: Role, at: datetime) -> Person:
     """Add a person, or find the one of this name.
 
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    name : str
+    role : str
+        Of a new person; somebody who is here keeps theirs.
+    at : datetime
+        Now, with its zone.
+
+    Returns
+    -------
+    Person
+
     Raises
     ------
     ResaleError
@@ -83,14 +97,36 @@ def people(records: Records) -> tuple[Person, ...]:
 
 
 def person_by_id(records: Records, person_id: int) -> Person | None:
-    """Find a person; None where there is none."""
+    """Find a person; None where there is none.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    person_id : int
+
+    Returns
+    -------
+    Person or None
+    """
     with reading(records) as session:
         row = session.get(PersonRow, person_id)
         return person_of(row) if row else None
 
 
 def person_named(records: Records, name: str) -> Person | None:
-    """Find somebody who is here by name, in capitals or not; None where there is none."""
+    """Find somebody who is here by name, in capitals or not; None where there is none.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    name : str
+
+    Returns
+    -------
+    Person or None
+    """
     with reading(records) as session:
         row = session.scalar(_named(" ".join(name.split())).where(PersonRow.left_at.is_(None)))
         return person_of(row) if row else None
@@ -103,6 +139,17 @@ def has_owner(engine: Engine) -> bool:
 
 def set_role(records: Records, person_id: int, role: Role) -> Person:
     """Give a person another role.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    person_id : int
+    role : str
+
+    Returns
+    -------
+    Person
 
     Raises
     ------
@@ -122,6 +169,18 @@ def set_role(records: Records, person_id: int, role: Role) -> Person:
 def let_go(records: Records, person_id: int, at: datetime) -> Person:
     """Let a person go: they cannot sign in any more, and their name stays beside what they did.
 
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    person_id : int
+    at : datetime
+        Now, with its zone.
+
+    Returns
+    -------
+    Person
+
     Raises
     ------
     NotSavedError, LastOwnerError
@@ -134,7 +193,21 @@ def let_go(records: Records, person_id: int, at: datetime) -> Person:
 
 
 def take_back(records: Records, name: str, role: Role, at: datetime) -> Person:
-    """Add a person, or take one back who had left, in the role given."""
+    """Add a person, or take one back who had left, in the role given.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    name : str
+    role : str
+    at : datetime
+        Now, with its zone.
+
+    Returns
+    -------
+    Person
+    """
     with writing(records) as session:
         person = add_person(session, name, role, at)
         session.execute(

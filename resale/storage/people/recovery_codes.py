@@ -23,6 +23,14 @@ BYTES, GROUP, HOW_MANY = 15, 4, 8
 def new_codes(records: Records, person: Person, at: datetime) -> tuple[str, ...]:
     """Make codes for a person; those of before are good no longer.
 
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    person : Person
+    at : datetime
+        Now, with its zone.
+
     Returns
     -------
     tuple of str
@@ -40,7 +48,18 @@ def new_codes(records: Records, person: Person, at: datetime) -> tuple[str, ...]
 
 
 def codes_left(records: Records, person: Person) -> int:
-    """Count the codes that are still good."""
+    """Count the codes that are still good.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    person : Person
+
+    Returns
+    -------
+    int
+    """
     left = select(func.count()).where(
         RecoveryCodeRow.person_id == person.id, RecoveryCodeRow.used_at.is_(None)
     )
@@ -49,7 +68,22 @@ def codes_left(records: Records, person: Person) -> int:
 
 
 def take_recovery_code(records: Records, person: Person, code: str, at: datetime) -> bool:
-    """Whether a code is good, and used now; capitals, blanks and dashes count for nothing."""
+    """Whether a code is good, and used now; capitals, blanks and dashes count for nothing.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    person : Person
+    code : str
+        As it was typed.
+    at : datetime
+        Now, with its zone.
+
+    Returns
+    -------
+    bool
+    """
     good = update(RecoveryCodeRow).where(
         RecoveryCodeRow.person_id == person.id,
         RecoveryCodeRow.digest == _digest(code),

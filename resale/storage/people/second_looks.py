@@ -85,7 +85,19 @@ def last_intake_day(records: Records) -> date | None:
 
 
 def numbers_of_day(records: Records, day: date) -> tuple[str, ...]:
-    """Numbers of the items that came in on a day, in order."""
+    """Numbers of the items that came in on a day, in order.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    day : date
+        In the shop's zone.
+
+    Returns
+    -------
+    tuple of str
+    """
     start, end = (
         stored(datetime.combine(one, time()).astimezone()) for one in (day, day + timedelta(days=1))
     )
@@ -103,6 +115,14 @@ def _valued_ids() -> Any:
 def save_sample(records: Records, sample: SavedSample, at: datetime) -> SavedSample:
     """Keep a day's sample; the first one drawn stays.
 
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    sample : SavedSample
+    at : datetime
+        Now, with its zone.
+
     Returns
     -------
     SavedSample
@@ -119,7 +139,18 @@ def save_sample(records: Records, sample: SavedSample, at: datetime) -> SavedSam
 
 
 def sample_of(records: Records, day: date) -> SavedSample | None:
-    """Find the sample of a day; None where none was drawn."""
+    """Find the sample of a day; None where none was drawn.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    day : date
+
+    Returns
+    -------
+    SavedSample or None
+    """
     with reading(records) as session:
         row = session.scalar(select(SampleRow).where(SampleRow.day == day))
         if row is None:
@@ -129,6 +160,14 @@ def sample_of(records: Records, day: date) -> SavedSample | None:
 
 def save_looks(records: Records, many: Sequence[NewLook], at: datetime) -> None:
     """Keep readings, all of them or none; the same key is kept once.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    many : sequence of NewLook
+    at : datetime
+        Now, with its zone.
 
     Raises
     ------
@@ -154,7 +193,19 @@ def save_looks(records: Records, many: Sequence[NewLook], at: datetime) -> None:
 
 
 def looks(records: Records, sampled_on: date | None = None) -> tuple[SavedLook, ...]:
-    """Read what was looked at twice, the oldest first: all of it, or one day's sample."""
+    """Read what was looked at twice, the oldest first: all of it, or one day's sample.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    sampled_on : date, optional
+        Only those of the sample of this day.
+
+    Returns
+    -------
+    tuple of SavedLook
+    """
     wanted = (
         select(SecondLookRow, ItemRow, PersonRow.name)
         .join(ItemRow, ItemRow.id == SecondLookRow.item_id)
@@ -174,7 +225,16 @@ def looks_count(records: Records) -> int:
 
 
 def save_whole_item(records: Records, new: NewWholeItem, at: datetime) -> None:
-    """Keep a whole item read for practice; the same key is kept once."""
+    """Keep a whole item read for practice; the same key is kept once.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    new : NewWholeItem
+    at : datetime
+        Now, with its zone.
+    """
     with writing(records) as session:
         session.execute(
             insert(session, WholeItemRow)
@@ -191,7 +251,18 @@ def save_whole_item(records: Records, new: NewWholeItem, at: datetime) -> None:
 
 
 def whole_items_read(records: Records, person_id: int) -> tuple[str, ...]:
-    """Numbers of the items that a person read for practice, the oldest first."""
+    """Numbers of the items that a person read for practice, the oldest first.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    person_id : int
+
+    Returns
+    -------
+    tuple of str
+    """
     wanted = (
         select(ItemRow.number)
         .join(WholeItemRow, WholeItemRow.item_id == ItemRow.id)
@@ -204,6 +275,16 @@ def whole_items_read(records: Records, person_id: int) -> tuple[str, ...]:
 
 def whole_item(records: Records, key: str) -> NewWholeItem:
     """Find a whole item read for practice by its key.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    key : str
+
+    Returns
+    -------
+    NewWholeItem
 
     Raises
     ------

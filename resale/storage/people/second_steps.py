@@ -67,14 +67,36 @@ class NewPasskey:
 
 
 def second_steps(records: Records, person: Person) -> tuple[SecondStep, ...]:
-    """List what a person has, the oldest first; what was begun and not proved is not among it."""
+    """List what a person has, the oldest first; what was begun and not proved is not among it.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    person : Person
+
+    Returns
+    -------
+    tuple of SecondStep
+    """
     with reading(records) as session:
         mine = select(SecondStepRow).where(_good(person)).order_by(SecondStepRow.id)
         return tuple(_step(row) for row in session.scalars(mine))
 
 
 def has_second_step(records: Records, person: Person) -> bool:
-    """Whether a person has one, so that the password alone lets nobody in under their name."""
+    """Whether a person has one, so that the password alone lets nobody in under their name.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    person : Person
+
+    Returns
+    -------
+    bool
+    """
     with reading(records) as session:
         return session.scalar(select(SecondStepRow.id).where(_good(person)).limit(1)) is not None
 
@@ -145,6 +167,13 @@ def passkey_used(records: Records, step: SecondStep, counter: int, at: datetime)
 def take_off(records: Records, person: Person, step_id: int) -> None:
     """Take an app or a passkey off a person; with the last one their codes go too.
 
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    person : Person
+    step_id : int
+
     Raises
     ------
     NotSavedError
@@ -163,7 +192,18 @@ def take_off(records: Records, person: Person, step_id: int) -> None:
 
 
 def take_all_off(records: Records, person: Person) -> bool:
-    """Take every second step off a person who lost them all; say whether there was one."""
+    """Take every second step off a person who lost them all; say whether there was one.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    person : Person
+
+    Returns
+    -------
+    bool
+    """
     with writing(records) as session:
         session.execute(delete(RecoveryCodeRow).where(RecoveryCodeRow.person_id == person.id))
         gone = session.execute(

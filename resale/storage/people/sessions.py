@@ -83,7 +83,21 @@ def start_session(
 
 
 def person_of_session(engine: Engine, token: str, at: datetime) -> Person | None:
-    """Find who is signed in by a token; None where the session has ended."""
+    """Find who is signed in by a token; None where the session has ended.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    token : str
+        From the cookie.
+    at : datetime
+        Now, with its zone.
+
+    Returns
+    -------
+    Person or None
+    """
     now = stored(at)
     told = {"digest": digest_of(token), "made": now - A_DAY, "seen": now - IDLE}
     with engine.connect() as one:
@@ -96,14 +110,38 @@ def person_of_session(engine: Engine, token: str, at: datetime) -> Person | None
 
 
 def person_of_half_session(engine: Engine, token: str, at: datetime) -> Person | None:
-    """Find who has given a password and not done the second step; None where nobody waits."""
+    """Find who has given a password and not done the second step; None where nobody waits.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    token : str
+        From the cookie.
+    at : datetime
+        Now, with its zone.
+
+    Returns
+    -------
+    Person or None
+    """
     with Session(engine) as session:
         row = session.scalar(_waiting(token, stored(at)))
         return person_of(row) if row else None
 
 
 def set_challenge(records: Records, token: str, challenge: str) -> None:
-    """Remember what a passkey is asked in a session, half or whole, instead of what it was."""
+    """Remember what a passkey is asked in a session, half or whole, instead of what it was.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    token : str
+        From the cookie.
+    challenge : str
+        In base 64, as in addresses.
+    """
     with writing(records) as session:
         session.execute(
             update(UserSessionRow)
@@ -113,7 +151,19 @@ def set_challenge(records: Records, token: str, challenge: str) -> None:
 
 
 def take_challenge(records: Records, token: str) -> str:
-    """Give what a passkey was asked last, once; empty where it was asked nothing."""
+    """Give what a passkey was asked last, once; empty where it was asked nothing.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    token : str
+        From the cookie.
+
+    Returns
+    -------
+    str
+    """
     meant = UserSessionRow.digest == digest_of(token)
     with writing(records) as session:
         challenge = session.scalar(select(UserSessionRow.challenge).where(meant)) or ""
@@ -145,7 +195,20 @@ def _seen(engine: Engine, session_id: int, now: datetime) -> None:
 
 
 def sessions_of(engine: Engine, person_id: int, at: datetime) -> tuple[UserSession, ...]:
-    """List where a person is signed in, the newest first."""
+    """List where a person is signed in, the newest first.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    person_id : int
+    at : datetime
+        Now, with its zone.
+
+    Returns
+    -------
+    tuple of UserSession
+    """
     good = select(UserSessionRow).join(PersonRow, PersonRow.id == UserSessionRow.person_id)
     mine = good.where(
         UserSessionRow.person_id == person_id, UserSessionRow.half.is_(False), *_good(stored(at))
@@ -163,12 +226,31 @@ def sessions_of(engine: Engine, person_id: int, at: datetime) -> tuple[UserSessi
 
 
 def end_session(records: Records, token: str, at: datetime) -> None:
-    """Sign out one browser."""
+    """Sign out one browser.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    token : str
+        From the cookie.
+    at : datetime
+        Now, with its zone.
+    """
     _end(records, at, UserSessionRow.digest == digest_of(token))
 
 
 def end_all_sessions(records: Records, person_id: int, at: datetime) -> None:
-    """Sign a person out everywhere."""
+    """Sign a person out everywhere.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    person_id : int
+    at : datetime
+        Now, with its zone.
+    """
     _end(records, at, UserSessionRow.person_id == person_id)
 
 

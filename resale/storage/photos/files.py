@@ -24,6 +24,18 @@ _NAME = re.compile(r"[0-9a-f]{32}")
 def file_of(name: str, size: Size) -> str:
     """Where a photo lies below the data folder.
 
+    Parameters
+    ----------
+    name : str
+        As it was drawn, without an ending.
+    size : str
+        ``full`` or ``small``.
+
+    Returns
+    -------
+    str
+        With slashes.
+
     Raises
     ------
     ValueError
@@ -35,12 +47,36 @@ def file_of(name: str, size: Size) -> str:
 
 
 def photo_path(data_folder: Path, name: str, size: Size) -> Path:
-    """Where a photo lies."""
+    """Where a photo lies.
+
+    Parameters
+    ----------
+    data_folder : Path
+    name : str
+        As it was drawn.
+    size : str
+        ``full`` or ``small``.
+
+    Returns
+    -------
+    Path
+
+    Raises
+    ------
+    ValueError
+        If the name is none that this program drew.
+    """
     return data_folder / file_of(name, size)
 
 
 def write_photo(data_folder: Path, picture: Picture) -> str:
     """Write a picture and its thumbnail so that they survive a pulled plug.
+
+    Parameters
+    ----------
+    data_folder : Path
+    picture : Picture
+        Bare pixels, whole and small.
 
     Returns
     -------
@@ -69,6 +105,12 @@ def remove_photos(data_folder: Path, names: Iterable[str]) -> None:
     """Remove the files of photos; what is gone already, or held by another program, is let be.
 
     What could not be removed is found by `remove_strays` later: its row is gone.
+
+    Parameters
+    ----------
+    data_folder : Path
+    names : iterable of str
+        As they were drawn.
     """
     for name in names:
         for size in SIZES:

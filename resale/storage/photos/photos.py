@@ -71,7 +71,19 @@ class TeachingPhoto:
 
 
 def photos_of(engine: Engine, number: str) -> tuple[Photo, ...]:
-    """List the photos of an item, the oldest first."""
+    """List the photos of an item, the oldest first.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    number : str
+        Of the item.
+
+    Returns
+    -------
+    tuple of Photo
+    """
     wanted = _photos().where(ItemRow.number == number.strip().upper())
     with Session(engine) as session:
         return tuple(_photo(*row) for row in session.execute(wanted))
@@ -79,6 +91,17 @@ def photos_of(engine: Engine, number: str) -> tuple[Photo, ...]:
 
 def photo_by_id(engine: Engine, photo: int) -> Photo:
     """Find a photo.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    photo : int
+        Its id.
+
+    Returns
+    -------
+    Photo
 
     Raises
     ------
@@ -112,7 +135,23 @@ def photos_for_teaching(records: Engine) -> tuple[TeachingPhoto, ...]:
 
 
 def photo_at_hand(engine: Engine, data_folder: Path, name: str, size: Size) -> Path:
-    """Have the file of a photo at hand, whichever machine of the shop took it in."""
+    """Have the file of a photo at hand, whichever machine of the shop took it in.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    data_folder : Path
+        Of this machine.
+    name : str
+        As it was drawn.
+    size : str
+        ``full`` or ``small``.
+
+    Returns
+    -------
+    Path
+    """
     file = file_of(name, size)
     fetch(engine, data_folder, file)
     return data_folder / file

@@ -145,7 +145,17 @@ def write_upload(
 
 
 def show_sign(records: Records, photo: int, signal: str) -> None:
-    """Say which sign a photo shows; one that taught another sign no longer teaches."""
+    """Say which sign a photo shows; one that taught another sign no longer teaches.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    photo : int
+        Its id.
+    signal : str
+        Id of the sign; empty for none.
+    """
     values = {
         "signal": signal,
         "option": "",
@@ -163,6 +173,21 @@ def review_photo(
     records: Records, photo: int, signal: str, option: str, *, by: str, at: datetime
 ) -> None:
     """Mark a photo as good for teaching, with the right option of its sign; none unmarks it.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    photo : int
+        Its id.
+    signal : str
+        Id of the sign that it should show.
+    option : str
+        Id of the right option; empty to unmark it.
+    by : str
+        Name of the lead who looked at it.
+    at : datetime
+        Now, with its zone.
 
     Raises
     ------
@@ -189,7 +214,19 @@ def review_photo(
 
 
 def take_rows(session: Session, which: ColumnElement[bool]) -> list[str]:
-    """Delete rows of photos in a transaction of the caller's; give the names of their files."""
+    """Delete rows of photos in a transaction of the caller's; give the names of their files.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    which : condition
+        Of the rows of photos.
+
+    Returns
+    -------
+    list of str
+    """
     names = list(session.scalars(delete(PhotoRow).where(which).returning(PhotoRow.name)))
     unshare(session, (file_of(name, size) for name in names for size in SIZES))
     return names

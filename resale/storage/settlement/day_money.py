@@ -70,7 +70,19 @@ class ClosedDay:
 
 
 def money_lines(session: Session, first: date, last: date) -> list[MoneyLine]:
-    """List the entries of some days, both counted in, that moved money."""
+    """List the entries of some days, both counted in, that moved money.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    first, last : date
+
+    Returns
+    -------
+    list of MoneyLine
+        By day, then as they were entered; money in minor units.
+    """
     query = (
         select(EntryRow, ItemRow.number, PostingRow.account, PostingRow.amount)
         .join(PostingRow, PostingRow.entry_id == EntryRow.id)
@@ -100,7 +112,20 @@ def sums_of(lines: Iterable[MoneyLine]) -> dict[str, int]:
 
 
 def paid_for(session: Session, events: Sequence[int]) -> dict[int, dict[str, int]]:
-    """Say how some sales and returns were paid, corrections counted in, by event."""
+    """Say how some sales and returns were paid, corrections counted in, by event.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    events : sequence of int
+        Ids of lines of the Ledger.
+
+    Returns
+    -------
+    dict of int to dict of str to int
+        Minor units by the way of paying.
+    """
     found: defaultdict[int, dict[str, int]] = defaultdict(dict)
     for event, account, amount in _of_events(session, events, list(_MONEY)):
         if amount:
@@ -109,12 +134,35 @@ def paid_for(session: Session, events: Sequence[int]) -> dict[int, dict[str, int
 
 
 def tax_of(session: Session, events: Sequence[int]) -> dict[int, int]:
-    """Say which tax is within some sales, by event; minor units, below 0 for a return."""
+    """Say which tax is within some sales, by event; minor units, below 0 for a return.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    events : sequence of int
+        Ids of lines of the Ledger.
+
+    Returns
+    -------
+    dict of int to int
+    """
     return {event: -amount for event, _, amount in _of_events(session, events, [TAX])}
 
 
 def closed_day(session: Session, day: date) -> ClosedDay | None:
-    """Find the closing of a day: its own, or that of a later day which closed it too."""
+    """Find the closing of a day: its own, or that of a later day which closed it too.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    day : date
+
+    Returns
+    -------
+    ClosedDay or None
+    """
     query = select(ClosedDayRow).where(ClosedDayRow.day >= day).order_by(ClosedDayRow.day).limit(1)
     row = session.scalar(query)
     if row is None:
@@ -126,7 +174,18 @@ def closed_day(session: Session, day: date) -> ClosedDay | None:
 
 
 def first_open_day(session: Session, day: date) -> date:
-    """Give the first day that is not closed and has entries; at the latest `day` itself."""
+    """Give the first day that is not closed and has entries; at the latest `day` itself.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    day : date
+
+    Returns
+    -------
+    date
+    """
     last = session.scalar(select(func.max(ClosedDayRow.day)))
     query = select(func.min(EntryRow.day))
     first = session.scalar(query if last is None else query.where(EntryRow.day > last))

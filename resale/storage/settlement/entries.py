@@ -103,7 +103,18 @@ def enter(session: Session, new: NewEntry, at: datetime, by: str) -> int:
 
 
 def known_entry(session: Session, key: str) -> EntryRow | None:
-    """Find what was entered under a key."""
+    """Find what was entered under a key.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    key : str
+
+    Returns
+    -------
+    EntryRow or None
+    """
     return session.scalar(select(EntryRow).where(EntryRow.client_key == key))
 
 
@@ -122,7 +133,20 @@ def open_day(session: Session, day: date, consignors: Iterable[int], today: date
 
 
 def closed_through(session: Session, consignors: Iterable[int] = ()) -> date | None:
-    """Give the last day that is closed, for the till or for one of these consignors."""
+    """Give the last day that is closed, for the till or for one of these consignors.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    consignors : iterable of int
+        Their ids.
+
+    Returns
+    -------
+    date or None
+        None where nothing was ever closed.
+    """
     till = session.scalar(select(func.max(ClosedDayRow.day)))
     theirs = list(consignors)
     ends = select(func.max(StatementRow.end)).where(StatementRow.consignor_id.in_(theirs))
@@ -131,7 +155,20 @@ def closed_through(session: Session, consignors: Iterable[int] = ()) -> date | N
 
 
 def postings_of_entry(session: Session, entry: int) -> Postings:
-    """Read the postings of an entry."""
+    """Read the postings of an entry.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    entry : int
+        Its id.
+
+    Returns
+    -------
+    Postings
+        Minor units by account; their sum is 0.
+    """
     query = select(PostingRow.account, PostingRow.consignor_id, PostingRow.amount)
     rows = session.execute(query.where(PostingRow.entry_id == entry))
     return {Account(name, consignor or 0): amount for name, consignor, amount in rows}
@@ -139,6 +176,19 @@ def postings_of_entry(session: Session, entry: int) -> Postings:
 
 def undo_entry(session: Session, entry: int, key: str, at: datetime, by: str) -> int:
     """Take an entry back by another one, today; the first stays where it is.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    entry : int
+        Its id.
+    key : str
+        Makes writing twice write once.
+    at : datetime
+        Now, with its zone.
+    by : str
+        Name of whoever does it.
 
     Returns
     -------
@@ -191,7 +241,19 @@ def account_balances(session: Session, last: date | None = None) -> Postings:
 
 
 def owed(session: Session, consignor: int) -> int:
-    """What is owed to a consignor now, in minor units; below 0 where they owe the shop."""
+    """What is owed to a consignor now, in minor units; below 0 where they owe the shop.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    consignor : int
+        Their id.
+
+    Returns
+    -------
+    int
+    """
     query = select(func.sum(PostingRow.amount)).where(
         PostingRow.account == CONSIGNOR, PostingRow.consignor_id == consignor
     )

@@ -74,7 +74,21 @@ def post_item(session: Session, item_id: int, at: datetime, by: str) -> int:
 
 
 def sale_terms(session: Session, item_id: int, tax: TaxTerms) -> dict[str, Any]:
-    """Say under which terms an item would sell now, to be written beside its sale."""
+    """Say under which terms an item would sell now, to be written beside its sale.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    item_id : int
+    tax : TaxTerms
+        By which the shop sells now.
+
+    Returns
+    -------
+    dict
+        Plain values, for the line of the sale.
+    """
     brought = session.get(BroughtRow, item_id)
     said: dict[str, Any] = {"tax": [tax.scheme, str(tax.rate)]} if tax.scheme != "none" else {}
     if brought is not None and brought.share is not None:
@@ -83,7 +97,21 @@ def sale_terms(session: Session, item_id: int, tax: TaxTerms) -> dict[str, Any]:
 
 
 def terms_of(event: Event, brought: BroughtRow | None) -> tuple[Brought | None, TaxTerms]:
-    """Read the terms under which something was sold."""
+    """Read the terms under which something was sold.
+
+    Parameters
+    ----------
+    event : Event
+        The sale.
+    brought : BroughtRow or None
+        Who brought the item, and for which share.
+
+    Returns
+    -------
+    brought : Brought or None
+        None for the shop's own.
+    tax : TaxTerms
+    """
     scheme, rate = event.data.get("tax", ("none", "0"))
     tax = NO_TAX if scheme == "none" else TaxTerms(scheme, Decimal(rate))
     if brought is None or brought.share is None:

@@ -81,7 +81,22 @@ class Due:
 
 
 def unstated(session: Session, consignor: int, end: date | None = None) -> list[Unstated]:
-    """List the postings of a consignor that stand on no statement, by the day they count on."""
+    """List the postings of a consignor that stand on no statement, by the day they count on.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    consignor : int
+        Their id.
+    end : date, optional
+        Only what counts on this day or before.
+
+    Returns
+    -------
+    list of Unstated
+        Minor units.
+    """
     query = (
         _postings()
         .where(_of(consignor), PostingRow.id.not_in(select(StatedPostingRow.posting_id)))
@@ -93,7 +108,19 @@ def unstated(session: Session, consignor: int, end: date | None = None) -> list[
 
 
 def last_statement(session: Session, consignor: int) -> StatementRow | None:
-    """Find the newest closed statement of a consignor."""
+    """Find the newest closed statement of a consignor.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    consignor : int
+        Their id.
+
+    Returns
+    -------
+    StatementRow or None
+    """
     query = select(StatementRow).where(StatementRow.consignor_id == consignor)
     return session.scalar(query.order_by(StatementRow.serial.desc()).limit(1))
 
@@ -134,7 +161,19 @@ def write_statement(
 
 
 def closed_statements(session: Session, number: str) -> list[StatementRow]:
-    """List the closed statements of a consignor, the newest first."""
+    """List the closed statements of a consignor, the newest first.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    number : str
+        Of the consignor.
+
+    Returns
+    -------
+    list of StatementRow
+    """
     owner = consignor_row(session, number)
     query = select(StatementRow).where(StatementRow.consignor_id == owner.id)
     return list(session.scalars(query.order_by(StatementRow.serial.desc())))
@@ -142,6 +181,19 @@ def closed_statements(session: Session, number: str) -> list[StatementRow]:
 
 def closed_statement(session: Session, number: str, serial: int) -> Statement:
     """Read a closed statement as it was closed.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    number : str
+        Of the consignor.
+    serial : int
+        Of the statement, from 1.
+
+    Returns
+    -------
+    Statement
 
     Raises
     ------
@@ -199,6 +251,14 @@ def dues(session: Session) -> list[Due]:
 def last_steps_of(session: Session, consignor: int, end: date) -> list[Row[Any]]:
     """Say how each item of a consignor stood at the end of a day: its last step.
 
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    consignor : int
+        Their id.
+    end : date
+
     Returns
     -------
     list of (number, kind, size, what, day)
@@ -216,7 +276,20 @@ def last_steps_of(session: Session, consignor: int, end: date) -> list[Row[Any]]
 
 
 def agreed_of(session: Session, consignor: int) -> Mapping[str, str]:
-    """Shares agreed for a consignor's items, by item number; those without one are left out."""
+    """Shares agreed for a consignor's items, by item number; those without one are left out.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    consignor : int
+        Their id.
+
+    Returns
+    -------
+    mapping of str to str
+        Share as a decimal number, such as ``0.5``.
+    """
     query = (
         select(ItemRow.number, BroughtRow.share)
         .join(BroughtRow, BroughtRow.item_id == ItemRow.id)
@@ -226,7 +299,22 @@ def agreed_of(session: Session, consignor: int) -> Mapping[str, str]:
 
 
 def moves_of(session: Session, number: str, most: int = 20) -> list[Unstated]:
-    """List payouts, deposits and deductions of a consignor that stand, the newest first."""
+    """List payouts, deposits and deductions of a consignor that stand, the newest first.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    number : str
+        Of the consignor.
+    most : int
+        So many at most.
+
+    Returns
+    -------
+    list of Unstated
+        Minor units.
+    """
     owner, other = consignor_row(session, number), aliased(EntryRow)
     undone = select(other.undoes).where(other.undoes.is_not(None))
     query = (

@@ -36,7 +36,19 @@ def author_triggers(dialect: str, table: str, what: str) -> list[str]:
 
 
 def author_triggers_gone(dialect: str, table: str) -> list[str]:
-    """Give the statements that take them away again."""
+    """Give the statements that take them away again.
+
+    Parameters
+    ----------
+    dialect : str
+        ``sqlite`` or ``postgresql``.
+    table : str
+
+    Returns
+    -------
+    list of str
+        SQL.
+    """
     if dialect != "postgresql":
         return [f"DROP TRIGGER {table}_needs_author"]
     return [

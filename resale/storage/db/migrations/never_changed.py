@@ -46,6 +46,17 @@ def functions_gone(dialect: str, table: str) -> list[str]:
     """Give the statements that clear up behind a table that was dropped.
 
     SQLite drops triggers with their table; PostgreSQL keeps the functions that they called.
+
+    Parameters
+    ----------
+    dialect : str
+        ``sqlite`` or ``postgresql``.
+    table : str
+
+    Returns
+    -------
+    list of str
+        SQL; none for SQLite.
     """
     if dialect != "postgresql":
         return []

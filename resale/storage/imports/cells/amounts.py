@@ -120,6 +120,18 @@ class Parts:
 def read_messy_amount(text: str, style: AmountStyle) -> Decimal:
     """Read an amount above 0.
 
+    Parameters
+    ----------
+    text : str
+        One cell.
+    style : AmountStyle
+        What the whole column shows of its marks and signs.
+
+    Returns
+    -------
+    Decimal
+        In major units.
+
     Raises
     ------
     ReadingError
@@ -170,7 +182,19 @@ def currency_in(text: str, money: Money) -> str | None:
 
 
 def currency_named(word: str, money: Money) -> str | None:
-    """Code of a currency by its code, its sign or its name; None for any other word."""
+    """Code of a currency by its code, its sign or its name; None for any other word.
+
+    Parameters
+    ----------
+    word : str
+    money : Money
+        The shop's; its own signs are its own currency, whoever else uses them.
+
+    Returns
+    -------
+    str or None
+        ISO 4217.
+    """
     mark = word.strip(" .").casefold()
     return money.currency if mark in own_marks(money) else _marks_of_all().get(mark)
 
@@ -189,6 +213,17 @@ def own_marks(money: Money) -> frozenset[str]:
 
 def minor_units(text: str, money: Money) -> int:
     """Read one amount as people of a shop write it, in minor units.
+
+    Parameters
+    ----------
+    text : str
+    money : Money
+        The shop's.
+
+    Returns
+    -------
+    int
+        In minor units.
 
     Raises
     ------

@@ -29,7 +29,18 @@ def folded(text: str) -> str:
 
 
 def closest(word: str, known: Sequence[str]) -> str:
-    """Give the known word most like this one, or '' if none is like it."""
+    """Give the known word most like this one, or '' if none is like it.
+
+    Parameters
+    ----------
+    word : str
+    known : sequence of str
+        Folded already.
+
+    Returns
+    -------
+    str
+    """
     found = process.extractOne(folded(word), known, scorer=fuzz.ratio)
     return found[0] if found and found[1] >= _LIKE_ENOUGH else ""
 
@@ -45,6 +56,17 @@ def kind_names(book: RuleBook) -> Mapping[str, int]:
 
 def read_kind(text: str, book: RuleBook) -> int:
     """Place of a kind in the book.
+
+    Parameters
+    ----------
+    text : str
+        One cell: id, name or plural of a kind.
+    book : RuleBook
+
+    Returns
+    -------
+    int
+        From 0.
 
     Raises
     ------
@@ -110,6 +132,17 @@ def read_option(
 def read_look(look: Look, text: str) -> str:
     """Answer to a look that a cell gives by its id or its name; '' for not looked at.
 
+    Parameters
+    ----------
+    look : Look
+    text : str
+        One cell.
+
+    Returns
+    -------
+    str
+        Id of the answer.
+
     Raises
     ------
     ReadingError
@@ -127,7 +160,19 @@ def read_look(look: Look, text: str) -> str:
 
 
 def named_option(text: str, signal: Signal) -> int | None:
-    """Place of the option that a cell names by id or name; None for a measure, or for neither."""
+    """Place of the option that a cell names by id or name; None for a measure, or for neither.
+
+    Parameters
+    ----------
+    text : str
+        One cell.
+    signal : Signal
+
+    Returns
+    -------
+    int or None
+        From 0.
+    """
     return _option_names(signal).get(folded(text))
 
 

@@ -188,6 +188,18 @@ def read_quantity(text: str) -> int:
 def in_pieces(total: int, pieces: int) -> list[int]:
     """Share a row's price among its pieces, to the unit: the first get what is left over.
 
+    Parameters
+    ----------
+    total : int
+        Minor units.
+    pieces : int
+        1 or more.
+
+    Returns
+    -------
+    list of int
+        Minor units; their sum is `total`.
+
     Examples
     --------
     >>> in_pieces(1000, 3)

@@ -59,7 +59,22 @@ class LeftOutError(ReadingError):
 
 
 def problem_at(table: Table, place: int, column: str, fault: ReadingError) -> Problem:
-    """Say what is wrong with a cell of a table, or with a row where the column is empty."""
+    """Say what is wrong with a cell of a table, or with a row where the column is empty.
+
+    Parameters
+    ----------
+    table : Table
+    place : int
+        Of the row in the table, from 0.
+    column : str
+        Heading; empty for the row as a whole.
+    fault : ReadingError
+
+    Returns
+    -------
+    Problem
+        With the row's number in the file, and its sheet.
+    """
     return Problem(
         place,
         table.numbers[place],
@@ -79,7 +94,16 @@ class Problems:
         self._by_place: dict[int, list[Problem]] = {}
 
     def add(self, places: Iterable[int], column: str, fault: ReadingError) -> None:
-        """Note the same fault of a column for several rows."""
+        """Note the same fault of a column for several rows.
+
+        Parameters
+        ----------
+        places : iterable of int
+            Rows of the table, from 0; each keeps its first few reasons.
+        column : str
+            Heading; empty for the row as a whole.
+        fault : ReadingError
+        """
         for place in places:
             held = self._by_place.setdefault(int(place), [])
             if len(held) < MOST_REASONS:
@@ -176,5 +200,14 @@ class Columns:
         return found
 
     def refuse(self, name: str, rows: Places, fault: ReadingError) -> None:
-        """Note a fault of a column in these rows."""
+        """Note a fault of a column in these rows.
+
+        Parameters
+        ----------
+        name : str
+            Of the column.
+        rows : ndarray of int
+            Places among the whole rows.
+        fault : ReadingError
+        """
         self._problems.add(self.whole[rows], name, fault)

@@ -181,7 +181,19 @@ def _check_columns(table: Table, book: RuleBook) -> None:
 
 
 def whole_rows(table: Table, problems: Problems) -> Places:
-    """Places of the rows that have a cell for every column."""
+    """Places of the rows that have a cell for every column.
+
+    Parameters
+    ----------
+    table : Table
+    problems : Problems
+        Where rows with too few or too many cells are noted.
+
+    Returns
+    -------
+    ndarray of int
+        From 0, in order.
+    """
     width = len(table.heading)
     lengths = np.fromiter(map(len, table.rows), np.intp, len(table.rows))
     for length in np.unique(lengths[lengths != width]):

@@ -48,7 +48,19 @@ def remembered(records: Records) -> Remembered:
 
 
 def remember(session: Session, told: Remembered, known: Remembered, at: datetime) -> None:
-    """Add what is new or said otherwise than before."""
+    """Add what is new or said otherwise than before.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    told : Remembered
+        What the user said of headings and words now.
+    known : Remembered
+        What is remembered already.
+    at : datetime
+        Now, with its zone.
+    """
     made_at = stored(at)
     rows: list[dict[str, Any]] = [
         {"about": "", "said": folded(heading), "means": means}

@@ -23,6 +23,14 @@ LAST_DAY = date(2026, 10, 31)
 def seed_demo_ledger(engine: Engine, book: RuleBook, settings: Settings) -> int:
     """Load the invented past sales, the first time only.
 
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    book : RuleBook
+    settings : Settings
+        Of the invented shop.
+
     Returns
     -------
     int

@@ -15,7 +15,19 @@ LOADED, OF = "loaded", "of"
 
 
 def known_keys(session: Session, keys: Iterable[str]) -> set[str]:
-    """Which of these sales are in the records already."""
+    """Which of these sales are in the records already.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    keys : iterable of str
+        Of sales in a file.
+
+    Returns
+    -------
+    set of str
+    """
     found: set[str] = set()
     for part in _parts(keys):
         found.update(
@@ -25,7 +37,19 @@ def known_keys(session: Session, keys: Iterable[str]) -> set[str]:
 
 
 def used_numbers(session: Session, numbers: Iterable[str]) -> set[str]:
-    """Which of these numbers belong to an item already."""
+    """Which of these numbers belong to an item already.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    numbers : iterable of str
+        As they stand in a file.
+
+    Returns
+    -------
+    set of str
+    """
     found: set[str] = set()
     for part in _parts(numbers):
         found.update(session.scalars(select(ItemRow.number).where(ItemRow.number.in_(part))))
@@ -33,7 +57,19 @@ def used_numbers(session: Session, numbers: Iterable[str]) -> set[str]:
 
 
 def loaded_places(session: Session, digest: str) -> set[int]:
-    """Places of the rows that this very file brought."""
+    """Places of the rows that this very file brought.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    digest : str
+        SHA-256 of the file, in hexadecimal.
+
+    Returns
+    -------
+    set of int
+    """
     found: set[int] = set()
     for run in runs_of(session, digest):
         found |= places_in(str(run.counts.get(LOADED, "")))
@@ -41,7 +77,19 @@ def loaded_places(session: Session, digest: str) -> set[int]:
 
 
 def runs_of(session: Session, digest: str) -> list[ImportRun]:
-    """Loads of this very file, the first one first; what was left out may have come in later."""
+    """Loads of this very file, the first one first; what was left out may have come in later.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    digest : str
+        SHA-256 of the file, in hexadecimal.
+
+    Returns
+    -------
+    list of ImportRun
+    """
     of_it = or_(ImportRun.digest == digest, ImportRun.counts[OF].as_string() == digest)
     return list(session.scalars(select(ImportRun).where(of_it).order_by(ImportRun.id)))
 

@@ -57,7 +57,26 @@ class UnknownWord:
 def tried_columns(
     table: Table, matches: tuple[Match, ...], ours: OurTable, sales: SaleFile, words: Words
 ) -> tuple[ColumnTried, ...]:
-    """Give examples of what each column became, from rows that could be read."""
+    """Give examples of what each column became, from rows that could be read.
+
+    Parameters
+    ----------
+    table : Table
+        The file as it came.
+    matches : tuple of Match
+        What each of its columns was taken for.
+    ours : OurTable
+        The same with our headings.
+    sales : SaleFile
+        What was read from it.
+    words : Words
+        By which answers are named.
+
+    Returns
+    -------
+    tuple of ColumnTried
+        In the order of the file's columns.
+    """
     return tuple(
         ColumnTried(match, _became(place, match.column, table, ours, sales, words))
         for place, match in enumerate(matches)
@@ -88,7 +107,22 @@ class Words:
     money: Money
 
     def read_as(self, column: str, text: str, sales: SaleFile, row: int) -> str:
-        """A cell of a good row as it was read."""
+        """A cell of a good row as it was read.
+
+        Parameters
+        ----------
+        column : str
+            Our heading.
+        text : str
+            The cell under it.
+        sales : SaleFile
+        row : int
+            Place among the good rows.
+
+        Returns
+        -------
+        str
+        """
         if column in AMOUNTS and text:
             return self.money.show(round(float(text) * 10**self.money.decimals))
         kind = tuple(self.book.kinds.values())[sales.items.readings.kinds[row]]
@@ -103,7 +137,23 @@ class Words:
 def guessed_words(
     table: Table, matches: tuple[Match, ...], ours: OurTable, book: RuleBook
 ) -> tuple[UnknownWord, ...]:
-    """List the words that were taken for a kind by what they usually mean, frequent ones first."""
+    """List the words that were taken for a kind by what they usually mean, frequent ones first.
+
+    Parameters
+    ----------
+    table : Table
+        The file as it came.
+    matches : tuple of Match
+        What each of its columns was taken for.
+    ours : OurTable
+        The same with our headings.
+    book : RuleBook
+
+    Returns
+    -------
+    tuple of UnknownWord
+        With how often each stands in the file.
+    """
     place = next((at for at, match in enumerate(matches) if match.column == "kind"), None)
     if place is None or "kind" not in ours.table.heading:
         return ()
@@ -122,7 +172,23 @@ def guessed_words(
 def unknown_words(
     table: Table, matches: tuple[Match, ...], problems: tuple[Problem, ...], book: RuleBook
 ) -> tuple[UnknownWord, ...]:
-    """List the words that stand for no option and no kind, the most frequent first."""
+    """List the words that stand for no option and no kind, the most frequent first.
+
+    Parameters
+    ----------
+    table : Table
+        The file as it came.
+    matches : tuple of Match
+        What each of its columns was taken for.
+    problems : tuple of Problem
+        What could not be read.
+    book : RuleBook
+
+    Returns
+    -------
+    tuple of UnknownWord
+        With how often each stands in the file.
+    """
     place = {match.heading: (at, match.column) for at, match in enumerate(matches)}
     counts: Counter[tuple[str, str]] = Counter()
     for problem in problems:

@@ -26,7 +26,19 @@ class Rates:
     by_currency: Mapping[str, tuple[tuple[date, Decimal], ...]] = field(default_factory=dict)
 
     def at(self, currency: str, day: date) -> Decimal | None:
-        """What one unit was worth on a day; None before the first day that the owner stated."""
+        """What one unit was worth on a day; None before the first day that the owner stated.
+
+        Parameters
+        ----------
+        currency : str
+            ISO 4217.
+        day : date
+
+        Returns
+        -------
+        Decimal or None
+            In the shop's currency.
+        """
         stated = self.by_currency.get(currency, ())
         place = bisect_right([since for since, _ in stated], day)
         return stated[place - 1][1] if place else None
@@ -44,7 +56,23 @@ def stated_rates(engine: Engine) -> Rates:
 def write_rate(
     session: Session, currency: str, since: date, rate: Decimal, at: datetime, by: str
 ) -> None:
-    """Write down what one unit of a currency is worth from a day on."""
+    """Write down what one unit of a currency is worth from a day on.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction of the caller's.
+    currency : str
+        ISO 4217.
+    since : date
+        From this day on, until a later rate.
+    rate : Decimal
+        Of the shop's currency for one unit of that one, above 0.
+    at : datetime
+        Now, with its zone.
+    by : str
+        Name of whoever does it.
+    """
     row = {"currency": currency, "since": since, "rate": f"{rate:f}", "by_whom": by}
     session.execute(insert(ExchangeRateRow).values(**row, made_at=stored(at)))
 

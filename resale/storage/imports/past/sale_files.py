@@ -123,7 +123,23 @@ def read_day(text: str) -> np.datetime64:
 
 
 def sales_of(table: Table, book: RuleBook) -> SaleFile:
-    """Turn a table with our headings into sales, as `read_sales` does."""
+    """Turn a table with our headings into sales, as `read_sales` does.
+
+    Parameters
+    ----------
+    table : Table
+    book : RuleBook
+
+    Returns
+    -------
+    SaleFile
+        The good rows, and the problems of the others.
+
+    Raises
+    ------
+    ItemFileError
+        If a column that a sale needs is missing.
+    """
     for name in NEEDED:
         if name not in table.heading:
             raise ItemFileError(

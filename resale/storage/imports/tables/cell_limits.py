@@ -31,6 +31,13 @@ class Counted:
     def take(self, number: int, row: Sequence[str]) -> None:
         """Count a row of the file, by its number there.
 
+        Parameters
+        ----------
+        number : int
+            Of the row in the file, from 1.
+        row : sequence of str
+            Its cells.
+
         Raises
         ------
         ItemFileError
@@ -51,5 +58,19 @@ class Counted:
             self.refuse(number, f"a cell has more than {LONGEST_CELL:,} characters", "shorten it")
 
     def refuse(self, number: int, what: str, remedy: str) -> None:
-        """Say in which row the file became too large."""
+        """Say in which row the file became too large.
+
+        Parameters
+        ----------
+        number : int
+            Of the row in the file, from 1.
+        what : str
+            What is too large.
+        remedy : str
+
+        Raises
+        ------
+        ItemFileError
+            Always.
+        """
         raise ItemFileError(what, where=f"{self.name}, row {number:,}", remedy=remedy)

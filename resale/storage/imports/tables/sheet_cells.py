@@ -31,6 +31,18 @@ def sheet_rows(content: bytes, name: str) -> Iterator[SheetRow]:
 
     Formulas stay the text they are and are never worked out.
 
+    Parameters
+    ----------
+    content : bytes
+        The whole workbook.
+    name : str
+        Of the file, for the sentence.
+
+    Yields
+    ------
+    SheetRow
+        With sheet and number in the file.
+
     Raises
     ------
     ItemFileError

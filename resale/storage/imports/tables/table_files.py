@@ -246,6 +246,14 @@ def unguarded(cell: str) -> str:
 
 
 def write_rows(stream: IO[str], rows: Iterable[Sequence[str]]) -> None:
-    """Write rows of cells, guarded, as CSV with commas."""
+    """Write rows of cells, guarded, as CSV with commas.
+
+    Parameters
+    ----------
+    stream : text stream
+        Open for writing.
+    rows : iterable of sequence of str
+        The heading first.
+    """
     writer = csv.writer(stream, lineterminator="\n")
     writer.writerows([guarded(cell) for cell in row] for row in rows)
