@@ -15,7 +15,8 @@ from resale.errors import SettingError
 from resale.money import Money
 from resale.services.actor import at_the_machine
 from resale.services.backup.take_away import keep_copy
-from resale.storage.backup.catalogue import CopyManifest, copies_folder
+from resale.storage.backup.catalogue import copies_folder
+from resale.storage.backup.manifest import CopyManifest
 from resale.storage.backup.restore import restore_backup
 from resale.storage.backup.server_restore import restore_to_server
 from resale.storage.backup.verify import check_archive

@@ -18,7 +18,8 @@ from resale.services.actor import Actor
 from resale.services.on_hand.lines import rail_of
 from resale.services.settlement.consigned import bring_items
 from resale.services.shop import Shop, open_shop
-from resale.storage.ledger.consignors import consignors, lives_of, save_consignor
+from resale.storage.ledger.brought import lives_of
+from resale.storage.ledger.consignors import consignors, save_consignor
 from resale.storage.ledger.day_book import day_book
 from resale.storage.ledger.ledger import items_on_hand
 from resale.web import create_app

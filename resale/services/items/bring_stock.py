@@ -29,7 +29,8 @@ from resale.storage.imports.past.rates import stated_rates
 from resale.storage.items.label_rows import all_names
 from resale.storage.items.new_save import NewSave
 from resale.storage.items.save import save_items
-from resale.storage.ledger.consignors import brings, consignors
+from resale.storage.ledger.brought import brings
+from resale.storage.ledger.consignors import consignors
 from resale.storage.ledger.effective_events import event_key
 from resale.storage.ledger.hold_rows import open_rows
 from resale.storage.ledger.ledger import item_row

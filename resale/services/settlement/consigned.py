@@ -12,7 +12,8 @@ from resale.services.settlement.entered import enter_items
 from resale.services.shop import Shop
 from resale.services.transaction import transaction
 from resale.storage.db.consignor_tables import BroughtRow
-from resale.storage.ledger.consignors import ConsignorError, brings, consignor_row, takes_off
+from resale.storage.ledger.brought import brings, takes_off
+from resale.storage.ledger.consignors import ConsignorError, consignor_row
 from resale.storage.ledger.ledger import item_row
 
 

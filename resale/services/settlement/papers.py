@@ -11,7 +11,7 @@ from resale.money import Money
 from resale.selling.consignment.csv import statement_csv
 from resale.selling.consignment.statement import Statement
 from resale.services.shop import Shop
-from resale.storage.settlement.statements import closed_statement
+from resale.storage.settlement.closed_statements import closed_statement
 
 
 def statement_closed(shop: Shop, number: str, serial: int) -> Statement:

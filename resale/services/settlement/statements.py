@@ -24,13 +24,8 @@ from resale.services.transaction import Work, transaction
 from resale.storage.db.consignor_tables import ConsignorRow
 from resale.storage.items.store import NotSavedError, item_numbered
 from resale.storage.ledger.consignors import consignor_row
-from resale.storage.settlement.statements import (
-    Unstated,
-    last_statement,
-    last_steps_of,
-    unstated,
-    write_statement,
-)
+from resale.storage.settlement.closed_statements import last_statement, write_statement
+from resale.storage.settlement.statements import Unstated, last_steps_of, unstated
 
 REASONS = 4
 """So many reasons for a price fit on a line of paper."""

@@ -13,7 +13,8 @@ from resale.selling.consignment.take_in import Consignor, ConsignorTerms, TakeIn
 from resale.services.settlement.statements import reasons_of
 from resale.services.shop import Shop
 from resale.storage.items.store import item_numbered
-from resale.storage.ledger.consignors import consignor_row, lives_of
+from resale.storage.ledger.brought import lives_of
+from resale.storage.ledger.consignors import consignor_row
 from resale.storage.ledger.ledger import ItemLife
 from resale.storage.settlement.statements import agreed_of
 

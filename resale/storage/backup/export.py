@@ -4,31 +4,26 @@ from __future__ import annotations
 
 import hashlib
 import io
-import json
 import os
 import zipfile
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Engine, Row, select
+from sqlalchemy import Engine
 from sqlalchemy.orm import Session
 
 from resale import __version__
 from resale.config.settings import Settings
 from resale.errors import ResaleError
 from resale.garments.rulebook.overlay import overlay_text
-from resale.storage.backup.bringable import bringable
+from resale.storage.backup.export_tables import Cells, as_json, tables_of
 from resale.storage.backup.whole_tables import photo_files, whole_tables
-from resale.storage.db.hold_tables import HoldEventRow
-from resale.storage.db.photo_tables import PhotoRow
 from resale.storage.db.shared_files import fetch
-from resale.storage.db.tables import ColumnMemory, EventRow, ImportRun, ItemRow, ValuationRow
 from resale.storage.imports.tables.table_files import write_rows
-from resale.storage.items.stored_valuation import from_stored
 from resale.storage.models.book_archive import BOOKS
 from resale.storage.models.model_files import MANIFEST
 from resale.storage.models.model_runs import MODELS, fitted_models, model_at_hand
@@ -36,7 +31,6 @@ from resale.storage.models.rule_changes import FILE_NAME as RULES
 from resale.storage.models.rule_changes import overlay_of
 
 FORMAT = 1
-AT_ONCE = 1000
 SETTINGS = "settings.json"
 _ABOUT = {
     "items.csv": "a line for each item",
@@ -55,9 +49,6 @@ _ABOUT = {
     "past.csv": "what sold and stayed sold, as resale bring reads it",
     "consignors.csv": "consignors, as resale consignors reads them",
 }
-_SHARE = ("signal", "name", "option", "rule_factor", "sales_factor", "rule_money", "sales_money")
-
-Cells = Iterable[Sequence[str]]
 
 
 class NotTakenOutError(ResaleError):
@@ -144,7 +135,7 @@ def write_records(engine: Engine, settings: Settings, stream: Any, at: datetime)
     counts: dict[str, int] = {}
     digests: dict[str, str] = {}
     with Session(engine) as session, zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, rows in _tables(session, engine, settings).items():
+        for name, rows in tables_of(session, engine, settings).items():
             counts[name], digests[name] = _write(archive, name, rows)
         for name, content in _manifests(settings):
             archive.writestr(name, content)
@@ -178,7 +169,7 @@ def write_records(engine: Engine, settings: Settings, stream: Any, at: datetime)
                 for name, digest in digests.items()
             ],
         }
-        archive.writestr("manifest.json", _json(manifest, indent=2))
+        archive.writestr("manifest.json", as_json(manifest, indent=2))
     return counts
 
 
@@ -224,102 +215,7 @@ def _files(engine: Engine, settings: Settings, session: Session) -> Iterator[tup
             yield path.relative_to(folder).as_posix(), path
 
 
-def _tables(session: Session, engine: Engine, settings: Settings) -> dict[str, Cells]:
-    return {
-        "items.csv": _rows(session, ItemRow),
-        "events.csv": _of_items(session, EventRow),
-        "holds.csv": _of_items(session, HoldEventRow),
-        "valuations.csv": _rows(session, ValuationRow, leave=("result", "inputs")),
-        "shares.csv": _shares(session),
-        "answers.csv": _answers(session),
-        "files.csv": _rows(session, ImportRun),
-        "words.csv": _rows(session, ColumnMemory),
-        "models.csv": _models(engine, settings),
-        "photos.csv": _rows(session, PhotoRow),
-        **bringable(session, settings.money),
-    }
-
-
-def _rows(session: Session, table: Any, leave: Sequence[str] = ()) -> Iterator[Sequence[str]]:
-    """A table as it stands."""
-    columns = [column for column in table.__table__.columns if column.name not in leave]
-    yield [column.name for column in columns]
-    query = select(*columns).order_by(table.id)
-    for row in session.execute(query.execution_options(yield_per=AT_ONCE)):
-        yield [_cell(value) for value in row]
-
-
-def _of_items(session: Session, table: Any) -> Iterator[Sequence[str]]:
-    """A table of what belongs to items, each by its number."""
-    columns = [column for column in table.__table__.columns if column.name != "item_id"]
-    yield ["item", *(column.name for column in columns)]
-    query = (
-        select(ItemRow.number, *columns)
-        .join(ItemRow, ItemRow.id == table.item_id)
-        .order_by(table.id)
-    )
-    for row in session.execute(query.execution_options(yield_per=AT_ONCE)):
-        yield [_cell(value) for value in row]
-
-
-def _shares(session: Session) -> Iterator[Sequence[str]]:
-    yield ["valuation", "item", *_SHARE]
-    for row in _valued(session):
-        for share in from_stored(row.result).contributions:
-            yield [_cell(row.id), row.number, *(_cell(getattr(share, name)) for name in _SHARE)]
-
-
-def _answers(session: Session) -> Iterator[Sequence[str]]:
-    yield ["valuation", "item", "how", "signal", "said"]
-    for row in _valued(session):
-        for how in ("choices", "picked", "typed", "gauges", "flats"):
-            for signal, option in row.inputs.get(how, {}).items():
-                yield [_cell(row.id), row.number, how, signal, _cell(option)]
-
-
-def _valued(session: Session) -> Iterator[Row[Any]]:
-    query = (
-        select(ValuationRow.id, ItemRow.number, ValuationRow.result, ValuationRow.inputs)
-        .join(ItemRow, ItemRow.id == ValuationRow.item_id)
-        .order_by(ValuationRow.id)
-    )
-    yield from session.execute(query.execution_options(yield_per=AT_ONCE))
-
-
-def _models(engine: Engine, settings: Settings) -> Iterator[Sequence[str]]:
-    names = (
-        "model_id",
-        "note",
-        "book_version",
-        "book_fingerprint",
-        "data",
-        "sales",
-        "noise",
-        "made_at",
-        "current",
-    )
-    yield names
-    for model in reversed(fitted_models(engine, settings)):
-        yield [_cell(getattr(model, name)) for name in names]
-
-
 def _manifests(settings: Settings) -> Iterator[tuple[str, bytes]]:
     """What is said of every model that is kept."""
     for path in sorted((settings.data_folder / MODELS).glob(f"*/{MANIFEST}")):
         yield f"models/{path.parent.name}.json", path.read_bytes()
-
-
-def _cell(value: Any) -> str:
-    if value is None:
-        return ""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, datetime):
-        return value.replace(tzinfo=None).isoformat(timespec="seconds")
-    if isinstance(value, dict | list):
-        return _json(value)
-    return str(value)
-
-
-def _json(value: Any, indent: int | None = None) -> str:
-    return json.dumps(value, ensure_ascii=False, sort_keys=indent is None, indent=indent)

@@ -20,7 +20,9 @@ from sqlalchemy import Engine
 
 from resale import __version__
 from resale.config.settings import Settings
-from resale.storage.backup.catalogue import (
+from resale.storage.backup.contents import shop_files
+from resale.storage.backup.fsync import sync_folder
+from resale.storage.backup.manifest import (
     FORMAT,
     FORMAT_ON_SERVER,
     MANIFEST,
@@ -30,8 +32,6 @@ from resale.storage.backup.catalogue import (
     Why,
     stays_inside,
 )
-from resale.storage.backup.contents import shop_files
-from resale.storage.backup.fsync import sync_folder
 from resale.storage.backup.server_dump import DUMP, dump_records
 from resale.storage.backup.sqlite_backup import copy_online
 from resale.storage.backup.totals import Totals, damage_in, totals_of

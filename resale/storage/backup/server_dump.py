@@ -19,7 +19,7 @@ from typing import IO, cast
 from sqlalchemy import Connection, Engine, make_url, text
 
 from resale.config.settings import Settings
-from resale.storage.backup.catalogue import CopyError
+from resale.storage.backup.manifest import CopyError
 from resale.storage.backup.totals import Totals
 
 DUMP = "records.pgdump"

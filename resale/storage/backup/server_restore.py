@@ -17,7 +17,7 @@ from sqlalchemy.exc import ProgrammingError
 from sqlalchemy.schema import CreateSchema
 
 from resale.config.settings import Settings
-from resale.storage.backup.catalogue import CopyError, CopyManifest
+from resale.storage.backup.manifest import CopyError, CopyManifest
 from resale.storage.backup.restore import Restored, change_places, to_disk
 from resale.storage.backup.server_dump import DUMP, run, totals_on_server
 from resale.storage.backup.verify import check_records, check_totals, opened, unpack

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from alembic.script import ScriptDirectory
 
-from resale.storage.backup.catalogue import (
+from resale.storage.backup.manifest import (
     MANIFEST,
     UNREADABLE,
     CopyError,

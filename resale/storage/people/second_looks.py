@@ -8,15 +8,14 @@ from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from sqlalchemy import func, select
-from sqlalchemy.orm import Session
 
-from resale.storage.db.drill_tables import SampleRow, SecondLookRow, WholeItemRow
+from resale.storage.db.drill_tables import SampleRow, SecondLookRow
 from resale.storage.db.people_tables import PersonRow
 from resale.storage.db.tables import ItemRow, ValuationRow
 from resale.storage.db.upsert import insert
 from resale.storage.db.utc import stored, told
 from resale.storage.db.writing import Records, reading, writing
-from resale.storage.items.store import NotSavedError
+from resale.storage.people.whole_items import item_id_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,17 +61,6 @@ class SavedLook:
     seconds: float
     sampled_on: date | None
     made_at: datetime
-
-
-@dataclass(frozen=True, slots=True)
-class NewWholeItem:
-    """A whole item read for practice; readings as plain values."""
-
-    key: str
-    number: str
-    person_id: int
-    reading: Mapping[str, Any]
-    lead: Mapping[str, Any]
 
 
 def last_intake_day(records: Records) -> date | None:
@@ -180,7 +168,7 @@ def save_looks(records: Records, many: Sequence[NewLook], at: datetime) -> None:
                 insert(session, SecondLookRow)
                 .values(
                     client_key=new.key,
-                    item_id=_item_id(session, new.number),
+                    item_id=item_id_of(session, new.number),
                     person_id=new.person_id,
                     sampled_on=new.sampled_on,
                     reading=dict(new.choices),
@@ -222,94 +210,6 @@ def looks_count(records: Records) -> int:
     """How many readings there are: what is worked out from them holds until it changes."""
     with reading(records) as session:
         return session.scalar(select(func.count()).select_from(SecondLookRow)) or 0
-
-
-def save_whole_item(records: Records, new: NewWholeItem, at: datetime) -> None:
-    """Keep a whole item read for practice; the same key is kept once.
-
-    Parameters
-    ----------
-    records : Engine or Session
-        The shop's records, or a transaction in which they are open.
-    new : NewWholeItem
-    at : datetime
-        Now, with its zone.
-    """
-    with writing(records) as session:
-        session.execute(
-            insert(session, WholeItemRow)
-            .values(
-                client_key=new.key,
-                item_id=_item_id(session, new.number),
-                person_id=new.person_id,
-                reading=dict(new.reading),
-                lead=dict(new.lead),
-                made_at=stored(at),
-            )
-            .on_conflict_do_nothing(index_elements=["client_key"])
-        )
-
-
-def whole_items_read(records: Records, person_id: int) -> tuple[str, ...]:
-    """Numbers of the items that a person read for practice, the oldest first.
-
-    Parameters
-    ----------
-    records : Engine or Session
-        The shop's records, or a transaction in which they are open.
-    person_id : int
-
-    Returns
-    -------
-    tuple of str
-    """
-    wanted = (
-        select(ItemRow.number)
-        .join(WholeItemRow, WholeItemRow.item_id == ItemRow.id)
-        .where(WholeItemRow.person_id == person_id)
-        .order_by(WholeItemRow.id)
-    )
-    with reading(records) as session:
-        return tuple(session.scalars(wanted))
-
-
-def whole_item(records: Records, key: str) -> NewWholeItem:
-    """Find a whole item read for practice by its key.
-
-    Parameters
-    ----------
-    records : Engine or Session
-        The shop's records, or a transaction in which they are open.
-    key : str
-
-    Returns
-    -------
-    NewWholeItem
-
-    Raises
-    ------
-    NotSavedError
-    """
-    wanted = (
-        select(WholeItemRow, ItemRow.number)
-        .join(ItemRow, ItemRow.id == WholeItemRow.item_id)
-        .where(WholeItemRow.client_key == key)
-    )
-    with reading(records) as session:
-        found = session.execute(wanted).one_or_none()
-        if found is None:
-            raise NotSavedError("no reading is kept here", remedy="read an item first")
-        row, number = found
-        return NewWholeItem(row.client_key, number, row.person_id, row.reading, row.lead)
-
-
-def _item_id(session: Session, number: str) -> int:
-    found = session.scalar(select(ItemRow.id).where(ItemRow.number == number))
-    if found is None:
-        raise NotSavedError(
-            f"no item {number[:20]!r} is saved", remedy="look for it in the list of items"
-        )
-    return found
 
 
 def _look(row: SecondLookRow, item: ItemRow, person: str) -> SavedLook:

@@ -14,7 +14,7 @@ from resale.services.standing.saved import saved_standings
 from resale.services.standing.standing import Standing
 from resale.storage.items.item_lines import ItemFilter, ListedItem, items_before
 from resale.storage.items.store import NotSavedError, SavedItem, item_numbered
-from resale.storage.ledger.consignors import consignor_of
+from resale.storage.ledger.brought import consignor_of
 from resale.storage.ledger.effective_events import event_key
 from resale.storage.ledger.ledger import item_life
 from resale.storage.ledger.transitions import Event

@@ -12,7 +12,7 @@ from flask_wtf.csrf import CSRFError  # type: ignore[import-untyped]
 from werkzeug.exceptions import HTTPException, SecurityError
 
 from resale.errors import ResaleError
-from resale.storage.backup.catalogue import NoSuchCopyError
+from resale.storage.backup.manifest import NoSuchCopyError
 from resale.storage.db.disk_faults import DiskError, DiskFullError, disk_fault
 from resale.storage.db.server_faults import ServerError
 from resale.storage.items.store import NotSavedError

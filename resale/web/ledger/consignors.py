@@ -22,7 +22,8 @@ from resale.services.settlement.owed import due_to, dues_now
 from resale.services.settlement.statements import open_statement
 from resale.services.settlement.take_in_sheet import agreed_with, brought_by, take_in_of
 from resale.storage.ledger.consignors import consignor_numbered, consignors
-from resale.storage.settlement.statements import closed_statements, moves_of
+from resale.storage.settlement.closed_statements import closed_statements
+from resale.storage.settlement.statements import moves_of
 from resale.web.access.current_user import me
 from resale.web.core.item_number import number_in
 from resale.web.core.shop import Shop, shop_now

@@ -13,16 +13,18 @@ from werkzeug.exceptions import NotFound
 
 from resale.errors import ReadingError
 from resale.services.items.entry import new_key
+from resale.storage.people.drill_sessions import (
+    NoSuchSessionError,
+    SavedSession,
+    save_session,
+    session_of,
+)
 from resale.storage.people.drill_store import (
     NewAnswer,
-    NoSuchSessionError,
     SavedAnswer,
-    SavedSession,
     answers_in,
     progress_of,
     record_answer,
-    save_session,
-    session_of,
 )
 from resale.training.drawings.families import make
 from resale.training.practice.session import choose_session

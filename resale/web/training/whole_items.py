@@ -19,7 +19,7 @@ from resale.services.items.entry import Entry, new_key
 from resale.storage.items.readers import has_read, readers
 from resale.storage.items.store import NotSavedError, SavedItem, item_numbered, items_page
 from resale.storage.people.people import people
-from resale.storage.people.second_looks import (
+from resale.storage.people.whole_items import (
     NewWholeItem,
     save_whole_item,
     whole_item,

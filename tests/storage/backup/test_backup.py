@@ -18,18 +18,15 @@ from kept_shop import AT, PHOTO, asked, small_shop
 from migrating import go
 
 from resale.config.settings import Settings
-from resale.storage.backup.catalogue import (
+from resale.storage.backup.catalogue import backups_in, copy_named, is_due, let_go
+from resale.storage.backup.make import make_backup
+from resale.storage.backup.manifest import (
     MANIFEST,
     NEWEST_FORMAT,
     CopyError,
     NoSuchCopyError,
-    backups_in,
-    copy_named,
-    is_due,
-    let_go,
     stays_inside,
 )
-from resale.storage.backup.make import make_backup
 from resale.storage.backup.restore import restore_backup
 from resale.storage.backup.verify import check_archive
 from resale.storage.db.database import FILE_NAME, engine_of, migration_config

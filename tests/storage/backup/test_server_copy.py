@@ -14,8 +14,8 @@ from ledger_shop import NOON, LedgerShop
 from servers import Place, drop, own_schema, server_address
 from sqlalchemy import Engine, create_engine, make_url, text
 
-from resale.storage.backup.catalogue import MANIFEST, CopyError
 from resale.storage.backup.make import make_backup
+from resale.storage.backup.manifest import MANIFEST, CopyError
 from resale.storage.backup.server_dump import DUMP, totals_on_server
 from resale.storage.backup.server_restore import restore_to_server
 from resale.storage.backup.verify import check_archive

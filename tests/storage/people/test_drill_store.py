@@ -14,20 +14,17 @@ from writing import save_item
 
 from resale.errors import ResaleError
 from resale.storage.items.store import NotSavedError, item_numbered
+from resale.storage.people.drill_sessions import NoSuchSessionError, save_session, session_of
 from resale.storage.people.drill_store import (
     NewAnswer,
-    NoSuchSessionError,
     answers_in,
     answers_of,
     progress_of,
     record_answer,
-    save_session,
-    session_of,
 )
 from resale.storage.people.people import add_person, people, person_by_id
 from resale.storage.people.second_looks import (
     NewLook,
-    NewWholeItem,
     SavedSample,
     last_intake_day,
     looks,
@@ -36,6 +33,9 @@ from resale.storage.people.second_looks import (
     sample_of,
     save_looks,
     save_sample,
+)
+from resale.storage.people.whole_items import (
+    NewWholeItem,
     save_whole_item,
     whole_item,
     whole_items_read,

@@ -19,7 +19,8 @@ from resale.services.consignors.forget_consignor import forget_consignor
 from resale.services.settlement.papers import statement_closed
 from resale.storage.db.tables import ItemRow
 from resale.storage.items.store import NotSavedError
-from resale.storage.ledger.consignors import brings, consignor_numbered, save_consignor
+from resale.storage.ledger.brought import brings
+from resale.storage.ledger.consignors import consignor_numbered, save_consignor
 from resale.storage.ledger.day_book import day_book
 from resale.storage.people.erasure import NoteFound, traces_of
 from resale.storage.photos.files import FOLDER

@@ -22,7 +22,8 @@ from resale.services.settlement.owed import accounts_now, dues_now
 from resale.storage.backup.totals import totals_of
 from resale.storage.db.database import FILE_NAME
 from resale.storage.items.store import item_numbered
-from resale.storage.ledger.consignors import consignors, lives_of
+from resale.storage.ledger.brought import lives_of
+from resale.storage.ledger.consignors import consignors
 from resale.storage.ledger.holds import waiting
 from resale.storage.ledger.ledger import item_life
 from resale.storage.people.audit_log import all_audit_entries

@@ -12,7 +12,8 @@ from flask import Flask
 from flask.testing import FlaskClient
 from signed_in import signed_in
 
-from resale.storage.people.drill_store import answers_of, progress_of, save_session
+from resale.storage.people.drill_sessions import save_session
+from resale.storage.people.drill_store import answers_of, progress_of
 from resale.storage.people.people import people
 from resale.training.practice.schedule import Drill
 from resale.training.practice.session import Planned

@@ -12,7 +12,8 @@ from flask import Flask
 from rail_shop import RailShop
 from writing import add_photo, remove_photo
 
-from resale.storage.people.drill_store import answers_of, save_session, session_of
+from resale.storage.people.drill_sessions import save_session, session_of
+from resale.storage.people.drill_store import answers_of
 from resale.storage.people.people import people
 from resale.storage.photos.write_photos import review_photo
 from resale.training.practice.photo_cards import FAMILY
