@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from babel import Locale
 from babel.numbers import (
@@ -53,7 +53,7 @@ class Money:
         >>> Money("EUR", "en_IE").show(123450)
         '€1,234.50'
         """
-        return format_currency(self.amount(minor), self.currency, locale=self._locale)
+        return _shown(self, minor)
 
     def plain(self, minor: int) -> str:
         """Write an amount without the currency, all decimals shown."""
@@ -114,3 +114,9 @@ class Money:
     @cached_property
     def _locale(self) -> Locale:
         return Locale.parse(self.locale)
+
+
+@lru_cache(maxsize=4096)
+def _shown(money: Money, minor: int) -> str:
+    # A page says the same price several times, and Babel reads its pattern anew for each.
+    return format_currency(money.amount(minor), money.currency, locale=money._locale)

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 from resale.garments.fibres.names import fold
@@ -57,6 +58,8 @@ class ChildGuess:
     why: str = ""
 
 
+# Asked several times for every tap, of the same few words.
+@lru_cache(maxsize=256)
 def child_guess(kind: str, size: str = "", label: str = "", note: str = "") -> ChildGuess:
     """Guess from what was entered whether the thing is a child's.
 

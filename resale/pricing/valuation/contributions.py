@@ -66,11 +66,11 @@ def contributions_of(
     picked, known = table.flat(codes), codes != UNKNOWN
     rules, sales = (padded[picked] for padded in table.padded)
     precision = np.ones(len(codes))
-    if table.tell_weight.any():
+    tells = table.tells
+    if len(tells):
         by_book = table.padded_points[0][picked] / (1 + known @ table.tell_weight[0])[:, None]
         precision = 1 + known @ table.tell_weight[1]
         by_now = table.padded_points[1][picked] / precision[:, None]
-        tells = np.flatnonzero(table.tell_weight.any(axis=0))
         # What is shown of the book is the book's own word; the rest is what the shop learned.
         sales[:, tells] += by_now[:, tells] - by_book[:, tells]
         rules[:, tells] += by_book[:, tells]

@@ -16,6 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -35,9 +36,8 @@ SECONDS_AN_HOUR = 3600.0
 STOP = -1
 
 
-@dataclass(frozen=True)
-class Check:
-    """What looking at one signal would be worth.
+class Check(NamedTuple):
+    """What looking at one signal would be worth; some fifty are made for every tap.
 
     Attributes
     ----------
@@ -188,7 +188,7 @@ def _prospects(
     """Try every option of every signal, and average over what one may find."""
     table, terms, options = valuer.model.tables[kind.id], valuer.terms, valuer.options[kind.id]
     codes = valuer.with_extras(readings.rows(rows))[:, valuer.columns[kind.id]]
-    found = valuer.contributions(kind.id, codes)
+    found = now.found.get(kind.id) or valuer.contributions(kind.id, codes)
     # Labels and seasons stand behind the signals and are never looked for.
     codes = codes[:, : len(kind.signals)]
     effect, wear = _if_known(options, table.slope, found, valuer.book.book.further_wear)

@@ -87,6 +87,11 @@ class KindTable:
         return np.append(self.points[0], 0.0), np.append(self.points[1], 0.0)
 
     @cached_property
+    def tells(self) -> npt.NDArray[np.intp]:
+        """Places of the signals that speak of make."""
+        return np.flatnonzero(self.tell_weight.any(axis=0))
+
+    @cached_property
     def signal_of(self) -> npt.NDArray[np.intp]:
         """Signal of each option, shape (options,)."""
         return np.repeat(np.arange(len(self.signals)), np.diff(self.starts))

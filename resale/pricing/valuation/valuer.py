@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -67,6 +68,8 @@ class Valuations:
     make, precision : ndarray, shape (n,)
         How far above the average of its kind the item is made (standard deviations), and one over
         the variance of that.
+    found : mapping of str to Contributions
+        By kind, of all its items in their order, as far as they were kept.
     """
 
     kinds: npt.NDArray[np.intp]
@@ -90,6 +93,7 @@ class Valuations:
     make: Array
     precision: Array
     decimals: int
+    found: Mapping[str, Contributions] = field(default_factory=dict)
 
     @cached_property
     def in_minor_units(self) -> tuple[Minor, Minor, Minor]:
@@ -159,17 +163,17 @@ class Valuer:
             for kind, table in self.model.tables.items()
         }
 
+    @cached_property
+    def label_keys(self) -> tuple[str, ...]:
+        """Labels that the model knows, by key: whoever wrote one, and in whatever capitals."""
+        return tuple(label_key(known) for known in self.model.extras[0])
+
     def with_extras(self, readings: Readings) -> npt.NDArray[np.int16]:
         """Codes of the readings with those of label and season as last columns."""
-        labels, seasons = self.model.extras
-        # By key: the same label has the same worth whoever wrote it, and in whatever capitals.
+        said = [label_key(one) for one in readings.labels]
         extras = [
-            word_codes(
-                [label_key(said) for said in readings.labels],
-                [label_key(known) for known in labels],
-                len(readings),
-            ),
-            word_codes(readings.seasons, seasons, len(readings)),
+            word_codes(said, self.label_keys, len(readings)),
+            word_codes(readings.seasons, self.model.extras[1], len(readings)),
         ]
         return np.column_stack([readings.codes, *extras])
 
@@ -215,10 +219,11 @@ class Valuer:
         flat = {name: np.empty(count) for name in FLAT}
         places = {name: np.zeros(count, np.intp) for name in PLACES}
         chances = np.empty((count, len(self.starts) + 1))
+        found: dict[str, Contributions] = {}
         for place, kind in enumerate(self.model.tables):
             rows = np.flatnonzero(readings.kinds == place)
             if len(rows):
-                self._value_kind(place, kind, codes, rows, parts, flat, places)
+                found[kind] = self._value_kind(place, kind, codes, rows, parts, flat, places)
                 chances[rows] = tier_chances(
                     (parts["rules"][rows] + parts["sales"][rows]).sum(axis=1),
                     flat["spread"][rows],
@@ -228,7 +233,7 @@ class Valuer:
                     place,
                     self.terms.coverage,
                 )
-        return self._finished(readings, parts, flat, places, chances)
+        return self._finished(readings, parts, flat, places, chances, found)
 
     def _value_kind(
         self,
@@ -239,8 +244,8 @@ class Valuer:
         parts: dict[str, Array],
         flat: dict[str, Array],
         places: dict[str, Index],
-    ) -> None:
-        """Fill in what is said of the items of one kind."""
+    ) -> Contributions:
+        """Fill in what is said of the items of one kind; gives what each sign adds."""
         table, columns = self.model.tables[kind], self.columns[kind]
         local = codes[np.ix_(rows, columns)]
         found = self.contributions(kind, local)
@@ -257,6 +262,7 @@ class Valuer:
         bounds = bounds_of(self.book, places["cap"][rows], found.wear)
         places["best"][rows], places["floor"][rows] = bounds.cap, bounds.floor
         places["route"][rows] = gates.route[picked].max(axis=1)
+        return found
 
     def _finished(
         self,
@@ -265,6 +271,7 @@ class Valuer:
         flat: dict[str, Array],
         places: dict[str, Index],
         chances: Array,
+        found: Mapping[str, Contributions],
     ) -> Valuations:
         """Turn logs into money, and money into tickets."""
         decimals = self.terms.decimals
@@ -297,6 +304,7 @@ class Valuer:
             make=flat["make"],
             precision=flat["precision"],
             decimals=decimals,
+            found=found,
         )
 
 

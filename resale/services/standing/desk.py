@@ -43,7 +43,7 @@ class Desk:
     demand: Demand
     hung: PricePeriods
 
-    @property
+    @cached_property
     def terms(self) -> SellingTerms:
         """How the shop sells."""
         return replace(SellingTerms.of(self.settings), money=self.settings.money)

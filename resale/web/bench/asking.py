@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
-from resale.garments.rulebook.rule_book import Kind
 from resale.pricing.valuation.next_check import Check
 from resale.pricing.valuation.striking import Striking
-from resale.safety.required_looks import missing_looks
 from resale.services.items.entry import Entry
 from resale.web.item_form.looks import AT_ONCE, STRIKING
 
@@ -41,26 +39,29 @@ class Asked:
 
 
 def asked_now(
-    kind: Kind, entry: Entry, checks: Iterable[Check], striking: tuple[Striking, ...]
+    entry: Entry,
+    checks: Iterable[Check],
+    striking: tuple[Striking, ...],
+    at_once: Collection[str],
 ) -> Asked:
     """Choose what to look at now: what is required, what strikes, what the model finds worth most.
 
     Parameters
     ----------
-    kind : Kind
     entry : Entry
-        With what was passed over: nobody could tell, or it waits.
+        With what was passed over, as nobody could tell or it waits, and what is unlooked.
     checks : iterable of Check
         Signs not looked at yet.
     striking : tuple of Striking
         The card of what strikes in this kind.
+    at_once : collection of str
+        Ids of what one tap answers together.
     """
     passed = {*entry.untold, *entry.later}
     check = _best_check(entry, checks, striking, passed)
-    missing = missing_looks(kind, entry.inputs())
-    if AT_ONCE not in passed and any(one.harmless for one in missing):
+    if AT_ONCE not in passed and any(one in entry.unlooked for one in at_once):
         return Asked(AT_ONCE, True, check)
-    required = next((one.id for one in missing if one.id not in passed), "")
+    required = next((one for one in entry.unlooked if one not in passed), "")
     if required:
         return Asked(required, True, check)
     # What was saved before, or read like another, has had its turn on the card.

@@ -179,6 +179,7 @@ def _result(shop: Shop, kind: Kind, entry: Entry) -> dict[str, Any]:
     looked = look_at(shop, entry, shop.here().date())
     changeable, faults = still_changeable(entry, shop.settings.length_unit)
     entry = replace(entry, faults={**entry.faults, **faults})
+    looks = looks_view(kind, entry)
     return {
         "standing": looked.standing,
         "kind": kind,
@@ -186,8 +187,8 @@ def _result(shop: Shop, kind: Kind, entry: Entry) -> dict[str, Any]:
         "valued": looked.valued,
         "changeable": changeable,
         "measured": said_views(kind, entry),
-        "looks": looks_view(kind, entry),
-        "asked": asked_now(kind, entry, looked.checks, shop.striking[kind.id]),
+        "looks": looks,
+        "asked": asked_now(entry, looked.checks, shop.striking[kind.id], looks.answers),
         "striking": shop.striking[kind.id],
         "usual": usual_answers(kind, entry.choices),
     }

@@ -13,6 +13,7 @@ from resale.web.core import price_seam as drawing
 from resale.web.core import wording as words
 from resale.web.core.found_nothing import found_nothing
 from resale.web.core.make_gauge import make_gauge
+from resale.web.core.seam_thread import thread
 from resale.web.core.shop import current_shop
 
 
@@ -27,6 +28,7 @@ def init_app(app: Flask) -> None:
         seam_of=lambda valued: drawing.seam_of(valued, found_nothing(current_shop())),
         band_bar=drawing.band_bar,
         make_gauge=make_gauge,
+        thread=thread,
         tier_runs=drawing.tier_runs,
         band_words=words.band_words,
         support_words=words.support_words,

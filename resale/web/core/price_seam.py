@@ -143,13 +143,28 @@ def gathered_rows(
     """
     if not nothing:
         return tuple((row, ()) for row in rows)
-    found = tuple(row for row in rows if (row.signal, row.option) in nothing)
-    light = tuple(row for row in rows if row not in found and row.signal and abs(row.money) < small)
-    found = found if len(found) >= LEAST_GATHERED["nothing"] else ()
-    light = light if len(light) >= LEAST_GATHERED["small"] else ()
-    shown = [(row, ()) for row in rows if row not in found and row not in light]
+    is_found = [(row.signal, row.option) in nothing for row in rows]
+    is_light = [
+        not found and bool(row.signal) and abs(row.money) < small
+        for row, found in zip(rows, is_found, strict=True)
+    ]
+    found = _enough(rows, is_found, LEAST_GATHERED["nothing"])
+    light = _enough(rows, is_light, LEAST_GATHERED["small"])
+    shown = [
+        (row, ())
+        for row, nought, little in zip(rows, is_found, is_light, strict=True)
+        if not (nought and found) and not (little and light)
+    ]
     said = ((found, "looks found nothing"), (light, "signs of little weight"))
     return (*shown, *((_together(group, words), group) for group, words in said if group))
+
+
+def _enough(
+    rows: tuple[Contribution, ...], which: list[bool], least: int
+) -> tuple[Contribution, ...]:
+    """Give the rows that are meant, where they are enough for a line of their own."""
+    some = tuple(row for row, meant in zip(rows, which, strict=True) if meant)
+    return some if len(some) >= least else ()
 
 
 def _together(rows: tuple[Contribution, ...], words: str) -> Contribution:
