@@ -36,7 +36,7 @@ def keep(place: Path | None, folder: Path | None) -> None:
     with open_ledger(settings) as records:
         where = place or copies_folder(settings)
         backup = keep_copy(records, settings, at_the_machine(), where, now, _step)
-    click.echo(f"Kept as {backup.path}: {_held(backup.manifest, settings)}.")
+    click.echo(f"Kept as {backup.path}: {_carried(backup.manifest, settings)}.")
     with disk_faults_said(), backup.path.open("rb") as file:
         click.echo(f"SHA-256 {hashlib.file_digest(file, 'sha256').hexdigest()}")
 
@@ -56,13 +56,13 @@ def bring_copy_back(copy: Path, only_check: bool, folder: Path | None) -> None:
     if only_check:
         with disk_faults_said():
             manifest = check_archive(copy)
-        click.echo(f"{copy} is whole: {_held(manifest)}.")
+        click.echo(f"{copy} is whole: {_carried(manifest)}.")
         return
     now, there = datetime.now().astimezone(), _on_server(place)
     back = restore_to_server(copy, there, now) if there else restore_backup(copy, place, now)
     if back.set_aside is not None:
         click.echo(f"What stood there is now in {back.set_aside}")
-    click.echo(f"Brought back into {back.folder}: {_held(back.manifest)}.")
+    click.echo(f"Brought back into {back.folder}: {_carried(back.manifest)}.")
 
 
 def _on_server(place: Path) -> Settings | None:
@@ -75,8 +75,8 @@ def _on_server(place: Path) -> Settings | None:
     return settings if settings.records_url.get_secret_value() else None
 
 
-def _held(manifest: CopyManifest, settings: Settings | None = None) -> str:
-    """Say what a copy holds, with the sums that it is checked by."""
+def _carried(manifest: CopyManifest, settings: Settings | None = None) -> str:
+    """Say what a copy carries, with the sums that it is checked by."""
     locale = settings.locale if settings else "en_IE"
     counts = manifest.counts
     parts = [

@@ -9,6 +9,8 @@ says why they are worth nothing from anybody but a proxy that is known.
 from __future__ import annotations
 
 import gc
+import logging
+import math
 import socket
 import sys
 from collections.abc import Iterable
@@ -30,6 +32,9 @@ CONNECTIONS = 400
 # Each connection takes a descriptor, and with a body under way up to two more.
 DESCRIPTORS = 3 * CONNECTIONS
 CLOSED_AT_ONCE = 16
+# Of requests that wait for a thread: each for about half a second then.
+MANY_WAITING = 10 * THREADS
+A_MINUTE = 60.0
 IDLE_SECONDS = 30
 HEAD_BYTES = 64_000
 ELSEWHERE = "This shop is opened through its proxy only, by the address https://{name}/\n"
@@ -53,6 +58,7 @@ def http_server(app: Flask, door: socket.socket, settings: Settings) -> TcpWSGIS
         Not running yet.
     """
     _allow_descriptors()
+    logging.getLogger("waitress.queue").addFilter(LongQueue())
     # What was read at the start stays to the end: without this, looking through it for what could
     # be given back stops every desk for a tenth of a second and more, again and again.
     gc.freeze()
@@ -120,6 +126,27 @@ def through_proxy_only(inner: WSGIApplication, settings: Settings) -> WSGIApplic
         return [line]
 
     return application
+
+
+class LongQueue(logging.Filter):
+    """Say that requests wait where they are many, once a minute, and not each time that one does.
+
+    With a few desks that tap at the same moment one of them waits some milliseconds.
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._said = -math.inf
+
+    def filter(self, record: logging.LogRecord) -> bool:
+        """Whether the server's line on its queue is written."""
+        waiting = record.args[0] if isinstance(record.args, tuple) and record.args else 0
+        lately = record.created - self._said < A_MINUTE
+        if not isinstance(waiting, int) or waiting < MANY_WAITING or lately:
+            return False
+        self._said = record.created
+        record.msg = "%d requests wait to be answered"
+        return True
 
 
 class _RoomForTheNext(TcpWSGIServer):  # type: ignore[misc]

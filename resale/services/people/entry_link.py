@@ -17,7 +17,7 @@ FIRST_OWNER = "the first owner"
 
 
 def make_entry_link(records: Engine, actor: Actor, person: Person | None, at: datetime) -> str:
-    """Make a link that lets somebody in once; earlier ones are void.
+    """Make a link that lets somebody in once; earlier ones of a person are void.
 
     Parameters
     ----------

@@ -10,7 +10,8 @@ import secrets
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from sqlalchemy import update
+from sqlalchemy import select, update
+from sqlalchemy.orm import Session
 
 from resale.errors import ResaleError
 from resale.storage.db.people_tables import EntryLinkRow, PersonRow
@@ -41,7 +42,10 @@ def digest_of(token: str) -> str:
 def make_entry_link(
     records: Records, person_id: int | None, at: datetime, good_for: timedelta = GOOD_FOR
 ) -> str:
-    """Make a link for a person, or for the first owner, and void the earlier ones.
+    """Make a link for a person, and void their earlier ones; or one for the first owner.
+
+    Those for the first owner stay good side by side until one is taken: a second machine that is
+    opened meanwhile prints one of its own.
 
     Parameters
     ----------
@@ -62,11 +66,8 @@ def make_entry_link(
     token = secrets.token_urlsafe(BYTES)
     now = stored(at)
     with writing(records) as session:
-        session.execute(
-            update(EntryLinkRow)
-            .where(EntryLinkRow.person_id == person_id, EntryLinkRow.used_at.is_(None))
-            .values(used_at=now)
-        )
+        if person_id is not None:
+            _void_all(session, person_id, now)
         session.add(
             EntryLinkRow(
                 digest=digest_of(token),
@@ -109,7 +110,7 @@ def open_entry_link(records: Records, token: str, at: datetime) -> EntryLink:
 
 
 def use_entry_link(records: Records, token: str, at: datetime) -> None:
-    """Use a link up; of two that try at once, one gets in.
+    """Use a link up, and void every other for the same; of two that try at once, one gets in.
 
     Parameters
     ----------
@@ -123,19 +124,34 @@ def use_entry_link(records: Records, token: str, at: datetime) -> None:
     ------
     SpentLinkError
     """
+    now = stored(at)
     with writing(records) as session:
-        used = session.execute(
-            update(EntryLinkRow)
+        whose = select(EntryLinkRow.person_id).where(EntryLinkRow.digest == digest_of(token))
+        # In one order for all, or two machines could wait for each other's link.
+        good = session.scalars(
+            select(EntryLinkRow)
             .where(
-                EntryLinkRow.digest == digest_of(token),
+                EntryLinkRow.person_id.is_not_distinct_from(whose.scalar_subquery()),
                 EntryLinkRow.used_at.is_(None),
-                EntryLinkRow.until >= stored(at),
             )
-            .values(used_at=stored(at))
-            .returning(EntryLinkRow.id)
-        )
-        if used.first() is None:
+            .order_by(EntryLinkRow.id)
+            .with_for_update()
+        ).all()
+        mine = next((row for row in good if row.digest == digest_of(token)), None)
+        if mine is None or mine.until < now:
             raise _spent()
+        owned = select(PersonRow.id).where(PersonRow.role == "owner", PersonRow.left_at.is_(None))
+        if mine.person_id is None and session.scalar(owned.limit(1)) is not None:
+            raise _spent()
+        _void_all(session, mine.person_id, now)
+
+
+def _void_all(session: Session, person_id: int | None, now: datetime) -> None:
+    session.execute(
+        update(EntryLinkRow)
+        .where(EntryLinkRow.person_id == person_id, EntryLinkRow.used_at.is_(None))
+        .values(used_at=now)
+    )
 
 
 def _spent() -> SpentLinkError:

@@ -106,6 +106,8 @@ def made_by_browser(engine: Engine, token: str, answer: str, name: str) -> NewPa
         If it does not answer what was asked.
     """
     challenge = take_challenge(engine, token)
+    if not challenge:
+        raise PasskeyError
     try:
         made = verify_registration_response(
             credential=_short(answer),

@@ -12,18 +12,18 @@ from resale.errors import ResaleError
 from resale.services.people.change_password import change_password
 from resale.services.people.sign_out import sign_out as close_session
 from resale.services.people.sign_out import sign_out_everywhere as close_everywhere
-from resale.storage.people.invitations import open_entry_link, use_entry_link
-from resale.storage.people.passwords import check_strength, person_with, set_password
+from resale.services.people.take_up_link import take_up_link
+from resale.storage.people.invitations import open_entry_link
+from resale.storage.people.passwords import check_strength, person_with
 from resale.storage.people.people import (
     Person,
-    add_person,
     has_owner,
     people,
     person_by_id,
     person_named,
     tidy_name,
 )
-from resale.storage.people.sessions import end_all_sessions, sessions_of
+from resale.storage.people.sessions import sessions_of
 from resale.web.access.current_user import here, me, sign_in, signed_in
 from resale.web.access.guard import STEPPED_OUT, note_attempt
 from resale.web.access.guesses import BY_ADDRESS, BY_NAME, guesses
@@ -90,10 +90,7 @@ def take_up(token: str) -> ResponseReturnValue:
         check_strength(form.get("password", ""), name)
     except ResaleError as fault:
         return make_response(_first_password(token, fault.sentence), 422)
-    use_entry_link(shop.records, token, shop.now())
-    person = link.person or add_person(shop.records, name, "owner", shop.now())
-    set_password(shop.records, person, form["password"])
-    end_all_sessions(shop.records, person.id, shop.now())
+    person = take_up_link(shop.records, token, link, name, form["password"], shop.now())
     # A link stands for a lost password, and for nothing else that a person has.
     return come_in(shop, person, "/", "came in by a link")
 

@@ -156,6 +156,22 @@ def test_a_link_works_once_within_its_days(records, owner):
             act(records, token, AT)
 
 
+def test_links_for_the_first_owner_are_good_side_by_side_until_one_is_taken(records):
+    first, second = (make_entry_link(records, None, AT) for _ in range(2))
+    assert open_entry_link(records, first, AT).person is None
+    use_entry_link(records, first, AT)
+    with pytest.raises(SpentLinkError):
+        open_entry_link(records, second, AT)
+    with pytest.raises(SpentLinkError):
+        use_entry_link(records, second, AT)
+
+
+def test_a_link_for_the_first_owner_makes_no_second_one(records, owner):
+    late = make_entry_link(records, None, AT)
+    with pytest.raises(SpentLinkError):
+        use_entry_link(records, late, AT)
+
+
 def test_a_link_too_old_or_superseded_or_of_one_who_left_is_spent(records, owner):
     first = make_entry_link(records, owner.id, AT)
     second = make_entry_link(records, owner.id, AT)

@@ -12,8 +12,9 @@ from flask import Flask
 from flask.testing import FlaskClient
 from signed_in import NAMES, Lay, session_cookie, signed_in, stranger
 
+from resale.services.people.take_up_link import take_up_link
 from resale.storage.people.audit_log import audit_entries
-from resale.storage.people.invitations import make_entry_link
+from resale.storage.people.invitations import make_entry_link, open_entry_link
 from resale.storage.people.passwords import set_password
 from resale.storage.people.people import RANK, Role, add_person, people, person_by_id, person_named
 from resale.web import create_app
@@ -110,6 +111,26 @@ def test_a_new_shop_lets_nobody_in_but_by_its_link(tmp_path: Path) -> None:
     assert [one.role for one in people(shop.records)] == ["owner"]
     again = stranger(app).get(f"/enter/{token}")
     assert again.status_code == 422 and "used already" in words_of(again)
+
+
+def test_a_link_is_used_up_with_its_password_or_not_at_all(
+    app: Flask, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shop = app.extensions["resale"]
+    token = make_entry_link(shop.records, None, shop.now())
+    link = open_entry_link(shop.records, token, shop.now())
+    said = (shop.records, token, link, "Ottoline", GOOD, shop.now())
+
+    def breaks(*_: object) -> None:
+        raise MemoryError
+
+    monkeypatch.setattr("resale.services.people.take_up_link.end_all_sessions", breaks)
+    with pytest.raises(MemoryError):
+        take_up_link(*said)
+    assert open_entry_link(shop.records, token, shop.now()) == link
+    assert people(shop.records) == ()
+    monkeypatch.undo()
+    assert take_up_link(*said).name == "Ottoline"
 
 
 # ---------------------------------------------------------------- in and out

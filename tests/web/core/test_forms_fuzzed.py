@@ -39,7 +39,9 @@ def full(app: Flask, client: FlaskClient) -> Flask:
     token = {"csrf_token": fields["csrf_token"]}
     client.post("/consignors", data={**token, "name": "An invented consignor", "share": "50"})
     client.post("/devices", data={**token, "name": "Till", "may": "read"})
-    client.post("/held/Q-00002/hold", data={**token, "hold": "mould", "reason": "musty"})
+    held = hidden_fields(client, "/held/Q-00002")
+    answer = client.post("/held/Q-00002", data={**held, "hold": "mould", "note": "musty"})
+    assert answer.status_code == 303, answer.text
     return app
 
 
