@@ -14,7 +14,8 @@ import numpy.typing as npt
 from resale.garments.rulebook.readings import Readings
 from resale.pricing.valuation.next_check import STOP, best_checks
 from resale.pricing.valuation.tiers import ROUTES
-from resale.pricing.valuation.valuer import Valuations, Valuer
+from resale.pricing.valuation.valuations import Valuations
+from resale.pricing.valuation.valuer import Valuer
 
 LISTED = 8
 Index = npt.NDArray[np.intp]

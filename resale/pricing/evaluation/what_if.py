@@ -17,7 +17,8 @@ from resale.pricing.model.terms import Array
 from resale.pricing.valuation.price_tables import PriceModel
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.tiers import ROUTES
-from resale.pricing.valuation.valuer import Valuations, Valuer
+from resale.pricing.valuation.valuations import Valuations
+from resale.pricing.valuation.valuer import Valuer
 
 LISTED = 10
 

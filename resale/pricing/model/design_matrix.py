@@ -18,7 +18,8 @@ import numpy.typing as npt
 from scipy.sparse import csr_array
 
 from resale.pricing.model.encoding import Encoder
-from resale.pricing.model.terms import Array, Bends, Coded, Departure, Line, Pair, Term
+from resale.pricing.model.number_terms import Bends, Line
+from resale.pricing.model.terms import Array, Coded, Departure, Pair, Term
 
 
 @dataclass(frozen=True)

@@ -16,9 +16,10 @@ from sklearn.utils.validation import check_is_fitted, column_or_1d, validate_dat
 
 from resale.pricing.model.columns import plan_from_priors
 from resale.pricing.model.encoding import Encoder
-from resale.pricing.model.fit import Sales, fit, recipe_for
+from resale.pricing.model.fit import fit
 from resale.pricing.model.fitted import Fitted
 from resale.pricing.model.priors import Direction, Priors
+from resale.pricing.model.recipe import Sales, recipe_for
 from resale.pricing.model.table_columns import Shape, plan_from_table
 from resale.pricing.model.terms import Array, Coded
 

@@ -7,7 +7,8 @@ from collections.abc import Mapping
 import numpy as np
 
 from resale.pricing.model.encoding import Encoder
-from resale.pricing.model.terms import Array, Bends, Departure, Line, Slopes, Steps, Term
+from resale.pricing.model.number_terms import Bends, Line
+from resale.pricing.model.terms import Array, Departure, Slopes, Steps, Term
 
 Lift = Mapping[tuple[str, str], tuple[float, ...]]
 

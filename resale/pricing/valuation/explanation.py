@@ -11,7 +11,8 @@ from resale.garments.rulebook.rule_book import Kind
 from resale.pricing.valuation.shown_contributions import factor_of, shown_contributions
 from resale.pricing.valuation.tiers import ROUTES
 from resale.pricing.valuation.valuation import Contribution, GateMet, TierChance, Valuation
-from resale.pricing.valuation.valuer import Valuations, Valuer
+from resale.pricing.valuation.valuations import Valuations
+from resale.pricing.valuation.valuer import Valuer
 
 # To so many decimals are chances and standard deviations kept.
 DECIMALS = 4

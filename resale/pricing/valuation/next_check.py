@@ -30,7 +30,8 @@ from resale.pricing.model.terms import UNKNOWN, Array
 from resale.pricing.valuation.contributions import Contributions
 from resale.pricing.valuation.option_table import OptionTable
 from resale.pricing.valuation.tiers import ROUTES, Index, bounds_of, tier_of
-from resale.pricing.valuation.valuer import Valuations, Valuer
+from resale.pricing.valuation.valuations import Valuations
+from resale.pricing.valuation.valuer import Valuer
 
 SECONDS_AN_HOUR = 3600.0
 STOP = -1

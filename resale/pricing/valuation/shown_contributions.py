@@ -15,7 +15,8 @@ from resale.garments.rulebook.rule_book import Kind
 from resale.garments.rulebook.signals import Signal
 from resale.pricing.valuation.price_tables import FACTOR_DECIMALS
 from resale.pricing.valuation.valuation import Contribution
-from resale.pricing.valuation.valuer import Valuations, Valuer
+from resale.pricing.valuation.valuations import Valuations
+from resale.pricing.valuation.valuer import Valuer
 
 NAMES = ("Label", "Season")
 REASONS = (

@@ -16,12 +16,13 @@ import numpy.typing as npt
 from resale.garments.rulebook.readings import NOT_LOOKED_AT, Readings, option_code
 from resale.pricing.model.terms import Array
 from resale.pricing.valuation.tiers import ROUTES
-from resale.pricing.valuation.valuer import Valuations, Valuer
+from resale.pricing.valuation.valuations import Valuations
+from resale.pricing.valuation.valuer import Valuer
 from resale.selling.markdown.terms import SellingTerms
 from resale.selling.mending.enumerate import TINY
+from resale.selling.mending.plan_words import MINUTES_AN_HOUR
 from resale.selling.mending.remedies import AlikeBook, Remedies, load_remedies
 
-MINUTES_AN_HOUR = 60.0
 SEVERAL = -2
 """Code where remedies leave a sign in more than one state: such an item is searched."""
 

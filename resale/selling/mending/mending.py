@@ -13,7 +13,6 @@ from math import prod
 
 from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import Kind
-from resale.money import Money
 from resale.pricing.valuation.valuer import Valuer
 from resale.selling.markdown.terms import SellingTerms
 from resale.selling.mending.enumerate import Case, Choice, best_choice
@@ -25,9 +24,8 @@ from resale.selling.mending.outcomes import (
     states_of,
     worths,
 )
+from resale.selling.mending.plan_words import MINUTES_AN_HOUR, Totals, nothing_pays, route_after
 from resale.selling.mending.remedies import Remedies, Remedy, load_remedies
-
-MINUTES_AN_HOUR = 60.0
 
 
 @dataclass(frozen=True)
@@ -234,7 +232,7 @@ class _Open:
         choice = best_choice(
             self.tried, states, worth.money, terms.gain_share, terms.least_mending_net
         )
-        totals = _Totals.of(choice, valuer, terms.money)
+        totals = Totals.of(choice, valuer, terms.money)
         return MendingPlan(
             _offers(self.tried, choice),
             self.waiting,
@@ -245,8 +243,8 @@ class _Open:
             totals.wage,
             totals.material,
             choice.net,
-            _route(choice, worth.route),
-            totals.text(choice) if choice.chosen else _nothing_pays(worth.route, bool(self.tried)),
+            route_after(choice, worth.route),
+            totals.text(choice) if choice.chosen else nothing_pays(worth.route, bool(self.tried)),
             self.left_out,
             self.read_first,
         )
@@ -275,58 +273,3 @@ def _offers(cases: Sequence[Case], choice: Choice) -> tuple[Offer, ...]:
         for case, gain in zip(cases, choice.gains, strict=True)
     ]
     return tuple(sorted(offers, key=lambda offer: (not offer.chosen, -offer.net)))
-
-
-@dataclass(frozen=True)
-class _Totals:
-    """What the chosen set takes, and how it is said."""
-
-    minutes: float
-    wage: float
-    material: float
-    bills: bool
-    decimals: int
-    money: Money | None = None
-
-    @classmethod
-    def of(cls, choice: Choice, valuer: Valuer, money: Money | None) -> _Totals:
-        remedies = [case.remedy for case in choice.chosen]
-        minutes = sum(remedy.minutes for remedy in remedies)
-        return cls(
-            minutes,
-            minutes * valuer.terms.wage / MINUTES_AN_HOUR,
-            sum(remedy.material for remedy in remedies),
-            any(remedy.trade_only for remedy in remedies),
-            valuer.terms.decimals,
-            money,
-        )
-
-    def text(self, choice: Choice) -> str:
-        """One line that a reader can redo: gain, less minutes at the wage, less what is bought."""
-        bought = f" and {self._plain(self.material)} of {'bills' if self.bills else 'material'}"
-        return (
-            f"mend: {self._signed(choice.gain)} for {self.minutes:g} minutes"
-            f"{bought if self.material else ''}, net {self._signed(choice.net)}"
-        )
-
-    def _plain(self, amount: float) -> str:
-        minor = round(amount * 10**self.decimals)
-        return self.money.plain(minor) if self.money else f"{amount:.{self.decimals}f}"
-
-    def _signed(self, amount: float) -> str:
-        minor = round(amount * 10**self.decimals)
-        return self.money.signed(minor) if self.money else f"{amount:+.{self.decimals}f}"
-
-
-def _route(choice: Choice, gate: str) -> str:
-    if gate == "hold":
-        return gate
-    if choice.chosen:
-        return "mend_first"
-    return "put_out" if gate == "mend_first" else gate
-
-
-def _nothing_pays(gate: str, offered: bool) -> str:
-    if gate == "mend_first":
-        return "no mending pays, so it goes out as it is seen"
-    return "no mending pays" if offered else "nothing to mend"

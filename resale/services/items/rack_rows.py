@@ -14,7 +14,8 @@ from resale.garments.rulebook.rule_book import Kind, RuleBook
 from resale.garments.rulebook.signals import Signal
 from resale.pricing.valuation.next_check import STOP, best_checks
 from resale.pricing.valuation.tiers import ROUTES, Index
-from resale.pricing.valuation.valuer import Valuations, Valuer
+from resale.pricing.valuation.valuations import Valuations
+from resale.pricing.valuation.valuer import Valuer
 from resale.safety.required_looks import missing_looks
 from resale.services.standing.decide import decide
 from resale.services.standing.desk import Desk

@@ -6,7 +6,7 @@ import numpy as np
 
 from resale.garments.rulebook.readings import Readings
 from resale.pricing.valuation.tiers import ROUTES
-from resale.pricing.valuation.valuer import Valuations
+from resale.pricing.valuation.valuations import Valuations
 from resale.selling.markdown.outlook import Goods
 from resale.selling.markdown.plan import plan_tickets
 from resale.selling.mending.bound import may_pay

@@ -17,7 +17,8 @@ from resale.pricing.model.terms import Array
 from resale.pricing.valuation.lmdi import Minor, money_shares, whole_units
 from resale.pricing.valuation.price_tables import FACTOR_DECIMALS
 from resale.pricing.valuation.tiers import ROUTES
-from resale.pricing.valuation.valuer import Valuations, Valuer
+from resale.pricing.valuation.valuations import Valuations
+from resale.pricing.valuation.valuer import Valuer
 from resale.training.agreement.comparison import Comparison, Difference, Told, Valued, What
 
 # Rows of the one batch: both readings, then the trainee's with one signal mended at a time.

@@ -16,15 +16,8 @@ from scipy.stats import norm
 from resale.pricing.model.conformal import ENOUGH_SALES, Scores, conformal_rank, rank_of_size
 from resale.pricing.model.design_matrix import design_of
 from resale.pricing.model.estimator import RulePriorRegressor
-from resale.pricing.model.fit import (
-    CROSS_FIT_UP_TO,
-    FOLD_TOLERANCE,
-    Recipe,
-    Sales,
-    _left_out,
-    _trust,
-    weigh,
-)
+from resale.pricing.model.fit import CROSS_FIT_UP_TO, FOLD_TOLERANCE, _left_out, _trust, weigh
+from resale.pricing.model.recipe import Recipe, Sales
 
 
 def test_every_whole_percent_agrees_with_whole_numbers():

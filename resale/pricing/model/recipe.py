@@ -1,0 +1,96 @@
+"""What is fitted, and to what: sales as arrays, and what is believed before them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from resale.pricing.model.encoding import Encoder
+from resale.pricing.model.monotone_rows import climbing_rows
+from resale.pricing.model.priors import Direction, Priors
+from resale.pricing.model.terms import Array, Coded
+
+
+@dataclass(frozen=True)
+class Sales:
+    """Past sales as the fit takes them.
+
+    Attributes
+    ----------
+    target : ndarray, shape (n,)
+        Log prices.
+    weight : ndarray, shape (n,)
+        Weight of each sale.
+    """
+
+    items: Coded
+    target: Array
+    weight: Array
+
+    def rows(self, chosen: npt.NDArray[np.intp]) -> Sales:
+        """Return some of the sales."""
+        return Sales(self.items.rows(chosen), self.target[chosen], self.weight[chosen])
+
+
+@dataclass(frozen=True)
+class Recipe:
+    """How to fit.
+
+    Attributes
+    ----------
+    free_level : bool
+        Whether the level is free (an unpenalised intercept) rather than held by anchors.
+    climb : ndarray, shape (q, p)
+        Rows that must be non-negative at the weights.
+    noise : float or None
+        Opinion on the noise (standard deviation of log price).
+    shrinkage : float or None
+        Fixed ridge penalty on doubt-scaled columns instead of the evidence's.
+    robust : bool
+        Whether, with many sales, those that lie far off count less.
+    in_logs : bool
+        Whether targets are log prices, so that medians and means of money differ.
+    """
+
+    encoder: Encoder
+    free_level: bool
+    climb: Array
+    noise: float | None = None
+    shrinkage: float | None = None
+    robust: bool = True
+    in_logs: bool = True
+    most_rounds: int = 300
+    tolerance: float = 1e-3
+
+
+def recipe_for(
+    encoder: Encoder,
+    priors: Priors | None,
+    order: Mapping[str, Direction] | None = None,
+    **how: Any,
+) -> Recipe:
+    """Return the recipe that follows opinions, or the orders given where there are none.
+
+    Parameters
+    ----------
+    encoder : Encoder
+        The columns, with what is believed of them.
+    priors : Priors or None
+    order : dict of {str : str}, optional
+        Inputs whose order holds, where there are no opinions that say it.
+    **how
+        Further fields of `Recipe`.
+    """
+    held = priors.order if priors else (order or {})
+    falling = frozenset(name for name, way in held.items() if way == "falling")
+    return Recipe(
+        encoder,
+        free_level=priors is None,
+        climb=climbing_rows(encoder, falling, frozenset(held), priors.lift if priors else None),
+        noise=priors.noise if priors else None,
+        **how,
+    )
