@@ -160,9 +160,15 @@ def ridge(known: Things, judge: Things) -> np.ndarray:
 def trees(known: Things, judge: Things) -> np.ndarray:
     """Boosted trees on what the rules leave; the rules' estimate is an input as well."""
     model = library("lightgbm").LGBMRegressor(
-        n_estimators=300, learning_rate=0.03, num_leaves=15, min_child_samples=10, verbose=-1,
-        n_jobs=1, random_state=0, colsample_bytree=0.5,
-    )  # fmt: skip
+        n_estimators=300,
+        learning_rate=0.03,
+        num_leaves=15,
+        min_child_samples=10,
+        verbose=-1,
+        n_jobs=1,
+        random_state=0,
+        colsample_bytree=0.5,
+    )
     left = np.log(known.price) - by_rules(known.readings)
     tables = [
         as_table(things.readings).assign(rules=by_rules(things.readings))

@@ -114,22 +114,29 @@ def test_whoever_answered_first_stands_beside_it_until_it_changes():
     before, by = {"look_pockets": "nothing", CHILD: "no"}, {"look_pockets": "Ines", CHILD: "Ines"}
     now = {"look_pockets": "nothing", CHILD: "yes", "look_cords": "none"}
     assert signed(now, before, by, "Bram") == {
-        "look_pockets": "Ines", CHILD: "Bram", "look_cords": "Bram",
-    }  # fmt: skip
+        "look_pockets": "Ines",
+        CHILD: "Bram",
+        "look_cords": "Bram",
+    }
 
 
 @pytest.mark.parametrize(
     ("kind", "line", "sure"),
     [
-        ("jacket", {"size": "age 5"}, "yes"), ("jacket", {"size": "4T"}, "yes"),
-        ("jacket", {"size": "18 months"}, "yes"), ("jacket", {"size": "Gr. 116"}, "yes"),
-        ("shirt", {"size": "6 ans"}, "yes"), ("shirt", {"note": "Kinderhemd"}, "yes"),
-        ("jacket", {"size": "116"}, "perhaps"), ("shoes", {"size": "27"}, "perhaps"),
-        ("jacket", {"size": "42"}, "no sign"), ("trousers", {"size": "32/34"}, "no sign"),
+        ("jacket", {"size": "age 5"}, "yes"),
+        ("jacket", {"size": "4T"}, "yes"),
+        ("jacket", {"size": "18 months"}, "yes"),
+        ("jacket", {"size": "Gr. 116"}, "yes"),
+        ("shirt", {"size": "6 ans"}, "yes"),
+        ("shirt", {"note": "Kinderhemd"}, "yes"),
+        ("jacket", {"size": "116"}, "perhaps"),
+        ("shoes", {"size": "27"}, "perhaps"),
+        ("jacket", {"size": "42"}, "no sign"),
+        ("trousers", {"size": "32/34"}, "no sign"),
         ("shirt", {"note": "boyfriend fit, baby blue"}, "no sign"),
         ("shoes", {"size": "41"}, "no sign"),
     ],
-)  # fmt: skip
+)
 def test_a_childs_size_is_guessed_and_said(kind, line, sure):
     guess = child_guess(kind, **line)
     assert guess.sure == sure and bool(guess.why) == (sure != "no sign")
@@ -143,10 +150,11 @@ def test_a_childs_size_is_guessed_and_said(kind, line, sure):
         # EN 14682 (a page of the Finnish authority, read): none up to 7 years, nor tied behind
         # the neck.
         ("6 years", "halter", "No cord at hood, head or neck up to 7 years"),
-        ("8", "back", "not read here"), ("8", "sleeve", "not read here"),
+        ("8", "back", "not read here"),
+        ("8", "sleeve", "not read here"),
         ("6 years", "hem", "lengths by age"),
     ],
-)  # fmt: skip
+)
 def test_the_rules_of_cords_are_told_for_each_place(size, place, said):
     words = " ".join(cord_words(size, place))
     assert said in words

@@ -8,8 +8,12 @@ from resale.garments.rulebook.rule_book import load_rule_book
 from resale.safety.required_looks import required_looks
 
 # Where the first answer of a sign is not the harmless one.
-FINE = {"lock_keys": "no_lock", "bag_date": "readable", "pair_match": "matched",
-        "maker_doubt": "nothing_odd"}  # fmt: skip
+FINE = {
+    "lock_keys": "no_lock",
+    "bag_date": "readable",
+    "pair_match": "matched",
+    "maker_doubt": "nothing_odd",
+}
 
 
 def answers(

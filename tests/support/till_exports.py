@@ -152,10 +152,17 @@ def _rows(sales: Sequence[Sale], layout: str, language: str) -> list[list[str]]:
     if layout == "basket":
         rows = [[head[10], day, thing, head[8], head[9], amount.split(" (")[0], head[11]]]
         return rows + [
-            [s.receipt, _day(s.day, language), s.word, str(s.pieces),
-             _money(s.price / s.pieces, language), _money(s.price, language), "EUR"]
+            [
+                s.receipt,
+                _day(s.day, language),
+                s.word,
+                str(s.pieces),
+                _money(s.price / s.pieces, language),
+                _money(s.price, language),
+                "EUR",
+            ]
             for s in sales
-        ]  # fmt: skip
+        ]
     plain = [
         [_day(s.day, language), s.word, s.maker, s.size, _money(s.price, language), "Ann"]
         for s in sales

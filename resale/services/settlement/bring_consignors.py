@@ -21,9 +21,19 @@ from resale.storage.ledger.consignors import LONGEST, NewConsignor, write_consig
 WORDS = {
     "number": ("number", "no", "id", "code", "nummer", "nr", "numéro", "numero", "número", "numer"),
     "name": ("name", "consignor", "nachname", "nom", "nome", "nombre", "naam", "namn", "nazwisko"),
-    "share": ("share", "percent", "anteil", "prozent", "part", "quota", "parte", "aandeel", "andel",
-              "udział"),
-}  # fmt: skip
+    "share": (
+        "share",
+        "percent",
+        "anteil",
+        "prozent",
+        "part",
+        "quota",
+        "parte",
+        "aandeel",
+        "andel",
+        "udział",
+    ),
+}
 _NUMBER = re.compile(r"[A-Z0-9-]*")
 
 

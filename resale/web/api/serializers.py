@@ -8,38 +8,41 @@ from resale.safety import holds
 from resale.services.items.entry import Entry
 from resale.services.standing.fresh import look_at
 from resale.storage.items.store import SavedValuation
-from resale.web.api import responses as a
+from resale.web.api.responses import shop as shop_answers
+from resale.web.api.responses import valuation as valuation_answers
 from resale.web.core.shop import Shop
 from resale.web.core.wording import band_words, next_words, route_words, support_words
 
 
-def value_of(shop: Shop, entry: Entry) -> a.Value:
+def value_of(shop: Shop, entry: Entry) -> valuation_answers.Value:
     """Value what was sent, and say how it would stand."""
     looked = look_at(shop, entry, shop.here().date())
-    book = a.Book(version=shop.book.version, fingerprint=shop.book.fingerprint)
+    book = shop_answers.Book(version=shop.book.version, fingerprint=shop.book.fingerprint)
     standing = looked.standing
-    return a.Value(
+    return valuation_answers.Value(
         **_parts(shop, looked.valued, book, shop.model_id),
         ticket_minor=standing.ticket,
         route=standing.route,
         route_words=route_words(looked.valued, shop.money, standing).now,
         reason=standing.reason,
         holds=[hold(one) for one in standing.holds],
-        look_first=[a.LookFirst(id=one, name=name) for one, name in entry.unlooked.items()],
+        look_first=[
+            valuation_answers.LookFirst(id=one, name=name) for one, name in entry.unlooked.items()
+        ],
         next_check=_check(shop, looked.next_check),
         left_out=list(entry.left_out),
     )
 
 
-def stored_valuation(shop: Shop, saved: SavedValuation) -> a.StoredValuation:
+def stored_valuation(shop: Shop, saved: SavedValuation) -> valuation_answers.StoredValuation:
     """Say a saved valuation as it was made."""
-    book = a.Book(version=saved.book_version, fingerprint=saved.book_fingerprint)
-    return a.StoredValuation(**_parts(shop, saved.valued, book, saved.model_id))
+    book = shop_answers.Book(version=saved.book_version, fingerprint=saved.book_fingerprint)
+    return valuation_answers.StoredValuation(**_parts(shop, saved.valued, book, saved.model_id))
 
 
-def hold(one: holds.Hold) -> a.Hold:
+def hold(one: holds.Hold) -> valuation_answers.Hold:
     """Say a hold in full: what to do now comes before everything."""
-    return a.Hold(
+    return valuation_answers.Hold(
         id=one.id,
         name=one.name,
         why=one.why,
@@ -52,7 +55,7 @@ def hold(one: holds.Hold) -> a.Hold:
     )
 
 
-def _parts(shop: Shop, valued: Valuation, book: a.Book, model: str) -> dict[str, object]:
+def _parts(shop: Shop, valued: Valuation, book: shop_answers.Book, model: str) -> dict[str, object]:
     money = shop.money
     return {
         "kind": valued.kind,
@@ -62,13 +65,13 @@ def _parts(shop: Shop, valued: Valuation, book: a.Book, model: str) -> dict[str,
         "decimals": valued.decimals,
         "invented": shop.settings.invented,
         "estimate_minor": valued.estimate,
-        "band": a.Band(
+        "band": valuation_answers.Band(
             low_minor=valued.low,
             high_minor=None if valued.high < 0 else valued.high,
             coverage=valued.coverage,
             words=band_words(valued, money),
         ),
-        "rests_on": a.RestsOn(
+        "rests_on": valuation_answers.RestsOn(
             sales_of_kind=valued.sold,
             sales_of_all_kinds=valued.all_sold,
             kind_alone=valued.own_band,
@@ -78,32 +81,32 @@ def _parts(shop: Shop, valued: Valuation, book: a.Book, model: str) -> dict[str,
         "mean_minor": valued.mean,
         "tier": valued.tier,
         "tier_name": valued.tier_name,
-        "tiers": [a.Tier(**one.model_dump()) for one in valued.chances],
+        "tiers": [valuation_answers.Tier(**one.model_dump()) for one in valued.chances],
         "below_least_ticket": valued.below_least_ticket,
         "anchor_minor": valued.anchor,
-        "level": a.Part(factor=valued.level_factor, minor=valued.level_money),
+        "level": valuation_answers.Part(factor=valued.level_factor, minor=valued.level_money),
         "contributions": [
-            a.Share(
+            valuation_answers.Share(
                 signal=row.signal,
                 name=row.name,
                 option=row.option,
                 reason=row.reason,
-                rule=a.Part(factor=row.rule_factor, minor=row.rule_money),
-                sales=a.Part(factor=row.sales_factor, minor=row.sales_money),
+                rule=valuation_answers.Part(factor=row.rule_factor, minor=row.rule_money),
+                sales=valuation_answers.Part(factor=row.sales_factor, minor=row.sales_money),
             )
             for row in valued.contributions
         ],
-        "gates": [a.Gate(**one.model_dump()) for one in valued.gates],
+        "gates": [valuation_answers.Gate(**one.model_dump()) for one in valued.gates],
         "looked": valued.looked,
         "rule_book": book,
         "model": model,
     }
 
 
-def _check(shop: Shop, best: Check | None) -> a.Check | None:
+def _check(shop: Shop, best: Check | None) -> valuation_answers.Check | None:
     if best is None:
         return None
-    return a.Check(
+    return valuation_answers.Check(
         signal=best.signal.id,
         name=best.signal.name,
         hands=best.signal.hands,

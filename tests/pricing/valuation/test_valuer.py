@@ -105,8 +105,9 @@ def test_the_tables_say_what_the_columns_say(sold):
     # Faults are ranked by the book in the fit, by what was learned in the tables: left out.
     codes = readings.codes.copy()
     for column, signal_id in enumerate(BOOK.signal_ids):
-        if any(k.by_id[signal_id].about == "wear" for k in BOOK.kinds.values()
-               if signal_id in k.by_id):  # fmt: skip
+        if any(
+            k.by_id[signal_id].about == "wear" for k in BOOK.kinds.values() if signal_id in k.by_id
+        ):
             codes[:, column] = NOT_LOOKED_AT
     readings = replace(readings, codes=codes)
     items = coder.code(readings)

@@ -315,16 +315,25 @@ def test_an_unread_sign_bars_what_it_could_forbid_and_is_asked_for(remedy):
     ("kind", "choices", "barred"),
     [
         ("shirt", {"odour": "faint"}, "wash_and_press"),
-        ("shirt", {"odour": "faint", "care_label": "hand_wash", "fibre_shell": "cotton"},
-         "wash_and_press"),
-        ("shirt", {"odour": "faint", "care_label": "machine_wash", "fibre_shell": "natural_blend"},
-         "wash_and_press"),
-        ("trousers", {"creased": "needs_press", "fibre_shell": "acetate", "cloth_weave": "pile"},
-         "press"),
+        (
+            "shirt",
+            {"odour": "faint", "care_label": "hand_wash", "fibre_shell": "cotton"},
+            "wash_and_press",
+        ),
+        (
+            "shirt",
+            {"odour": "faint", "care_label": "machine_wash", "fibre_shell": "natural_blend"},
+            "wash_and_press",
+        ),
+        (
+            "trousers",
+            {"creased": "needs_press", "fibre_shell": "acetate", "cloth_weave": "pile"},
+            "press",
+        ),
         ("shirt", {"sweat_mark": "trace"}, "soak_marks"),
         ("shirt", {"stain": "seen_1"}, "spot_clean"),
     ],
-)  # fmt: skip
+)
 def test_water_and_heat_are_not_offered_where_they_could_spoil(kind, choices, barred):
     plan = best_mending(VALUER, one_reading(BOOK, kind, choices), TERMS)
     assert barred not in {offer.remedy.id for offer in plan.offers}

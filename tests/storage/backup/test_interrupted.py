@@ -49,8 +49,9 @@ def test_a_kill_between_two_renames_is_finished_at_the_next_start(
     shop.records.dispose()
     ran = subprocess.run(
         [sys.executable, "-c", KILLED, copy.path, folder, str(renames)],
-        env=surroundings(), check=False,
-    )  # fmt: skip
+        env=surroundings(),
+        check=False,
+    )
     assert ran.returncode == -signal.SIGKILL
     assert note_of(folder).exists() == (renames < 2)
     read_settings(folder, environment={})

@@ -153,7 +153,7 @@ def test_our_own_fault_is_told_by_a_reference_and_no_more(
     def broken(*_: object) -> None:
         raise RuntimeError("the inside of the program")
 
-    monkeypatch.setattr("resale.web.api.values.value_of", broken)
+    monkeypatch.setattr("resale.web.api.routes.values.value_of", broken)
     with caplog.at_level(logging.ERROR):
         answer = ask("POST", "/value", json=JACKET)
     is_problem(answer, 500, "our-fault")

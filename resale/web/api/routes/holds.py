@@ -9,20 +9,20 @@ from resale.services.sent import Sent
 from resale.storage.ledger.hold_rows import HandRaised
 from resale.storage.ledger.write_holds import Clearing, HoldError
 from resale.storage.people.people import person_named
-from resale.web.api import responses as a
 from resale.web.api.blueprint import api
-from resale.web.api.items import own_key
 from resale.web.api.operations import operation
 from resale.web.api.parsing import read_key
 from resale.web.api.requests import ClearSent, HoldSent
+from resale.web.api.responses import item as item_answers
+from resale.web.api.routes.items import own_key
 from resale.web.api.tokens import this_device
 from resale.web.core.item_number import number_in
 from resale.web.core.shop import Shop, current_shop
 
 
 @api.post("/items/<number>/holds")
-@operation("save", a.HoldState, body=HoldSent, status=201, keyed=True)
-def hold_item(number: str, body: HoldSent) -> a.HoldState:
+@operation("save", item_answers.HoldState, body=HoldSent, status=201, keyed=True)
+def hold_item(number: str, body: HoldSent) -> item_answers.HoldState:
     """Hold an item: it gets no ticket and leaves no shop until a lead clears it.
 
     One that is open already is not raised twice. Which holds people raise stands in the catalogue.
@@ -32,12 +32,12 @@ def hold_item(number: str, body: HoldSent) -> a.HoldState:
     note = " ".join(body.note.split())
     raised = HandRaised(body.hold, note)
     raise_hold(shop, this_device(), number, raised, sent.key, shop.here(), sent)
-    return a.HoldState(number=number, hold=body.hold, open=True)
+    return item_answers.HoldState(number=number, hold=body.hold, open=True)
 
 
 @api.post("/items/<number>/holds/<hold>/clear")
-@operation("clear", a.HoldState, body=ClearSent, status=201, keyed=True)
-def clear_item(number: str, hold: str, body: ClearSent) -> a.HoldState:
+@operation("clear", item_answers.HoldState, body=ClearSent, status=201, keyed=True)
+def clear_item(number: str, hold: str, body: ClearSent) -> item_answers.HoldState:
     """Clear a hold on the word of a lead, whose name stands beside it with the device's.
 
     The owner lets a device do this where a lead gives their word at another desk. What has to be
@@ -50,7 +50,7 @@ def clear_item(number: str, hold: str, body: ClearSent) -> a.HoldState:
     )
     actor = _lead(shop, body.lead)
     clear_hold(shop, actor, number, hold, clearing, sent.key, shop.here(), sent)
-    return a.HoldState(number=number, hold=hold, open=False)
+    return item_answers.HoldState(number=number, hold=hold, open=False)
 
 
 def _sent(number: str, hold: str, body: HoldSent | ClearSent) -> Sent:

@@ -10,20 +10,21 @@ from resale.services.sent import Sent
 from resale.storage.ledger.event_checks import NewEvent
 from resale.storage.ledger.ledger import item_life
 from resale.storage.ledger.transitions import CORRECTED
-from resale.web.api import responses as a
 from resale.web.api.blueprint import api
-from resale.web.api.items import own_key
 from resale.web.api.operations import operation
 from resale.web.api.parsing import read_key
 from resale.web.api.requests import CorrectionSent, SaleSent
+from resale.web.api.responses import item as item_answers
+from resale.web.api.responses import till as till_answers
+from resale.web.api.routes.items import own_key
 from resale.web.api.tokens import this_device
 from resale.web.core.item_number import number_in
 from resale.web.core.shop import current_shop
 
 
 @api.post("/sales")
-@operation("sell", a.Sale, body=SaleSent, status=201, keyed=True)
-def sale(body: SaleSent) -> a.Sale:
+@operation("sell", till_answers.Sale, body=SaleSent, status=201, keyed=True)
+def sale(body: SaleSent) -> till_answers.Sale:
     """Sell several things in one sale, all of them or none.
 
     Each is priced by its ticket unless a price comes along; a discount needs a reason; what was
@@ -44,12 +45,12 @@ def sale(body: SaleSent) -> a.Sale:
         " ".join(body.note.split()),
     )
     sold = sell_basket(shop, this_device(), basket, at, Sent(key, asked))
-    return a.Sale.model_validate(asdict(sold))
+    return till_answers.Sale.model_validate(asdict(sold))
 
 
 @api.post("/items/<number>/corrections")
-@operation("sell", a.Recorded, body=CorrectionSent, status=201, keyed=True)
-def correct(number: str, body: CorrectionSent) -> a.Recorded:
+@operation("sell", item_answers.Recorded, body=CorrectionSent, status=201, keyed=True)
+def correct(number: str, body: CorrectionSent) -> item_answers.Recorded:
     """Put a line right that this device wrote today: its amount, its way of paying, or that it was.
 
     The line stays, and what is sent holds. What another wrote, or on another day, a lead corrects
@@ -73,4 +74,4 @@ def correct(number: str, body: CorrectionSent) -> a.Recorded:
         strikes=body.never,
     )
     done = correct_own(shop, this_device(), correction, at, Sent(key, asked))
-    return a.Recorded.model_validate(asdict(done))
+    return item_answers.Recorded.model_validate(asdict(done))

@@ -12,12 +12,12 @@ from resale.services.sent import Sent
 from resale.services.settlement.close_day import NewClosing, close_day, day_money
 from resale.storage.ledger.day_book import DayLine, day_book
 from resale.storage.settlement.day_money import ClosedDay, MoneyLine, paid_for, tax_of
-from resale.web.api import responses as a
 from resale.web.api.blueprint import api
-from resale.web.api.items import own_key
 from resale.web.api.operations import operation
 from resale.web.api.parsing import read_key
 from resale.web.api.requests import ClosingSent
+from resale.web.api.responses import till as till_answers
+from resale.web.api.routes.items import own_key
 from resale.web.api.tokens import this_device
 from resale.web.core.days import read_day
 from resale.web.core.problems import ApiError
@@ -27,13 +27,13 @@ _OF_ITEMS = ("sale", "return", "passed on")
 
 
 @api.get("/days/<day>")
-@operation("read", a.Totals)
-def totals(day: str) -> a.Totals:
+@operation("read", till_answers.Totals)
+def totals(day: str) -> till_answers.Totals:
     """Add up a day of the shop, named as 2026-03-31 or today, corrections included."""
     shop = current_shop()
     on = _day(day, shop.here().date())
     sums, till = day_book(shop.records, on, on, shop.settings.currency).sums, day_money(shop, on)
-    return a.Totals(
+    return till_answers.Totals(
         day=on,
         currency=shop.settings.currency,
         decimals=shop.money.decimals,
@@ -48,8 +48,8 @@ def totals(day: str) -> a.Totals:
 
 
 @api.get("/days/<day>/lines")
-@operation("read", a.DayLines)
-def day_lines(day: str) -> a.DayLines:
+@operation("read", till_answers.DayLines)
+def day_lines(day: str) -> till_answers.DayLines:
     """List a day line by line: what happened to items, and money beside the sales."""
     shop = current_shop()
     on = _day(day, shop.here().date())
@@ -58,13 +58,13 @@ def day_lines(day: str) -> a.DayLines:
     with Session(shop.records) as session:
         paid, tax = paid_for(session, events), tax_of(session, events)
     beside = [one for one in day_money(shop, on).lines if _is_beside(one, on)]
-    return a.DayLines(
+    return till_answers.DayLines(
         day=on,
         currency=shop.settings.currency,
         decimals=shop.money.decimals,
         lines=[_line(one, paid.get(one.event, {}), tax.get(one.event, 0)) for one in book.lines],
         beside=[
-            a.MoneyLine(
+            till_answers.MoneyLine(
                 what=one.what,
                 about_day=one.about_day,
                 number=one.item or None,
@@ -78,8 +78,8 @@ def day_lines(day: str) -> a.DayLines:
 
 
 @api.post("/days/<day>/closing")
-@operation("sell", a.Closing, body=ClosingSent, status=201, keyed=True)
-def closing(day: str, body: ClosingSent) -> a.Closing:
+@operation("sell", till_answers.Closing, body=ClosingSent, status=201, keyed=True)
+def closing(day: str, body: ClosingSent) -> till_answers.Closing:
     """Close a day of the till, and all before it that are open.
 
     It is never changed; what is written of it later counts on the next open day.
@@ -104,10 +104,10 @@ def _is_beside(line: MoneyLine, day: date) -> bool:
     return line.what not in _OF_ITEMS or line.about_day != day
 
 
-def _closing(closed: ClosedDay) -> a.Closing:
+def _closing(closed: ClosedDay) -> till_answers.Closing:
     plain = asdict(closed)
     expected, counted = plain.pop("expected"), plain.pop("counted")
-    return a.Closing(
+    return till_answers.Closing(
         **plain,
         expected_minor=expected,
         counted_minor=counted,
@@ -115,9 +115,9 @@ def _closing(closed: ClosedDay) -> a.Closing:
     )
 
 
-def _line(one: DayLine, paid: dict[str, int], tax: int) -> a.DayLine:
+def _line(one: DayLine, paid: dict[str, int], tax: int) -> till_answers.DayLine:
     discount = one.data.get("discount", {})
-    return a.DayLine(
+    return till_answers.DayLine(
         event=one.event,
         number=one.number,
         what=one.what,

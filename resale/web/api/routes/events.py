@@ -11,20 +11,20 @@ from resale.services.on_hand.lines import rail_of
 from resale.services.rail.put_out import put_out_by_plan
 from resale.services.sent import Sent
 from resale.storage.ledger.event_checks import NewEvent
-from resale.web.api import responses as a
 from resale.web.api.blueprint import api
-from resale.web.api.items import own_key
 from resale.web.api.operations import operation
 from resale.web.api.parsing import read_key
 from resale.web.api.requests import EventSent
+from resale.web.api.responses import item as item_answers
+from resale.web.api.routes.items import own_key
 from resale.web.api.tokens import this_device
 from resale.web.core.item_number import number_in
 from resale.web.core.shop import Shop, current_shop
 
 
 @api.post("/items/<number>/events")
-@operation("sell", a.Recorded, body=EventSent, status=201, keyed=True)
-def happened(number: str, body: EventSent) -> a.Recorded:
+@operation("sell", item_answers.Recorded, body=EventSent, status=201, keyed=True)
+def happened(number: str, body: EventSent) -> item_answers.Recorded:
     """Write down what happened to an item: sold in one call, returned, put out and so on.
 
     Sent again with the same key, it writes nothing new and gets the same answer. An item that is
@@ -34,7 +34,7 @@ def happened(number: str, body: EventSent) -> a.Recorded:
     number = number_in(number)
     key = own_key(read_key(body.key))
     sent = Sent(key, {"number": number, **body.model_dump(mode="json", exclude={"key"})})
-    return a.Recorded.model_validate(asdict(_write(shop, number, body, sent)))
+    return item_answers.Recorded.model_validate(asdict(_write(shop, number, body, sent)))
 
 
 def _write(shop: Shop, number: str, body: EventSent, sent: Sent) -> Recorded:

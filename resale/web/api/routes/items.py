@@ -18,12 +18,12 @@ from resale.storage.ledger.brought import consignor_of
 from resale.storage.ledger.effective_events import event_key
 from resale.storage.ledger.ledger import item_life
 from resale.storage.ledger.transitions import Event
-from resale.web.api import responses as a
 from resale.web.api.blueprint import api
 from resale.web.api.operations import as_json, operation
 from resale.web.api.parsing import read_key
 from resale.web.api.readings import entry_of
 from resale.web.api.requests import ItemToSave, LinesAsked
+from resale.web.api.responses import item as item_answers
 from resale.web.api.serializers import hold, stored_valuation
 from resale.web.api.tokens import current_device, this_device
 from resale.web.core.item_number import number_in
@@ -32,7 +32,7 @@ from resale.web.core.shop import Shop, current_shop
 
 
 @api.post("/items")
-@operation("save", a.Saved, body=ItemToSave, status=201, keyed=True)
+@operation("save", item_answers.Saved, body=ItemToSave, status=201, keyed=True)
 def save(body: ItemToSave) -> Response:
     """Save an item with its valuation, or value a saved one again.
 
@@ -43,15 +43,15 @@ def save(body: ItemToSave) -> Response:
     sent = Sent(key, body.model_dump(mode="json", exclude={"key"}))
     entry, at = _entry(shop, body, key), shop.here()
     done = save_item(shop, this_device(), entry, at, sent, changes_kind=body.changes_kind)
-    saved = a.Saved.model_validate(asdict(done))
+    saved = item_answers.Saved.model_validate(asdict(done))
     answer = as_json(saved, 201)
     answer.headers["Location"] = url_for("api.item", number=saved.number)
     return answer
 
 
 @api.get("/items")
-@operation("read", a.ItemLines, query=LinesAsked)
-def items(query: LinesAsked) -> a.ItemLines:
+@operation("read", item_answers.ItemLines, query=LinesAsked)
+def items(query: LinesAsked) -> item_answers.ItemLines:
     """List the items that were valued here, the newest first, a page at a time.
 
     Items that are saved meanwhile do not move the pages.
@@ -63,18 +63,18 @@ def items(query: LinesAsked) -> a.ItemLines:
     more = len(found) > len(shown)
     standings = saved_standings(shop, [one.number for one in shown], shop.here().date())
     lines = [_listed(one, standings.get(one.number)) for one in shown]
-    return a.ItemLines(items=lines, next_cursor=_cursor(shown[-1].id) if more else None)
+    return item_answers.ItemLines(items=lines, next_cursor=_cursor(shown[-1].id) if more else None)
 
 
 @api.get("/items/<number>")
-@operation("read", a.ItemLife)
-def item(number: str) -> a.ItemLife:
+@operation("read", item_answers.ItemLife)
+def item(number: str) -> item_answers.ItemLife:
     """Open one item: its newest valuation, its holds, and all that happened to it."""
     shop = current_shop()
     life = item_life(shop.records, number_in(number))
     saved = saved_or_none(shop, life.number)
     standing = saved_standings(shop, [life.number], shop.here().date()).get(life.number)
-    return a.ItemLife(
+    return item_answers.ItemLife(
         number=life.number,
         kind=life.kind,
         label=life.label,
@@ -124,19 +124,19 @@ def saved_or_none(shop: Shop, number: str) -> SavedItem | None:
         return None
 
 
-def _listed(one: ListedItem, standing: Standing | None) -> a.ItemLine:
+def _listed(one: ListedItem, standing: Standing | None) -> item_answers.ItemLine:
     """One line of the list; of a kind that the rule book has no more there is no ticket."""
-    plain = {k: v for k, v in asdict(one).items() if k in a.ItemLine.model_fields}
+    plain = {k: v for k, v in asdict(one).items() if k in item_answers.ItemLine.model_fields}
     stands = {
         "ticket_minor": standing.ticket if standing else None,
         "route": standing.route if standing else one.route,
         "tier": standing.tier if standing else one.tier,
     }
-    return a.ItemLine(estimate_minor=one.estimate, **{**plain, **stands})
+    return item_answers.ItemLine(estimate_minor=one.estimate, **{**plain, **stands})
 
 
-def _line(event: Event) -> a.Line:
-    return a.Line(
+def _line(event: Event) -> item_answers.Line:
+    return item_answers.Line(
         id=event.id,
         what=event.what,
         day=event.day,

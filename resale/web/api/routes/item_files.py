@@ -11,9 +11,9 @@ from resale.services.photos.add_photo import add_photo
 from resale.services.rail.ticket_paper import tickets_paper
 from resale.storage.ledger.ledger import item_life
 from resale.storage.ledger.transitions import LedgerError
-from resale.web.api import responses as a
 from resale.web.api.blueprint import api
 from resale.web.api.operations import operation
+from resale.web.api.responses import item as item_answers
 from resale.web.api.tokens import this_device
 from resale.web.core.item_number import number_in
 from resale.web.core.problems import ApiError
@@ -49,8 +49,8 @@ def ticket(number: str) -> Response:
 
 
 @api.post("/items/<number>/photos")
-@operation("save", a.AddedPhoto, upload=PHOTO_TYPES, status=201)
-def photo(number: str) -> a.AddedPhoto:
+@operation("save", item_answers.AddedPhoto, upload=PHOTO_TYPES, status=201)
+def photo(number: str) -> item_answers.AddedPhoto:
     """Keep a photo of an item; the same one sent again is kept once.
 
     The body is the picture itself. What the camera wrote into it, place and time, is left out.
@@ -73,4 +73,4 @@ def photo(number: str) -> a.AddedPhoto:
         at=shop.now(),
         where="photo",
     )
-    return a.AddedPhoto(number=number, photo=photo)
+    return item_answers.AddedPhoto(number=number, photo=photo)

@@ -6,21 +6,21 @@ from flask import Response
 from sqlalchemy import text
 
 from resale.storage.items.catalogue import catalogue_of
-from resale.web.api import responses as a
 from resale.web.api.blueprint import api
 from resale.web.api.openapi import document
 from resale.web.api.operations import operation
 from resale.web.api.requests import KindAsked
+from resale.web.api.responses import shop as shop_answers
 from resale.web.core.shop import current_shop
 
 
 @api.get("/health")
-@operation(None, a.Health)
-def health() -> a.Health:
+@operation(None, shop_answers.Health)
+def health() -> shop_answers.Health:
     """Say that the shop answers and its records can be read."""
     with current_shop().records.connect() as connection:
         connection.execute(text("SELECT 1"))
-    return a.Health()
+    return shop_answers.Health()
 
 
 @api.get("/openapi.json")
@@ -31,25 +31,25 @@ def openapi() -> Response:
 
 
 @api.get("/catalogue")
-@operation("read", a.Catalogue, query=KindAsked)
-def catalogue(query: KindAsked) -> a.Catalogue:
+@operation("read", shop_answers.Catalogue, query=KindAsked)
+def catalogue(query: KindAsked) -> shop_answers.Catalogue:
     """Give kinds, signs and options: what an item may say, and how to look."""
     book = current_shop().book
-    return a.Catalogue(**catalogue_of(book, query.kind))
+    return shop_answers.Catalogue(**catalogue_of(book, query.kind))
 
 
 @api.get("/model")
-@operation("read", a.Model)
-def model() -> a.Model:
+@operation("read", shop_answers.Model)
+def model() -> shop_answers.Model:
     """Say which prices are in use and what they rest on."""
     shop = current_shop()
     scores = shop.valuer.model.scores
-    return a.Model(
+    return shop_answers.Model(
         model=shop.model_id,
-        rule_book=a.Book(version=shop.book.version, fingerprint=shop.book.fingerprint),
+        rule_book=shop_answers.Book(version=shop.book.version, fingerprint=shop.book.fingerprint),
         sales=int(shop.valuer.model.sales),
         kinds=[
-            a.KindSales(
+            shop_answers.KindSales(
                 kind=kind,
                 sales=scores.counts.get(place, 0),
                 band_of_its_own=scores.rests_on_group(place),

@@ -1,0 +1,1 @@
+"""The addresses of the API, by what they are about."""
