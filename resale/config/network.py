@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from ipaddress import ip_address
-from typing import Annotated
+from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BaseModel
+from pydantic import AfterValidator, BaseModel, field_validator
 
 from resale.config.fields import Text, setting
 
@@ -52,8 +52,18 @@ class NetworkSettings(BaseModel):
         changes=_NEXT_START,
         on_screen=False,
     )
-    second_step: bool = setting(
-        False,
-        "Whether leads and owners need a second step at the door: an app's code or a passkey.",
+    second_step: Literal["nobody", "leads", "everybody"] = setting(
+        "nobody",
+        "Who needs a second step at the door, an app's code or a passkey: nobody, leads and owners "
+        "(leads), or everybody. Whoever has one needs it in any case.",
         changes="Whoever has none is led to set one up, before anything else opens.",
     )
+
+    @field_validator("second_step", mode="before")
+    @classmethod
+    def _as_it_was_written_before(cls, value: Any) -> Any:
+        """Read yes and no, which the setting was until sorters could be asked too."""
+        return _BEFORE.get(str(value).lower(), value)
+
+
+_BEFORE = {"true": "leads", "yes": "leads", "false": "nobody", "no": "nobody"}

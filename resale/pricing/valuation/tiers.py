@@ -174,7 +174,8 @@ def tier_chances(
     edges = np.hstack([np.zeros((len(standing), 1)), above, np.ones((len(standing), 1))])
     chance = np.maximum(np.diff(edges, axis=1), 0.0)
     capped = np.zeros_like(chance)
-    rows = np.arange(len(chance))
-    for tier in range(chance.shape[1]):
-        capped[rows, bounds.clip(np.full(len(chance), tier))] += chance[:, tier]
+    lands = np.maximum(
+        np.minimum(np.arange(chance.shape[1]), bounds.floor[:, None]), bounds.cap[:, None]
+    )
+    np.add.at(capped, (np.arange(len(chance))[:, None], lands), chance)
     return capped

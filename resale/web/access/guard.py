@@ -10,7 +10,7 @@ from flask_login import LoginManager
 
 from resale.storage.db.server_faults import ServerError
 from resale.storage.people.audit_log import write_audit_entry
-from resale.storage.people.people import Person, has_owner, people
+from resale.storage.people.people import Person, Role, has_owner, people
 from resale.storage.people.second_steps import has_second_step
 from resale.storage.people.sessions import person_of_session
 from resale.web.access.current_user import SignedIn, here, sign_in, signed_in
@@ -25,9 +25,10 @@ NO_OWNER = (
 )
 SIGN_IN_AGAIN = "You are signed out, so nothing was changed. Sign in and send it again."
 SECOND_STEP_FIRST = (
-    "This shop asks leads and owners for a second step at the door; set one up first, under your "
-    "name. Nothing was changed."
+    "This shop asks you for a second step at the door; set one up first, under your name. Nothing "
+    "was changed."
 )
+ASKED_FROM: dict[str, Role] = {"leads": "lead", "everybody": "sorter"}
 TO_SET_UP = frozenset({"own_steps", "sign_in"})
 NOT_YOURS = "This is for {least}; nothing was changed. Ask one of them, or sign in as another."
 ROLE_WORDS = {"sorter": "a sorter", "lead": "a lead or the owner", "owner": "the owner"}
@@ -87,7 +88,8 @@ def _let_through() -> ResponseReturnValue | None:
 def _sets_up_first(person: Person, endpoint: str) -> bool:
     """Whether the shop asks for a second step that this person has not set up yet."""
     shop = current_shop()
-    asked = shop.settings.second_step and person.may("lead") and not current_app.config["OPEN_DEMO"]
+    least = ASKED_FROM.get(shop.settings.second_step)
+    asked = least is not None and person.may(least) and not current_app.config["OPEN_DEMO"]
     if not asked or endpoint.partition(".")[0] in TO_SET_UP:
         return False
     return not has_second_step(shop.records, person)

@@ -9,6 +9,7 @@ from typing import Any
 
 from flask import Flask, Response, g, make_response, render_template, request
 from flask_wtf.csrf import CSRFError  # type: ignore[import-untyped]
+from markupsafe import escape
 from werkzeug.exceptions import HTTPException, SecurityError
 
 from resale.errors import ResaleError
@@ -37,6 +38,10 @@ SENTENCES = {
 CSRF = (
     "The page was too old to be trusted, so nothing was changed. Load it again: what stood on "
     "the bench is kept in this browser."
+)
+LAST_PAGE = (
+    '<!doctype html><html lang="en"><meta charset="utf-8"><title>Not done</title>'
+    '<h1>That did not work</h1><p class="fault">{sentence}</p><p><a href="/">To the bench</a></p>'
 )
 HOST = "This program answers to its own machine only; open it by the address it gave at the start."
 
@@ -125,4 +130,10 @@ def trouble(sentence: str, code: int, again: Sequence[tuple[str, str]] = ()) -> 
     """
     live = request.headers.get("HX-Request") == "true"
     template = "core/trouble/line.html" if live else "core/trouble/page.html"
-    return make_response(render_template(template, sentence=sentence, code=code, again=again), code)
+    try:
+        page = render_template(template, sentence=sentence, code=code, again=again)
+    except Exception:
+        # Whatever broke may be on every page: the sentence needs none of what pages ask for.
+        _log.exception("the page that says what went wrong could not be written")
+        page = LAST_PAGE.format(sentence=escape(sentence))
+    return make_response(page, code)

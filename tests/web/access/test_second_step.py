@@ -88,7 +88,7 @@ def inside(client: FlaskClient) -> bool:
 def test_a_password_alone_opens_nothing_once_a_second_step_is_set_up(
     app: Flask, lead: Person, clock
 ) -> None:
-    """OWASP ASVS 5.0, 6.3.2."""
+    """OWASP ASVS 5.0, 6.3.3."""
     made, _ = set_up(app, lead)
     clock()
     client, answer = knock(app)
@@ -163,10 +163,29 @@ def test_an_owner_takes_a_lost_second_step_off_and_it_is_written_down(
     assert "took somebody" in words_of(owner.get("/deeds"))
 
 
-def test_a_shop_may_ask_leads_and_owners_for_one(app: Flask, lead: Person) -> None:
+def asks(app: Flask, whom: str) -> None:
     shop = app.extensions["resale"]
-    asks = shop.settings.model_copy(update={"second_step": True})
-    app.extensions["resale"] = replace(shop, settings=asks)
+    asking = shop.settings.model_copy(update={"second_step": whom})
+    app.extensions["resale"] = replace(shop, settings=asking)
+
+
+def test_a_shop_may_ask_everybody_for_one(app: Flask, lead: Person) -> None:
+    """OWASP ASVS 5.0, 6.3.3."""
+    asks(app, "everybody")
+    shop = app.extensions["resale"]
+    sorter = add_person(shop.records, "Sunniva", "sorter", shop.now())
+    set_password(shop.records, sorter, GOOD)
+    for person in (sorter, lead):
+        client = user_session(app, person)
+        assert client.get("/bench/jacket").location == "/you/second"
+        token = hidden_fields(client, "/you/second")
+        assert client.post("/bench/jacket/save", data=token).status_code == 403
+    set_up(app, sorter)
+    assert inside(user_session(app, sorter))
+
+
+def test_a_shop_may_ask_leads_and_owners_for_one(app: Flask, lead: Person) -> None:
+    asks(app, "leads")
     client = user_session(app, lead)
     assert client.get("/items").location == "/you/second"
     token = hidden_fields(client, "/you/second")

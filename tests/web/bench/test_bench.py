@@ -172,3 +172,16 @@ def test_an_invented_shop_says_so_on_every_screen(tmp_path_factory: pytest.TempP
     client = create_app(tmp_path_factory.mktemp("shop"), invented=True).test_client()
     for path in ("/", "/bench/bag", "/items", "/nowhere"):
         assert "Invented shop: nothing here is real." in client.get(path).text
+
+
+# From the Bench's own promise to old tablets: a page of any kind, all of it there without scripts.
+HEAVIEST = 300_000
+
+
+def test_no_page_of_the_bench_is_too_heavy(client: FlaskClient, app: Flask) -> None:
+    book = app.extensions["resale"].book
+    for kind in book.kinds.values():
+        fields = hidden_fields(client, f"/bench/{kind.id}")
+        answers = {f"s-{one.id}": one.option_ids[-1] for one in kind.signals}
+        page = client.post(f"/bench/{kind.id}/look", data={**fields, **answers})
+        assert page.status_code == 200 and len(page.data) < HEAVIEST, (kind.id, len(page.data))

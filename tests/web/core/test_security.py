@@ -131,6 +131,21 @@ def test_a_fault_of_ours_shows_a_reference_and_no_innards(
     assert reference in caplog.text
 
 
+@pytest.mark.parametrize(("path", "code"), [("/items", 500), ("/nowhere", 404)])
+def test_a_fault_of_every_page_is_a_sentence_too(
+    app: Flask, client: FlaskClient, caplog: pytest.LogCaptureFixture, path: str, code: int
+) -> None:
+    def fail() -> None:
+        raise RuntimeError("the innards")
+
+    app.context_processor(lambda: {"copy_trouble": fail})
+    with caplog.at_level(logging.ERROR, "resale.web"):
+        answer = client.get(path)
+    assert answer.status_code == code and "That did not work" in answer.text
+    assert "innards" not in answer.text and "Internal Server Error" not in answer.text
+    assert "could not be written" in caplog.text
+
+
 def test_a_live_tap_gets_a_line_and_not_a_page_when_something_is_wrong(client: FlaskClient) -> None:
     answer = client.post("/bench/jacket/look", headers={"HX-Request": "true"})
     assert answer.status_code == 400
