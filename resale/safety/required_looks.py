@@ -18,6 +18,8 @@ from resale.safety.holds import shipped_holds
 from resale.safety.looks import Look, shipped_looks
 
 CHILD = "look_child"
+# More is asked under a label that is worth the copying.
+STANDING = "label_standing"
 # Signs of the rule book that a hold names.
 HOLDING = frozenset(rule.signal for hold in shipped_holds().values() for rule in hold.raised_by)
 # Asked with the maker, and only where there is a name to doubt.
@@ -130,7 +132,7 @@ def is_for_child(inputs: Mapping[str, Any]) -> bool:
 
 def _standing_in(inputs: Mapping[str, Any], standings: tuple[str, ...]) -> bool:
     """Whether the label stands so high; a name whose standing nobody gave counts as worth it."""
-    standing = inputs.get("choices", {}).get("label_standing", "")
+    standing = inputs.get("choices", {}).get(STANDING, "")
     if not standing and str(inputs.get("label", "")).strip():
         return standings == shipped_looks().costly
     return standing in standings

@@ -19,7 +19,7 @@ from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.striking import Striking, striking_of
 from resale.pricing.valuation.valuation import Valuation
 from resale.pricing.valuation.valuer import Valuer
-from resale.safety.required_looks import HOLDING
+from resale.safety.required_looks import HOLDING, STANDING
 from resale.services.items.entry import Entry
 from resale.services.items.signs_in_front import signs_in_front
 from resale.storage.backup.shared_before import share_what_lies_here
@@ -80,9 +80,9 @@ class Shop:
 
     @cached_property
     def striking(self) -> dict[str, tuple[Striking, ...]]:
-        """What strikes at a glance, by kind; what can hold an item is asked by itself."""
+        """What strikes at a glance, by kind; what required looks hang on is asked by itself."""
         return {
-            kind.id: striking_of(self.valuer, kind, HOLDING | kind.holding)
+            kind.id: striking_of(self.valuer, kind, HOLDING | kind.holding | {STANDING})
             for kind in self.book.kinds.values()
         }
 

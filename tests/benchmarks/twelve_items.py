@@ -12,7 +12,8 @@ with every sign looked at.
 
 Seconds of the hand are P and K for each tap (K alone by keys) and what the page took; seconds with
 a mind add M for each answer. Looking is the rule book's own seconds for each sign answered, and no
-page's; turning the thing over for the card is taken as ten seconds more (an opinion).
+page's; for the card come ten seconds of turning the thing over (an opinion) and a movement of the
+eye for each of its signs.
 
 Notes
 -----
@@ -62,7 +63,7 @@ GIVEN = {
 }
 WAYS = {"thumb, 390": (390, 844), "mouse, 1280": (1280, 800), "keys, 1280": (1280, 800)}
 AT_ONCE, STRIKING = "nothing-found", "striking"
-MOST_TAPS, MISSED, TURNED_OVER = 9, 0.15, 10.0
+MOST_TAPS, MISSED, TURNED_OVER, EYE = 9, 0.15, 10.0, 0.23
 # Targets, in the median and at worst; price and tier beside everything looked at.
 TARGET = "hand 12.0 s in the middle and 20.0 s at most, 9 taps, 2 swipes, tier 85 %, price 12 %"
 
@@ -208,7 +209,7 @@ class Hand:
 
     def _strike(self) -> None:
         """Pick what the thing has from the top down, the most telling if not all, and go on."""
-        self.looking += TURNED_OVER
+        self.looking += TURNED_OVER + EYE * len(self.shop.striking[self.kind.id])
         for signal, option in self._seen():
             chip = self.page.locator(f'.struck[value="{signal} {option}"]')
             with self.page.expect_response("**/look"):

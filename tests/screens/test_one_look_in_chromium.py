@@ -34,10 +34,9 @@ def test_a_thumb_answers_one_question_after_the_other_and_saves(open_page: Any) 
         # In reach of the thumb: below the middle of the screen, and no smaller than it.
         assert top > 844 / 2 and min(wide, high) >= 44
     page.locator('label:has([name="k-look_child"][value="no"])').click()
-    _pick_what_strikes(page)
-    first = asked(page).get_attribute("id")
+    expect(page.locator("#sign-label_standing.is-asked")).to_be_visible()
     page.get_by_role("button", name="Cannot tell").click()
-    expect(page.locator(f"#{first}.is-asked")).to_have_count(0)
+    _pick_what_strikes(page)
     second = asked(page).get_attribute("id")
     page.get_by_role("button", name="Skip").click()
     expect(page.locator(f"#{second}.is-asked")).to_have_count(0)
@@ -53,13 +52,14 @@ def test_a_thumb_answers_one_question_after_the_other_and_saves(open_page: Any) 
 
 def _pick_what_strikes(page: Page) -> None:
     """One tap picks, the next takes it back, and the price goes with it; the card stays."""
-    chip = page.locator('.struck[value="label_standing premium"]')
+    expect(page.locator("#striking.is-asked")).to_be_visible()
+    chip = page.locator('.struck[value="set_whole two_piece"]')
     expect(chip).to_be_visible()
     assert chip.evaluate(BOX)[3] >= 44
     before = page.locator(".price").text_content() or ""
     chip.click()
     expect(chip).to_have_attribute("aria-pressed", "true")
-    expect(page.locator('[name="s-label_standing"][value="premium"]')).to_be_checked()
+    expect(page.locator('[name="s-set_whole"][value="two_piece"]')).to_be_checked()
     expect(page.locator(".price")).not_to_have_text(before)
     assert violations(page) == []
     chip.click()
@@ -102,6 +102,8 @@ def test_keys_alone_answer_pass_and_save(open_page: Any) -> None:
     page.keyboard.press("Enter")
     expect(page.locator("#sign-look_child.is-asked")).to_be_visible()
     page.keyboard.press("1")
+    expect(page.locator("#sign-label_standing.is-asked")).to_be_visible()
+    page.keyboard.press("c")
     expect(page.locator("#striking.is-asked")).to_be_visible()
     expect(page.locator(".struck").first).to_be_focused()
     page.keyboard.press("ArrowRight")

@@ -15,10 +15,10 @@ from resale.garments.rulebook.rule_book import Kind
 from resale.garments.rulebook.signals import Option, Signal
 from resale.pricing.valuation.valuer import Valuer
 
-MOST = 40
+MOST = 72
 """Answers on one card."""
 # What most things have is no news; what moves a price less is not worth a place.
-MOST_SHARE, LEAST_EFFECT = 0.5, 0.08
+MOST_SHARE, LEAST_EFFECT = 0.5, 0.05
 # A longer look is no glance, and neither is what is counted or measured; a label is read.
 GLANCE = 8.0
 _READ = frozenset({"fibres"})

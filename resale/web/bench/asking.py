@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from resale.pricing.valuation.next_check import Check
 from resale.pricing.valuation.striking import Striking
+from resale.safety.required_looks import STANDING
 from resale.services.items.entry import Entry
 from resale.web.item_form.looks import AT_ONCE, STRIKING
 
@@ -64,9 +65,11 @@ def asked_now(
     required = next((one for one in entry.unlooked if one not in passed), "")
     if required:
         return Asked(required, True, check)
+    # What is missed on the card must not be what further required looks hang on.
+    is_standing = check is not None and check.signal.id == STANDING
     # What was saved before, or read like another, has had its turn on the card.
     is_new = not entry.number and not entry.like
-    if check and striking and is_new and STRIKING not in passed:
+    if check and not is_standing and striking and is_new and STRIKING not in passed:
         return Asked(STRIKING, False, check)
     return Asked(check.signal.id if check else "", False, check)
 

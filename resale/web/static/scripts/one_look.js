@@ -22,7 +22,7 @@ export function oneLookOf(form, { signs, chosen, radios, take, passed }) {
   let stays = false;
 
   const isOn = () => body.classList.contains("one-look");
-  const nodeOf = (id) => id && document.getElementById(WHOLE.includes(id) ? id : `sign-${id}`);
+  const nodeOf = (id) => (id ? document.getElementById(WHOLE.includes(id) ? id : `sign-${id}`) : null);
   const passedOver = () => [...words(form.elements.untold), ...words(form.elements.later)];
   const isAnswered = (sign) => Boolean(chosen(sign)?.value);
 
