@@ -23,6 +23,10 @@ if MEMORY.is_dir() and os.access(MEMORY, os.W_OK) and shutil.disk_usage(MEMORY).
     # Records are written through to the disk; in memory, where there is room, that costs no time.
     os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", str(MEMORY))
 
+# A new shop is asked what ordinary things bring before anything is priced. Where a test is not
+# about that, its owner has said that the book's opening prices hold.
+os.environ.setdefault("RESALE_OPENING_PRICES_HOLD", "true")
+
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Begin with what takes long: a screen left for the end keeps one worker waiting for the other.

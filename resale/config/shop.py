@@ -75,6 +75,12 @@ class ShopSettings(MoneySettings):
         "The shop's own names for tiers, by the tier's id in the rule book.",
         changes="The words on screens and tickets; no item changes its tier.",
     )
+    opening_prices_hold: bool = setting(
+        False,
+        "Whether ordinary things bring here about what the rule book says, in euro; else no price "
+        "is proposed for a kind before the shop states it (Rule book, Ordinary prices).",
+        changes="Whether new items of kinds without sales or stated prices are priced at all.",
+    )
     invented: bool = setting(
         False,
         "Whether the shop is invented; every screen then says that nothing is real.",

@@ -169,6 +169,7 @@ def surroundings(**more: str) -> dict[str, str]:
         "PYTHONPATH": str(ROOT),
         "PYTHONUNBUFFERED": "1",
         "OPENBLAS_NUM_THREADS": "1",
+        "RESALE_OPENING_PRICES_HOLD": "true",
         **more,
     }
 

@@ -11,7 +11,6 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 from io import StringIO
 
-from resale.selling.consignment.shares import share_of
 from resale.selling.consignment.statement import Statement, StatementLine
 from resale.selling.consignment.take_in import TakeIn
 from resale.selling.consignment.wording import reasons_line
@@ -60,8 +59,10 @@ def take_in_csv(take_in: TakeIn, money: MoneyWriter) -> bytes:
                 _text(item.size),
                 take_in.day.isoformat(),
                 last.isoformat(),
-                *(_amount(paper, minor) for minor in (item.ticket, item.low, item.high)),
-                _amount(paper, share_of(item.ticket, take_in.agreed(item))),
+                *(
+                    "" if item.ticket is None or minor is None else _amount(paper, minor)
+                    for minor in (item.ticket, item.low, item.high, take_in.to_consignor(item))
+                ),
                 money.currency,
                 _text(reasons_line(item.reasons, paper)),
             )

@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import UTC, date, datetime, time
 
-from resale.selling.consignment.shares import share_of
 from resale.selling.consignment.statement import NotSold, Statement, StatementLine
 from resale.selling.consignment.take_in import Consignor, TakeIn, TakeInItem
 from resale.selling.consignment.wording import (
@@ -75,14 +74,7 @@ def take_in_pdf(
     )
     rows = [
         Row(
-            (
-                item.number,
-                item.kind,
-                item.size,
-                on_paper.show(item.ticket),
-                f"{on_paper.plain(item.low)} and {on_paper.plain(item.high)}",
-                on_paper.show(share_of(item.ticket, take_in.agreed(item))),
-            ),
+            (item.number, item.kind, item.size, *_prices(take_in, item, on_paper)),
             _below(item, reasons_line(item.reasons, on_paper)),
         )
         for item in take_in.items
@@ -91,6 +83,15 @@ def take_in_pdf(
     sheet.paragraphs("What we agree", take_in_terms(take_in.terms, take_in.day, write_day))
     sheet.signatures(("For the shop, day", "Consignor, day"))
     return sheet.finish(f"{take_in.shop}, consignor {take_in.consignor.number}")
+
+
+def _prices(take_in: TakeIn, item: TakeInItem, on_paper: PaperMoney) -> tuple[str, str, str]:
+    """First price, band and share; only that it is to be agreed where no price is proposed."""
+    share = take_in.to_consignor(item)
+    if item.ticket is None or share is None:
+        return "to agree", "", ""
+    band = f"{on_paper.plain(item.low)} and {on_paper.plain(item.high)}"
+    return on_paper.show(item.ticket), band, on_paper.show(share)
 
 
 def statement_pdf(

@@ -11,6 +11,7 @@ from typing import Self
 
 from resale.config.selling import SellingSettings
 from resale.errors import ReadingError, SettingError
+from resale.selling.consignment.shares import share_of
 
 
 @dataclass(frozen=True)
@@ -105,8 +106,8 @@ class TakeInItem:
 
     Attributes
     ----------
-    ticket : int
-        The first price asked.
+    ticket : int or None
+        The first price asked; None where none is proposed yet.
     low, high : int
         Most items like it sell between these.
     reasons : tuple of PriceReason
@@ -117,7 +118,7 @@ class TakeInItem:
     number: str
     kind: str
     size: str
-    ticket: int
+    ticket: int | None
     low: int
     high: int
     reasons: tuple[PriceReason, ...] = ()
@@ -125,7 +126,7 @@ class TakeInItem:
 
     def __post_init__(self) -> None:
         """Refuse a band upside down."""
-        if not 0 <= self.low <= self.high or self.ticket < 0:
+        if not 0 <= self.low <= self.high or (self.ticket or 0) < 0:
             raise ReadingError(
                 "the estimate does not run from low to high",
                 where=self.number,
@@ -149,6 +150,10 @@ class TakeIn:
     def agreed(self, item: TakeInItem) -> Decimal:
         """The share that was agreed for an item."""
         return self.terms.share if item.share is None else item.share
+
+    def to_consignor(self, item: TakeInItem) -> int | None:
+        """What the first price would bring the consignor; None where none is proposed."""
+        return None if item.ticket is None else share_of(item.ticket, self.agreed(item))
 
 
 def _refuse_twice(numbers: Sequence[str]) -> None:

@@ -17,6 +17,8 @@ from resale.storage.imports.cells.amounts import AmountStyle, read_messy_amount
 from resale.storage.models.rule_changes import newest_change
 
 Range = tuple[Decimal, Decimal]
+# What was said is told from what the book says by its amount, so it is never quite the book's.
+APART = 1e-4
 
 
 def state_ordinary(
@@ -56,6 +58,8 @@ def state_ordinary(
             )
         low, high = _range(shop, kind, typed)
         found[kind] = round(sqrt(float(low) * float(high)), max(2, shop.money.decimals))
+        if found[kind] == shop.changed.kinds[kind].text.anchor:
+            found[kind] += APART
         plural = shop.changed.kinds[kind].text.plural
         changes.append(
             RuleChange(

@@ -42,7 +42,7 @@ class BroughtLine:
     share: Decimal
 
 
-def take_in_of(shop: Shop, number: str, today: date, tickets: Mapping[str, int]) -> TakeIn:
+def take_in_of(shop: Shop, number: str, today: date, tickets: Mapping[str, int | None]) -> TakeIn:
     """All that a consignor has with the shop and that is not sold or gone yet.
 
     Parameters
@@ -51,8 +51,8 @@ def take_in_of(shop: Shop, number: str, today: date, tickets: Mapping[str, int])
         Of the consignor.
     today : date
         The shop's own day.
-    tickets : mapping of item number to int
-        First prices of items that bear no ticket yet, in minor units.
+    tickets : mapping of item number to (int or None)
+        First prices of items that bear no ticket yet, in minor units; None where none is proposed.
 
     Raises
     ------
@@ -64,7 +64,7 @@ def take_in_of(shop: Shop, number: str, today: date, tickets: Mapping[str, int])
     items = []
     for life in lives:
         valued = item_numbered(shop.records, life.number).newest.valued
-        price = _first_price(life) or tickets.get(life.number) or valued.ticket
+        price = _first_price(life) or tickets.get(life.number, valued.ticket)
         high = max(valued.high, valued.low)
         share = shares.get(life.number, own)
         items.append(

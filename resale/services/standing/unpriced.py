@@ -1,4 +1,4 @@
-"""Whether anything is known of what a kind brings in this shop's money."""
+"""Whether anything is known of what a kind brings in this shop."""
 
 from __future__ import annotations
 
@@ -15,8 +15,9 @@ ANCHORS_IN = "EUR"
 def unpriced(valuer: Valuer, settings: Settings, kind: str) -> str:
     """Why no ticket is proposed for a kind; empty where one is.
 
-    An anchor in another money than the shop's says nothing: it is waited for until the shop says
-    what ordinary things bring, or has sold some of the kind.
+    An anchor of the book is one author's opinion of another town, and in another money it is
+    nothing at all: any shop is asked first, until it says what ordinary things bring, or has sold
+    some of the kind, or says that the book's opening prices hold here.
 
     Parameters
     ----------
@@ -26,7 +27,7 @@ def unpriced(valuer: Valuer, settings: Settings, kind: str) -> str:
     kind : str
         Id of a kind of its book.
     """
-    if settings.currency == ANCHORS_IN or settings.invented:
+    if settings.invented or (settings.opening_prices_hold and settings.currency == ANCHORS_IN):
         return ""
     book, model = valuer.book, valuer.model
     place = list(book.kinds).index(kind)

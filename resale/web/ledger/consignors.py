@@ -151,6 +151,11 @@ def as_file(content: bytes, kind: str, name: str) -> Response:
     return send_file(BytesIO(content), kind, download_name=name)
 
 
-def _proposed(shop: Shop, today: date) -> dict[str, int]:
-    """First prices by the plan, of what bears no ticket yet."""
-    return {line.number: line.price for line in rail_of(shop, today).lines if not line.written}
+def _proposed(shop: Shop, today: date) -> dict[str, int | None]:
+    """First prices by the plan, of what bears no ticket yet; None where none is proposed."""
+    rail = rail_of(shop, today)
+    return {
+        line.number: None if rail.stock.standings[line.row].unpriced else line.price
+        for line in rail.lines
+        if not line.written
+    }
