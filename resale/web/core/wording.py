@@ -62,10 +62,17 @@ def support_words(valued: Valuation, money: Money) -> str:
 
 
 def chance_words(valued: Valuation) -> str:
-    """Name the tiers that the sale may land in, the likeliest first."""
+    """Say which tiers the sale may land in, the likeliest first; and where that is another tier.
+
+    The tier is that of the estimate, which is the middle of what the item may bring. Where little
+    was looked at, another tier may be likelier than the one that the middle lies in.
+    """
     ranked = sorted(valued.chances, key=lambda one: -one.chance)
     words = [f"{one.name} {one.chance:.0%}" for one in ranked if one.chance >= WORTH_A_WORD]
-    return ", ".join(words)
+    said = f"May land in {', '.join(words)}."
+    if ranked[0].id == valued.tier:
+        return said
+    return f"{said} {valued.tier_name} is the middle of these; one look more may settle it."
 
 
 def route_words(valued: Valuation, money: Money, standing: Standing) -> RouteWords:
