@@ -72,22 +72,69 @@ def required_looks(kind: Kind, inputs: Mapping[str, Any]) -> tuple[Required, ...
 
 
 def missing_looks(kind: Kind, inputs: Mapping[str, Any]) -> tuple[Required, ...]:
-    """Give what is still to be looked at; nothing gets a ticket while there is any."""
+    """Give what is still to be looked at; nothing gets a ticket while there is any.
+
+    Parameters
+    ----------
+    kind : Kind
+        Kind of the rule book, with the signs that may hold the item.
+    inputs : mapping of str to Any
+        What was entered so far, by field.
+
+    Returns
+    -------
+    tuple of Required
+        Empty when all were answered.
+    """
     return tuple(one for one in required_looks(kind, inputs) if not one.answer)
 
 
 def nothing_found(kind: Kind, inputs: Mapping[str, Any]) -> dict[str, str]:
-    """Give the answers that one tap on 'nothing found' stores: those still open in its reach."""
+    """Give the answers that one tap on 'nothing found' stores: those still open in its reach.
+
+    Parameters
+    ----------
+    kind : Kind
+        Kind of the rule book.
+    inputs : mapping of str to Any
+        What was entered so far, by field.
+
+    Returns
+    -------
+    dict of str to str
+        The answer that holds nothing, by field. What was answered already is never changed.
+    """
     return {one.id: one.harmless for one in missing_looks(kind, inputs) if one.harmless}
 
 
 def glance_answers(kind: Kind, inputs: Mapping[str, Any]) -> dict[str, str]:
-    """Give all that one tap on 'nothing found' is about, answered already or not."""
+    """Give all that one tap on 'nothing found' is about, answered already or not.
+
+    Parameters
+    ----------
+    kind : Kind
+        Kind of the rule book.
+    inputs : mapping of str to Any
+        What was entered so far, by field: it decides which looks apply.
+
+    Returns
+    -------
+    dict of str to str
+        The answer that holds nothing, by field.
+    """
     return {one.id: one.harmless for one in required_looks(kind, inputs) if one.harmless}
 
 
 def signals_that_hold(kind: Kind, inputs: Mapping[str, Any]) -> Iterator[Signal]:
-    """Signs of this kind with an answer that holds, as far as they apply to the item."""
+    """Signs of this kind with an answer that holds, as far as they apply to the item.
+
+    Parameters
+    ----------
+    kind : Kind
+        Kind of the rule book.
+    inputs : mapping of str to Any
+        What was entered so far, by field: a sign for adults' wear is not asked of children's.
+    """
     choices = inputs.get("choices", {})
     for signal in kind.signals:
         if not (signal.id in kind.holding or signal.id in HOLDING):
@@ -101,7 +148,15 @@ def signals_that_hold(kind: Kind, inputs: Mapping[str, Any]) -> Iterator[Signal]
 
 
 def looks_asked(kind: Kind, inputs: Mapping[str, Any]) -> Iterator[Look]:
-    """Looks that apply to the item."""
+    """Looks that apply to the item.
+
+    Parameters
+    ----------
+    kind : Kind
+        Kind of the rule book.
+    inputs : mapping of str to Any
+        What was entered so far, by field, among it for whom the item is made.
+    """
     looks = shipped_looks()
     wanted = {
         "always": True,

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from resale.pricing.valuation.shop_terms import ShopTerms
-from resale.selling.markdown.demand import DemandOpinion, learn_demand
+from resale.selling.markdown.demand import learn_demand
+from resale.selling.markdown.demand_opinion import DemandOpinion
 from resale.selling.markdown.exposure import PricePeriods
 from resale.selling.markdown.outlook import Goods
 from resale.selling.markdown.plan import by_habit

@@ -46,7 +46,20 @@ _STATED = (
 
 
 def take_in_csv(take_in: TakeIn, money: MoneyWriter) -> bytes:
-    """Write the items of a take-in sheet (UTF-8 with a mark that spreadsheets know it by)."""
+    """Write the items of a take-in sheet (UTF-8 with a mark that spreadsheets know it by).
+
+    Parameters
+    ----------
+    take_in : TakeIn
+        The sheet, with its items in the order in which they were brought.
+    money : MoneyWriter
+        Writes minor units as an amount in the shop's currency.
+
+    Returns
+    -------
+    bytes
+        A row for each item under a row of headings.
+    """
     paper = PaperMoney(money)
     last = take_in.terms.last_day(take_in.day)
     return _file(
@@ -72,7 +85,20 @@ def take_in_csv(take_in: TakeIn, money: MoneyWriter) -> bytes:
 
 
 def statement_csv(statement: Statement, money: MoneyWriter) -> bytes:
-    """Write what was owed, the lines of a statement, and what is owed now."""
+    """Write what was owed, the lines of a statement, and what is owed now.
+
+    Parameters
+    ----------
+    statement : Statement
+        A statement, closed or not.
+    money : MoneyWriter
+        Writes minor units as an amount in the shop's currency.
+
+    Returns
+    -------
+    bytes
+        A row for what was owed before, one for each line, and one for what is owed now.
+    """
     paper = PaperMoney(money)
 
     def sum_line(name: str, day: date, amount: int) -> tuple[str, ...]:

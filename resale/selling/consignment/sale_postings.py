@@ -101,12 +101,38 @@ def postings_of(lines: Iterable[MoneyMoved]) -> dict[Place, Postings]:
 
 
 def consignor_part(price: int, brought: Brought | None) -> int:
-    """What whoever brought a thing gets of its price (minor units)."""
+    """What whoever brought a thing gets of its price (minor units).
+
+    Parameters
+    ----------
+    price : int
+        What was paid, or what the ticket said, in minor units.
+    brought : Brought or None
+        Under which terms the thing was brought; None where it is the shop's own.
+
+    Returns
+    -------
+    int
+        Minor units; 0 for the shop's own.
+    """
     return share_of(price, brought.share) if brought else 0
 
 
 def paid_in_parts(amount: int, paid: Mapping[Payment, int]) -> dict[Payment, int]:
     """Fit what was said of a payment to an amount that may have been corrected since.
+
+    Parameters
+    ----------
+    amount : int
+        What is to be paid in all (minor units), as it stands after a correction.
+    paid : mapping of Payment to int
+        What was said of the payment: minor units by the way of paying.
+
+    Returns
+    -------
+    dict of Payment to int
+        Parts that add up to the amount. What is too much is taken off the last ways, what is
+        missing is added to the last one, or to cash where nothing was said.
 
     Examples
     --------

@@ -11,6 +11,18 @@ from decimal import ROUND_HALF_UP, Decimal
 def share_of(price: int, share: Decimal) -> int:
     """Give a share of a price in whole minor units, half a unit up.
 
+    Parameters
+    ----------
+    price : int
+        Minor units.
+    share : Decimal
+        Part of the price, from 0 to 1.
+
+    Returns
+    -------
+    int
+        Minor units.
+
     Examples
     --------
     >>> share_of(1235, Decimal("0.5"))

@@ -40,7 +40,20 @@ def percent(share: Decimal) -> str:
 
 
 def reasons_line(reasons: Sequence[PriceReason], money: PaperMoney) -> str:
-    """Write reasons as one line, such as 'wool outside +4.20, moth at the cuff −6.10'."""
+    """Write reasons as one line, such as 'wool outside +4.20, moth at the cuff −6.10'.
+
+    Parameters
+    ----------
+    reasons : sequence of PriceReason
+        What moved the price, and by how many minor units.
+    money : PaperMoney
+        Writes minor units as a paper shows them, with the currency's sign or without.
+
+    Returns
+    -------
+    str
+        Empty where there are no reasons.
+    """
     return ", ".join(f"{reason.words} {money.signed(reason.amount)}" for reason in reasons)
 
 
@@ -50,7 +63,22 @@ def days(number: int) -> str:
 
 
 def take_in_terms(terms: ConsignorTerms, day: date, write_day: DayWriter) -> list[str]:
-    """Write what is agreed when items are taken in, sentence by sentence."""
+    """Write what is agreed when items are taken in, sentence by sentence.
+
+    Parameters
+    ----------
+    terms : ConsignorTerms
+        What was agreed with this consignor.
+    day : date
+        The day on which the things were brought: from it the days of the terms run.
+    write_day : DayWriter
+        Writes a day as the shop's papers do.
+
+    Returns
+    -------
+    list of str
+        A sentence each, the law last.
+    """
     last = write_day(terms.last_day(day))
     sentences = [
         f"You get {percent(terms.share)} of the price at which an item is sold; the shop keeps "
@@ -73,7 +101,20 @@ def take_in_terms(terms: ConsignorTerms, day: date, write_day: DayWriter) -> lis
 
 
 def statement_terms(terms: ConsignorTerms, money: PaperMoney) -> list[str]:
-    """Write how a statement was made, sentence by sentence."""
+    """Write how a statement was made, sentence by sentence.
+
+    Parameters
+    ----------
+    terms : ConsignorTerms
+        What was agreed with this consignor.
+    money : PaperMoney
+        Writes minor units, for fees and the least payout.
+
+    Returns
+    -------
+    list of str
+        A sentence each, the law last.
+    """
     return [
         "Your share is a part of the price that a buyer pays, as it was agreed when the item was "
         "taken in; it stands beside each sale, and the shop keeps the rest.",

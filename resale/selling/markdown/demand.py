@@ -18,7 +18,8 @@ import numpy as np
 import numpy.typing as npt
 
 from resale.pricing.model.terms import Array
-from resale.selling.markdown.ageing import EDGES, age_reaching, outlived, prior_of_age, split_by_age
+from resale.selling.markdown.ageing import EDGES, age_reaching, outlived, split_by_age
+from resale.selling.markdown.demand_opinion import DemandOpinion
 from resale.selling.markdown.exposure import PricePeriods
 from resale.selling.markdown.frailty import EVEN, Waits, most_likely, stays, waits
 
@@ -27,68 +28,6 @@ from resale.selling.markdown.frailty import EVEN, Waits, most_likely, stays, wai
 LEAST_ELASTICITY = 0.2
 # So many items have to have been put out at a first ticket, or beyond it, before it was tried.
 TRIED = 10
-
-
-@dataclass(frozen=True)
-class DemandOpinion:
-    """What is believed before any sale: common practice, no source.
-
-    Attributes
-    ----------
-    rate : float
-        Chance a day that an item that has hung a fortnight sells at a ticket equal to its
-        estimate, while it is small.
-    rate_doubt : float
-        Standard deviation of that opinion in log rate, for the shop as a whole.
-    elasticity : float
-        By how many percent the rate falls for each percent on the ticket.
-    elasticity_doubt : float
-        Standard deviation of that opinion, for the shop as a whole.
-    kind_rate_doubt, kind_elasticity_doubt : float
-        How far a kind may lie from the shop as a whole.
-    slowing : float
-        By how much the rate falls with age on the rail; 0 not at all, see `ageing`.
-    slowing_doubt : float
-        Standard deviation of that opinion.
-    age_step : float
-        How far the effect of age may move from one class of age to the next, beyond that; with
-        both doubts 0, age is no matter to be learned.
-    unevenness : float
-        Variance of the factor by which items of like kind and price differ in their rate. An
-        estimate that is off by a third either way and an elasticity of 2.5 make about 0.6.
-    unevenness_doubt : float
-        Standard deviation of that opinion in its log; 0 to keep it as it is.
-    """
-
-    rate: float = 0.015
-    rate_doubt: float = 0.8
-    elasticity: float = 2.5
-    elasticity_doubt: float = 0.5
-    kind_rate_doubt: float = 0.4
-    kind_elasticity_doubt: float = 0.3
-    slowing: float = 0.0
-    slowing_doubt: float = 0.5
-    age_step: float = 0.4
-    unevenness: float = 0.6
-    unevenness_doubt: float = 0.5
-
-    def prior(self, kinds: int) -> tuple[Array, Array]:
-        """Mean and covariance of (a_1 .. a_K, b_1 .. b_K, c_1 .. c_A, log v).
-
-        What the kinds have in common is averaged out, so each kind learns from all others.
-        """
-        mean = np.repeat([np.log(self.rate), self.elasticity], kinds)
-        ages, age_covariance = prior_of_age(self.slowing, self.slowing_doubt, self.age_step)
-        covariance = np.zeros((2 * kinds + len(ages) + 1,) * 2)
-        for place, shop, own in (
-            (slice(0, kinds), self.rate_doubt, self.kind_rate_doubt),
-            (slice(kinds, 2 * kinds), self.elasticity_doubt, self.kind_elasticity_doubt),
-        ):
-            covariance[place, place] = shop**2 + np.eye(kinds) * own**2
-        # Where it is not learned the number is never used, but the table has to be invertible.
-        covariance[2 * kinds : -1, 2 * kinds : -1] = age_covariance
-        covariance[-1, -1] = self.unevenness_doubt**2 or 1.0
-        return np.concatenate([mean, ages, [np.log(max(self.unevenness, EVEN))]]), covariance
 
 
 @dataclass(frozen=True)
@@ -183,17 +122,58 @@ class Demand:
         return np.asarray(1 - stays(rate * np.asarray(days), before, self.unevenness))
 
     def hangs(self, rate: Array, days: Array | float, before: Array | float = 0.0) -> Array:
-        """Expected days on the rail, counting so many at most."""
+        """Expected days on the rail, counting so many at most.
+
+        Parameters
+        ----------
+        rate : ndarray
+            Sales a day, as `rate` gives them, times `aged`.
+        days : ndarray or float
+            Most days that are counted.
+        before : ndarray or float, optional
+            Rate times days that the item has hung already, as for `chance`.
+
+        Returns
+        -------
+        ndarray
+            Days, at most `days`.
+        """
         return waits(rate, days, before, self.unevenness)
 
     def doubt(self, kind: int, ratio: float) -> float:
-        """Standard deviation of the log of that rate."""
+        """Standard deviation of the log of that rate.
+
+        Parameters
+        ----------
+        kind : int
+            Place of the kind in `kinds`.
+        ratio : float
+            Ticket over estimate.
+
+        Returns
+        -------
+        float
+            In the log: 0.1 is about a tenth up or down.
+        """
         row = np.zeros(len(self.covariance))
         row[kind], row[len(self.kinds) + kind] = 1.0, -np.log(ratio)
         return float(np.sqrt(row @ self.covariance @ row))
 
     def days_to_half(self, kind: int, ratio: float = 1.0) -> float:
-        """Days after which half of such items have sold."""
+        """Days after which half of such items have sold.
+
+        Parameters
+        ----------
+        kind : int
+            Place of the kind in `kinds`.
+        ratio : float, optional
+            Ticket over estimate; 1 where the ticket says the estimate.
+
+        Returns
+        -------
+        float
+            Days since the item was put out at that ticket.
+        """
         v = max(self.unevenness, EVEN)
         hazard = float(np.expm1(v * np.log(2)) / v / self.rate(kind, ratio))
         return age_reaching(self.ageing, hazard)

@@ -34,7 +34,22 @@ STEEPEST = 60.0
 
 
 def stays(hazard: Array, before: Array | float, unevenness: float) -> Array:
-    """Chance that no event comes in the next `hazard`, when none came in the `before`."""
+    """Chance that no event comes in the next `hazard`, when none came in the `before`.
+
+    Parameters
+    ----------
+    hazard : ndarray
+        Rate times time, from now on.
+    before : ndarray or float
+        Rate times time that was waited already.
+    unevenness : float
+        Variance v of the factor by which things differ; 0 for things all alike.
+
+    Returns
+    -------
+    ndarray
+        Between 0 and 1: (1 + v H / (1 + v before)) ** (-1 / v).
+    """
     v = max(unevenness, EVEN)
     return np.asarray(np.exp(-np.log1p(v * hazard / (1 + v * before)) / v))
 
@@ -43,6 +58,22 @@ def waits(rate: Array, days: Array | float, before: Array | float, unevenness: f
     """Expected days until the event, counting `days` at most.
 
     Integral of `stays` over the days; written so that v = 0, v = 1 and rate = 0 need no case.
+
+    Parameters
+    ----------
+    rate : ndarray
+        Events a day.
+    days : ndarray or float
+        Most days that are counted.
+    before : ndarray or float
+        Rate times days that was waited already.
+    unevenness : float
+        Variance v of the factor by which things differ; 0 for things all alike.
+
+    Returns
+    -------
+    ndarray
+        Days, at most `days`.
     """
     v = max(unevenness, EVEN)
     now = np.maximum(rate, 1e-12) / (1 + v * before)
@@ -78,7 +109,21 @@ class Waits:
     weight: Array
 
     def slopes(self, coefficients: Array, v: float) -> tuple[float, Array, float]:
-        """Log likelihood, its slope in the coefficients, and its slope in v."""
+        """Log likelihood, its slope in the coefficients, and its slope in v.
+
+        Parameters
+        ----------
+        coefficients : ndarray
+            One for each column of `design`, shape (p,).
+        v : float
+            The unevenness, above 0.
+
+        Returns
+        -------
+        (float, ndarray, float)
+            Slope in the coefficients has shape (p,); the others are numbers. Rates are taken at
+            most at e^60 a day, beyond which a wild first step would overflow.
+        """
         rate = np.minimum(self.design @ coefficients, STEEPEST)
         part = self.exposure * np.exp(rate)
         count = len(self.weight)

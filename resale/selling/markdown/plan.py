@@ -49,14 +49,48 @@ class Comparison:
 
 
 def compare(demand: Demand, goods: Goods, terms: SellingTerms, shop: ShopTerms) -> Comparison:
-    """Plan every item, and set the plan beside the habit."""
+    """Plan every item, and set the plan beside the habit.
+
+    Parameters
+    ----------
+    demand : Demand
+        How fast each kind sells at which price.
+    goods : Goods
+        The items, with what each is estimated to bring.
+    terms : SellingTerms
+        What selling costs, and what an item passed on brings.
+    shop : ShopTerms
+        The shop's present marks, to which the plan is set beside.
+
+    Returns
+    -------
+    Comparison
+        Both outlooks, item by item in the order of the goods.
+    """
     return Comparison(
         plan_tickets(demand, goods, terms, shop), by_habit(demand, goods, terms, shop)
     )
 
 
 def by_habit(demand: Demand, goods: Goods, terms: SellingTerms, shop: ShopTerms) -> Outlook:
-    """What the shop's present marks lead to, the first ticket being the rounded estimate."""
+    """What the shop's present marks lead to, the first ticket being the rounded estimate.
+
+    Parameters
+    ----------
+    demand : Demand
+        How fast each kind sells at which price.
+    goods : Goods
+        The items, with what each is estimated to bring.
+    terms : SellingTerms
+        What selling costs, and what an item passed on brings.
+    shop : ShopTerms
+        The marks: after how many days by what part, and when an item is passed on.
+
+    Returns
+    -------
+    Outlook
+        Item by item in the order of the goods; money as in `goods`.
+    """
     return follow(demand, goods, _habit_tickets(goods, terms, shop), terms)
 
 

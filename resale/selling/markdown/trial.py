@@ -16,7 +16,8 @@ import numpy as np
 
 from resale.pricing.model.terms import Array
 from resale.pricing.valuation.shop_terms import ShopTerms
-from resale.selling.markdown.demand import LEAST_ELASTICITY, Demand, DemandOpinion, learn_demand
+from resale.selling.markdown.demand import LEAST_ELASTICITY, Demand, learn_demand
+from resale.selling.markdown.demand_opinion import DemandOpinion
 from resale.selling.markdown.exposure import PricePeriods
 from resale.selling.markdown.outlook import Goods, follow
 from resale.selling.markdown.plan import Comparison, compare

@@ -31,7 +31,18 @@ SIZE_SHARE = 0.42
 
 
 def draw_edge(pdf: FPDF, box: Box, tier: int) -> None:
-    """Sew a tier's edge along the longer side of a box."""
+    """Sew a tier's edge along the longer side of a box.
+
+    Parameters
+    ----------
+    pdf : FPDF
+        The page that is drawn on.
+    box : Box
+        Where the edge runs: along its left side if it stands, along its top if it lies (mm).
+    tier : int
+        Place of the tier in the rule book's list, 0 the best; each has an edge of its own, so that
+        no colour is needed.
+    """
     edge = edge_of(tier)
     upright = box.height >= box.width
     length = box.height if upright else box.width
@@ -49,7 +60,17 @@ def draw_edge(pdf: FPDF, box: Box, tier: int) -> None:
 
 
 def draw_date(pdf: FPDF, box: Box, out: date) -> None:
-    """Set the date mark in the middle of its line."""
+    """Set the date mark in the middle of its line.
+
+    Parameters
+    ----------
+    pdf : FPDF
+        The page that is drawn on.
+    box : Box
+        The line, its foot at the mark's (mm).
+    out : date
+        The day on which the item was put out.
+    """
     text, size = fit(pdf, f"out {date_mark(out)}", box.width, (9.0, SMALLEST))
     width = pdf.get_string_width(text)
     pdf.set_font(FAMILY, "", size)
@@ -66,7 +87,20 @@ class TicketLines:
         self.y = box.y
 
     def size(self, share: float, sizes: tuple[float, float]) -> tuple[float, float]:
-        """Largest and smallest type (points) for capitals of a share of the box's height."""
+        """Largest and smallest type (points) for capitals of a share of the box's height.
+
+        Parameters
+        ----------
+        share : float
+            Part of the box's height that capitals should take, from 0 to 1.
+        sizes : (float, float)
+            Largest and smallest type allowed (points).
+
+        Returns
+        -------
+        (float, float)
+            Points. The smallest stays as it was given.
+        """
         largest, smallest = sizes
         wanted = share * self.box.height / (CAP_HEIGHT * POINT_MM)
         return max(min(wanted, largest), smallest), smallest
@@ -74,7 +108,19 @@ class TicketLines:
     def down(
         self, text: str, share: float, sizes: tuple[float, float], weight: Weight = ""
     ) -> None:
-        """Set a line below the last one."""
+        """Set a line below the last one.
+
+        Parameters
+        ----------
+        text : str
+            One line; it is made smaller, and cut at last, until it fits the box.
+        share : float
+            Part of the box's height that its capitals should take.
+        sizes : (float, float)
+            Largest and smallest type allowed (points).
+        weight : Weight, optional
+            'B' for bold.
+        """
         sizes = self.size(share, sizes)
         if self.y == self.box.y and not text.isascii():
             self.y += ACCENT * sizes[0] * POINT_MM
@@ -83,7 +129,15 @@ class TicketLines:
         self.y += self.gap
 
     def kind_and_size(self, kind: str, size: str) -> None:
-        """Set kind and size on one line; the size is bold, and keeps its type where it can."""
+        """Set kind and size on one line; the size is bold, and keeps its type where it can.
+
+        Parameters
+        ----------
+        kind : str
+            Name of the kind; cut first where both have no room.
+        size : str
+            Size as it is written on the item; may be empty.
+        """
         sizes = self.size(0.11, (15.0, SMALLEST))
         self.y += sizes[0] * CAP_HEIGHT * POINT_MM
         beside = self.box.width - WORD_GAP - text_width(self.pdf, kind, sizes[0])
@@ -105,14 +159,41 @@ class TicketLines:
         sizes: tuple[float, float],
         weight: Weight = "",
     ) -> float:
-        """Set a line with its foot at y; gives the width that it took (mm)."""
+        """Set a line with its foot at y; gives the width that it took (mm).
+
+        Parameters
+        ----------
+        x, y : float
+            Left end of the line, and its foot (mm).
+        text : str
+            One line; it is made smaller, and cut at last, until it fits.
+        width : float
+            Room for it (mm).
+        sizes : (float, float)
+            Largest and smallest type allowed (points).
+        weight : Weight, optional
+            'B' for bold.
+
+        Returns
+        -------
+        float
+            mm.
+        """
         text, size = fit(self.pdf, text, width, sizes, weight)
         self.pdf.set_font(FAMILY, weight, size)
         self.pdf.text(x, y, text)
         return float(self.pdf.get_string_width(text))
 
     def price(self, now: str, was: str) -> None:
-        """Set the price at the foot, as large as the room left allows, the earlier one above it."""
+        """Set the price at the foot, as large as the room left allows, the earlier one above it.
+
+        Parameters
+        ----------
+        now : str
+            The price, written out with its currency.
+        was : str
+            An earlier price to be crossed out above it; empty for none.
+        """
         small = self.size(0.085, (11.0, SMALLEST))
         above = small[0] * CAP_HEIGHT * POINT_MM + self.gap if was else 0.0
         room = self.box.bottom - self.y - above

@@ -149,7 +149,18 @@ class LabelStock:
 
 
 def roll(width: float, height: float) -> LabelStock:
-    """Describe the labels of a single-label printer (mm)."""
+    """Describe the labels of a single-label printer (mm).
+
+    Parameters
+    ----------
+    width, height : float
+        Of one label, as the printer feeds it (mm).
+
+    Returns
+    -------
+    LabelStock
+        A stock with one label a page and no margin round it.
+    """
     return LabelStock(f"roll-{width:g}x{height:g}", "Roll", (width, height), 1, 1, (width, height))
 
 

@@ -62,7 +62,24 @@ def new_page_maker(
 
 
 def text_width(pdf: FPDF, text: str, size: float, weight: Weight = "") -> float:
-    """Measure one line of drawable text (mm) at a type size (points)."""
+    """Measure one line of drawable text (mm) at a type size (points).
+
+    Parameters
+    ----------
+    pdf : FPDF
+        The page whose fonts are loaded; its font is changed.
+    text : str
+        Characters that the font has; see `fit`.
+    size : float
+        Points.
+    weight : Weight, optional
+        'B' for bold.
+
+    Returns
+    -------
+    float
+        mm.
+    """
     pdf.set_font(FAMILY, weight, size)
     return float(pdf.get_string_width(text))
 

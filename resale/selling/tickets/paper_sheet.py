@@ -54,7 +54,17 @@ class PaperSheet:
         self._turn()
 
     def heading(self, left: str, right: str, below: Sequence[tuple[str, str]]) -> None:
-        """Set the head: two titles over a seam, then what the sheet is about, name by name."""
+        """Set the head: two titles over a seam, then what the sheet is about, name by name.
+
+        Parameters
+        ----------
+        left : str
+            What the paper is, at the left.
+        right : str
+            Its number or day, at the right.
+        below : Sequence[(str, str)]
+            Name and value of each line under the seam.
+        """
         self.y += 7
         taken = self._text(left, MARGIN, self.width * 0.55, 18, "B")
         self._text(right, MARGIN + taken + 6, self.width - taken - 6, 13, right=True)
@@ -75,7 +85,16 @@ class PaperSheet:
             self.pdf.line(MARGIN + begin, self.y, MARGIN + end, self.y)
 
     def table(self, columns: Sequence[Column], rows: Sequence[Row]) -> None:
-        """Set a table; its titles are repeated on each page."""
+        """Set a table; its titles are repeated on each page.
+
+        Parameters
+        ----------
+        columns : sequence of Column
+            Title, width and side of each column.
+        rows : sequence of Row
+            Cells in the order of the columns, with small lines below; the first two of these stay
+            with their row at the end of a page.
+        """
         self._titles(columns)
         for row in rows:
             lines = self._wrapped(row.below, self.width - 4) if row.below else []
@@ -111,7 +130,15 @@ class PaperSheet:
         self.y += 4
 
     def paragraphs(self, title: str, texts: Sequence[str]) -> None:
-        """Set numbered sentences under a title."""
+        """Set numbered sentences under a title.
+
+        Parameters
+        ----------
+        title : str
+            Line above them.
+        texts : sequence of str
+            One paragraph each, numbered from 1.
+        """
         wrapped = [self._wrapped(text, self.width - 7, BODY) for text in texts]
         self._turn_for(2 * LINE + LINE * len(wrapped[0]) + 4 if wrapped else LINE)
         self.y += LINE + 4

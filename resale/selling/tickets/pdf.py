@@ -82,7 +82,20 @@ def tickets_pdf(
 
 
 def scan_text(ticket: Ticket, stock: LabelStock) -> str:
-    """Give what the QR mark of a ticket holds on this stock: its address, or its number."""
+    """Give what the QR mark of a ticket holds on this stock: its address, or its number.
+
+    Parameters
+    ----------
+    ticket : Ticket
+        What is printed.
+    stock : LabelStock
+        The labels: on small ones the address would make squares too fine to be read.
+
+    Returns
+    -------
+    str
+        Empty where not even the number fits.
+    """
     # Longer addresses are past all labels, and past what the mark can hold at all.
     if not 0 < len(ticket.address) <= LONGEST_ADDRESS:
         return ticket.number

@@ -41,13 +41,38 @@ def dark_runs(text: str) -> tuple[int, tuple[Run, ...]]:
 
 
 def module_size(text: str, side: float) -> float:
-    """Size of one module (mm) when the mark with its quiet zone fills a square of a side (mm)."""
+    """Size of one module (mm) when the mark with its quiet zone fills a square of a side (mm).
+
+    Parameters
+    ----------
+    text : str
+        What the mark holds: the longer, the more modules a side.
+    side : float
+        Of the square, quiet zone included (mm).
+
+    Returns
+    -------
+    float
+        mm. The quiet zone is 4 modules a side (ISO/IEC 18004).
+    """
     modules, _ = dark_runs(text)
     return side / (modules + 2 * QUIET)
 
 
 def draw_qr(pdf: FPDF, text: str, x: float, y: float, side: float) -> None:
-    """Draw a mark with its quiet zone into a square whose top left corner is at x, y (mm)."""
+    """Draw a mark with its quiet zone into a square whose top left corner is at x, y (mm).
+
+    Parameters
+    ----------
+    pdf : FPDF
+        The page that is drawn on.
+    text : str
+        What the mark holds.
+    x, y : float
+        Top left corner of the square (mm).
+    side : float
+        Of the square, quiet zone included (mm).
+    """
     modules, runs = dark_runs(text)
     module = side / (modules + 2 * QUIET)
     left, top = x + QUIET * module, y + QUIET * module

@@ -19,6 +19,18 @@ def trial_sheet_pdf(stock: LabelStock, *, made: datetime | None = None) -> bytes
     """Print the outline of each label, its place on the sheet, and a ruler.
 
     Held against a sheet of labels and a light, it shows how far the printer is off.
+
+    Parameters
+    ----------
+    stock : LabelStock
+        The labels that the sheet is held against.
+    made : datetime or None, optional
+        Moment written into the file; the same moment gives the same bytes.
+
+    Returns
+    -------
+    bytes
+        A PDF of one page.
     """
     pdf = new_page_maker(f"Test print: {stock.name}", stock.page, made=made)
     pdf.add_page()

@@ -57,6 +57,18 @@ class ConsignorFile:
 def read_consignors(content: bytes, name: str) -> ConsignorFile:
     """Read a CSV or Excel file with a row for each consignor.
 
+    Parameters
+    ----------
+    content : bytes
+        The file as it was brought.
+    name : str
+        Its name, for the sentence that says what is wrong; its ending tells CSV from Excel.
+
+    Returns
+    -------
+    ConsignorFile
+        Rows that can come in, and those that cannot, each with its reason. Nothing is written.
+
     Raises
     ------
     ItemFileError

@@ -61,7 +61,19 @@ class NewClosing:
 
 
 def day_money(shop: Shop, day: date) -> DayMoney:
-    """Say what money came in and went out on a day, and whether it is closed."""
+    """Say what money came in and went out on a day, and whether it is closed.
+
+    Parameters
+    ----------
+    shop : Shop
+    day : date
+        In the shop's own zone.
+
+    Returns
+    -------
+    DayMoney
+        Minor units by the way of paying. A correction counts on the day on which it was written.
+    """
     with Session(shop.records) as session:
         lines = tuple(money_lines(session, day, day))
         return DayMoney(day, lines, sums_of(lines), closed_day(session, day))

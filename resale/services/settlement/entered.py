@@ -24,7 +24,22 @@ _MONEY = frozenset({"sold", "returned", "passed_on", "corrected"})
 
 
 def with_terms(work: Work, shop: Shop, events: Sequence[NewEvent]) -> list[NewEvent]:
-    """Write beside each sale under which terms it is made: agreed share and tax of today."""
+    """Write beside each sale under which terms it is made: agreed share and tax of today.
+
+    Parameters
+    ----------
+    work : Work
+        The open transaction: terms are read as they stand in it.
+    shop : Shop
+        For its own share and tax, where a consignor agreed on none.
+    events : sequence of NewEvent
+        What is about to be written; only sales are changed.
+
+    Returns
+    -------
+    list of NewEvent
+        The same events in the same order.
+    """
     if not any(one.what == "sold" for one in events):
         return list(events)
     _agree(work, shop)
@@ -44,7 +59,16 @@ def with_terms(work: Work, shop: Shop, events: Sequence[NewEvent]) -> list[NewEv
 
 
 def enter_events(work: Work, shop: Shop, events: Iterable[NewEvent]) -> None:
-    """Enter what the money of some events means for the accounts."""
+    """Enter what the money of some events means for the accounts.
+
+    Parameters
+    ----------
+    work : Work
+        The open transaction, in which the events themselves are written too.
+    shop : Shop
+    events : iterable of NewEvent
+        What happened; whatever moves no money enters nothing.
+    """
     numbers = dict.fromkeys(one.number for one in events if one.what in _MONEY)
     if numbers:
         enter_items(work, shop, [item_row(work.session, number).id for number in numbers])

@@ -41,13 +41,37 @@ def dues_now(shop: Shop) -> list[Due]:
 
 
 def due_to(shop: Shop, number: str) -> Due:
-    """Say what one consignor is owed today."""
+    """Say what one consignor is owed today.
+
+    Parameters
+    ----------
+    shop : Shop
+    number : str
+        Of a consignor, such as C-0007.
+
+    Returns
+    -------
+    Due
+        Minor units; nothing for a number that nobody has.
+    """
     wanted = number.strip().upper()
     return next((one for one in dues_now(shop) if one.number == wanted), Due(wanted, "", 0, 0))
 
 
 def accounts_now(shop: Shop, last: date | None = None) -> Postings:
-    """Add every account up, to a day counted in; all together they are 0."""
+    """Add every account up, to a day counted in; all together they are 0.
+
+    Parameters
+    ----------
+    shop : Shop
+    last : date or None, optional
+        Last day that counts; None for all that was ever entered.
+
+    Returns
+    -------
+    Postings
+        Minor units by account.
+    """
     with Session(shop.records) as session:
         return account_balances(session, last)
 

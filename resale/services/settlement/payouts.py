@@ -82,6 +82,14 @@ def note_move(shop: Shop, actor: Actor, new: NewMove, at: datetime) -> None:
 def enter_move(work: Work, shop: Shop, new: NewMove) -> bool:
     """Enter it inside a transaction that is open.
 
+    Parameters
+    ----------
+    work : Work
+        The open transaction.
+    shop : Shop
+    new : NewMove
+        The payout, deduction or deposit, with its key.
+
     Returns
     -------
     bool

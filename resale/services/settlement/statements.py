@@ -208,7 +208,20 @@ def _kind(shop: Shop, kind: str) -> str:
 
 
 def reasons_of(shop: Shop, number: str) -> tuple[PriceReason, ...]:
-    """What was seen of an item and moved its price most; nothing where it was never valued."""
+    """What was seen of an item and moved its price most; nothing where it was never valued.
+
+    Parameters
+    ----------
+    shop : Shop
+        For its rule book, in whose words the reasons are said.
+    number : str
+        Of an item.
+
+    Returns
+    -------
+    tuple of PriceReason
+        The few largest, the largest first, in minor units.
+    """
     try:
         valued = item_numbered(shop.records, number).newest.valued
     except NotSavedError:

@@ -85,7 +85,19 @@ def take_in_of(shop: Shop, number: str, today: date, tickets: Mapping[str, int |
 
 
 def brought_by(shop: Shop, number: str) -> list[BroughtLine]:
-    """List what a consignor brought, the newest first."""
+    """List what a consignor brought, the newest first.
+
+    Parameters
+    ----------
+    shop : Shop
+    number : str
+        Of a consignor.
+
+    Returns
+    -------
+    list of BroughtLine
+        With what each thing is expected to bring, where it was valued.
+    """
     _, own, shares = agreed_with(shop, number)
     found = []
     for life in reversed(lives_of(shop.records, number)):
@@ -99,6 +111,18 @@ def brought_by(shop: Shop, number: str) -> list[BroughtLine]:
 
 def agreed_with(shop: Shop, number: str) -> tuple[Consignor, Decimal, dict[str, Decimal]]:
     """Say whom a consignor's papers are for, their share, and that of each item.
+
+    Parameters
+    ----------
+    shop : Shop
+    number : str
+        Of a consignor.
+
+    Returns
+    -------
+    tuple[Consignor, Decimal, dict of str to Decimal]
+        The consignor, their share (0 to 1) as it stands today, and by item number the share under
+        which each was brought.
 
     Raises
     ------

@@ -28,7 +28,19 @@ from resale.training.drawings.svg import (
 
 
 def weave(name: str, colour: str, *, twill: bool = False, strength: float = 0.08) -> Node:
-    """A tile of woven cloth, to fill a shape with."""
+    """A tile of woven cloth, to fill a shape with.
+
+    Parameters
+    ----------
+    name : str
+        By which `filled` refers to it; once in a drawing.
+    colour : str
+        Hex colour of the cloth, such as #5d6570.
+    twill : bool, optional
+        Lines aslant in place of a plain weave.
+    strength : float, optional
+        How far the threads stand off from the colour, 0 to 1.
+    """
     dark, pale = shade(colour, strength), shade(colour, -strength * 1.2)
     threads: tuple[Node, ...]
     if twill:
@@ -65,12 +77,34 @@ def clipped(name: str) -> Ref:
 
 
 def stitch(start: Point, end: Point, colour: str, width: float = 2.6, **attributes: Value) -> Node:
-    """One stitch as a bar of thread between two holes."""
+    """One stitch as a bar of thread between two holes.
+
+    Parameters
+    ----------
+    start, end : Point
+        Holes that it runs between, in units of the drawing.
+    colour : str
+        Hex colour of the thread.
+    width : float, optional
+        Thickness of the thread, in units of the drawing.
+    **attributes : Value
+        Further attributes of the SVG element.
+    """
     return line(start, end, stroke=colour, stroke_width=width, stroke_linecap="round", **attributes)
 
 
 def needle_hole(at: Point, colour: str = INK, radius: float = 1.1) -> Node:
-    """Where the needle went in."""
+    """Where the needle went in.
+
+    Parameters
+    ----------
+    at : Point
+        Its middle, in units of the drawing.
+    colour : str, optional
+        Hex colour.
+    radius : float, optional
+        In units of the drawing.
+    """
     return node("circle", cx=at[0], cy=at[1], r=radius, fill=colour, class_="hole")
 
 
@@ -153,7 +187,24 @@ def ruler(
 
 
 def torn_edge(dice: Random, start: Point, end: Point, *, jag: float = 2.2, steps: int = 18) -> str:
-    """Points along a frayed edge, written as a path run."""
+    """Points along a frayed edge, written as a path run.
+
+    Parameters
+    ----------
+    dice : Random
+        Chance of this exercise.
+    start, end : Point
+        Where it begins and ends; these two points are not disturbed.
+    jag : float, optional
+        Most that a point is off the straight line, along either axis, in units of the drawing.
+    steps : int, optional
+        Straight runs.
+
+    Returns
+    -------
+    str
+        Data of an SVG path.
+    """
     (x1, y1), (x2, y2) = start, end
     points = [
         (

@@ -72,7 +72,18 @@ def lab_from_hex(colour: str) -> Lab:
 
 
 def delta_e(first: Lab, second: Lab) -> float:
-    """CIELAB colour difference (CIE 1976), the one that the grey scale is defined by."""
+    """CIELAB colour difference (CIE 1976), the one that the grey scale is defined by.
+
+    Parameters
+    ----------
+    first, second : Lab
+        L*, a*, b* of each colour.
+
+    Returns
+    -------
+    float
+        0 for the same colour; the distance in L*, a*, b*.
+    """
     return sqrt(sum((a - b) ** 2 for a, b in zip(first, second, strict=True)))
 
 

@@ -79,6 +79,16 @@ class Exercise:
 
 
 def dice(family: str, level: int, seed: int) -> Random:
-    """Return the source of chance of one exercise; the same three give the same draws."""
+    """Return the source of chance of one exercise; the same three give the same draws.
+
+    Parameters
+    ----------
+    family : str
+        Id of the family of drawings.
+    level : int
+        1 to 3.
+    seed : int
+        Number of the exercise within its family and level.
+    """
     # Repeatable by design: a drill keeps no secret.
     return Random(f"{family}/{level}/{seed}")  # noqa: S311

@@ -71,7 +71,15 @@ class Family:
     draw: Callable[[int, Random], Drawn]
 
     def make(self, level: int, seed: int) -> Exercise:
-        """Draw one exercise."""
+        """Draw one exercise.
+
+        Parameters
+        ----------
+        level : int
+            1 to 3, 3 the hardest.
+        seed : int
+            The same level and seed give the same exercise, letter for letter.
+        """
         drawn = self.draw(level, dice(self.id, level, seed))
         key = f"{self.id.replace('_', '-')}-{level}-{seed}"
         return Exercise(

@@ -49,7 +49,17 @@ def sheet(height: float = HEIGHT) -> Node:
 
 
 def label(at: Point, text: str, **attributes: Value) -> Node:
-    """Lettering of a drawing, in ink."""
+    """Lettering of a drawing, in ink.
+
+    Parameters
+    ----------
+    at : Point
+        Foot of the first letter, or of the middle by `text_anchor`.
+    text : str
+        One line.
+    **attributes : Value
+        Of the SVG element; they go before the usual face, size and ink.
+    """
     named: dict[str, Value] = {
         "font_family": FACE,
         "font_size": LABEL_SIZE,
@@ -60,19 +70,55 @@ def label(at: Point, text: str, **attributes: Value) -> Node:
 
 
 def shade(colour: str, part: float) -> str:
-    """Darken a colour towards ink (part above 0) or lighten it towards paper (below 0)."""
+    """Darken a colour towards ink (part above 0) or lighten it towards paper (below 0).
+
+    Parameters
+    ----------
+    colour : str
+        Hex colour, such as #5d6570.
+    part : float
+        How far, -1 to 1.
+
+    Returns
+    -------
+    str
+        Hex colour.
+    """
     aim = INK if part > 0 else "#fffdf8"
     return mix(colour, aim, abs(part))
 
 
 def mix(first: str, second: str, part: float) -> str:
-    """Blend two colours, ``part`` of the second."""
+    """Blend two colours, ``part`` of the second.
+
+    Parameters
+    ----------
+    first, second : str
+        Hex colours, such as #5d6570.
+    part : float
+        0 gives the first, 1 the second; each light is blended by itself, as the screen counts it.
+
+    Returns
+    -------
+    str
+        Hex colour.
+    """
     pairs = ((int(first[k : k + 2], 16), int(second[k : k + 2], 16)) for k in (1, 3, 5))
     return "#" + "".join(f"{round(a + (b - a) * part):02x}" for a, b in pairs)
 
 
 def note(at: Point, text: str, **attributes: Value) -> Node:
-    """Lettering of a reveal: thread colour on a paper halo, so it reads on any ground."""
+    """Lettering of a reveal: thread colour on a paper halo, so it reads on any ground.
+
+    Parameters
+    ----------
+    at : Point
+        Foot of the first letter, or of the middle by `text_anchor`.
+    text : str
+        One line.
+    **attributes : Value
+        Of the SVG element; they go before the usual ones.
+    """
     named: dict[str, Value] = {
         "fill": THREAD,
         "font_weight": "bold",
@@ -86,7 +132,15 @@ def note(at: Point, text: str, **attributes: Value) -> Node:
 
 
 def shown_line(d: str, width: float = BOLD) -> Node:
-    """A line of a reveal, with a paper edge so that it reads on any ground."""
+    """A line of a reveal, with a paper edge so that it reads on any ground.
+
+    Parameters
+    ----------
+    d : str
+        Data of an SVG path.
+    width : float, optional
+        Of the line without its paper edge, in units of the drawing.
+    """
     return node(
         "g",
         node("path", d=d, stroke=PAPER, stroke_width=width + 2.4, fill="none"),
@@ -96,7 +150,15 @@ def shown_line(d: str, width: float = BOLD) -> Node:
 
 
 def shown_ring(centre: Point, rx: float, ry: float) -> Node:
-    """A ring of a reveal round what matters."""
+    """A ring of a reveal round what matters.
+
+    Parameters
+    ----------
+    centre : Point
+        In units of the drawing.
+    rx, ry : float
+        Half its width and half its height.
+    """
     d = (
         f"M{centre[0] - rx:.2f} {centre[1]:.2f}"
         f"a{rx:.2f} {ry:.2f} 0 1 0 {2 * rx:.2f} 0a{rx:.2f} {ry:.2f} 0 1 0 {-2 * rx:.2f} 0Z"
@@ -105,7 +167,13 @@ def shown_ring(centre: Point, rx: float, ry: float) -> Node:
 
 
 def arrow_line(start: Point, end: Point) -> Node:
-    """A measure line of a reveal, with a short bar at each end, as a tape has."""
+    """A measure line of a reveal, with a short bar at each end, as a tape has.
+
+    Parameters
+    ----------
+    start, end : Point
+        What is measured runs from one to the other, in units of the drawing.
+    """
     (x1, y1), (x2, y2) = start, end
     length = max(((x2 - x1) ** 2 + (y2 - y1) ** 2) ** 0.5, 0.01)
     ax, ay = -(y2 - y1) / length * 5, (x2 - x1) / length * 5

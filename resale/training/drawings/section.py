@@ -9,52 +9,41 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from math import hypot
 
+from resale.training.drawings.materials import tile
 from resale.training.drawings.palette import (
-    CANVAS,
-    CORK,
     FINE,
-    FOAM,
-    GLUE,
     INK,
-    LEATHER,
-    LEATHER_DARK,
-    LEATHER_PALE,
-    LINING,
     MEDIUM,
     PAPER,
-    RUBBER,
     THREAD,
     WIDTH,
     label,
-    shade,
 )
 from resale.training.drawings.svg import (
     Node,
     Point,
     Ref,
     circle,
-    node,
     path,
     polyline,
-    rect,
 )
-
-COLOURS = {
-    "leather": LEATHER,
-    "upper": LEATHER_DARK,
-    "pale": LEATHER_PALE,
-    "cork": CORK,
-    "rubber": RUBBER,
-    "foam": FOAM,
-    "glue": GLUE,
-    "canvas": CANVAS,
-    "lining": LINING,
-    "cloth": "#8b97a3",
-}
 
 
 def sampled(points: Sequence[Point], per_run: int = 8) -> list[Point]:
-    """Points along a smooth line through the given ones (Catmull-Rom)."""
+    """Points along a smooth line through the given ones (Catmull-Rom).
+
+    Parameters
+    ----------
+    points : sequence of Point
+        At least two.
+    per_run : int, optional
+        Points from one given point to the next.
+
+    Returns
+    -------
+    list of Point
+        The given points are among them.
+    """
     ends = [points[0], *points, points[-1]]
     found: list[Point] = []
     for k in range(1, len(ends) - 2):
@@ -75,7 +64,15 @@ def _blend(a: float, b: float, c: float, d: float, t: float) -> float:
 
 
 def beside(points: Sequence[Point], distance: float) -> list[Point]:
-    """The line that runs beside another, to its right as it is walked, by a distance."""
+    """The line that runs beside another, to its right as it is walked, by a distance.
+
+    Parameters
+    ----------
+    points : sequence of Point
+        At least two.
+    distance : float
+        In the points' unit; below 0 to the other side.
+    """
     moved: list[Point] = []
     last = len(points) - 1
     for k, (x, y) in enumerate(points):
@@ -87,50 +84,24 @@ def beside(points: Sequence[Point], distance: float) -> list[Point]:
 
 
 def band(points: Sequence[Point], thickness: float, *, smooth: bool = True) -> list[Point]:
-    """Outline of a layer that follows a line, half its thickness on either side."""
+    """Outline of a layer that follows a line, half its thickness on either side.
+
+    Parameters
+    ----------
+    points : sequence of Point
+        The middle of the layer.
+    thickness : float
+        In the points' unit.
+    smooth : bool, optional
+        Whether the line is rounded by `sampled` first.
+
+    Returns
+    -------
+    list of Point
+        A closed outline.
+    """
     run = sampled(points) if smooth else list(points)
     return beside(run, -thickness / 2) + beside(run, thickness / 2)[::-1]
-
-
-def tile(name: str, *, strength: float = 1.0, tint: str = "") -> Node:
-    """A tile of material; each has a figure of its own, so that it reads without colour."""
-    colour = tint or COLOURS[name]
-    dark, pale = shade(colour, 0.22 * strength), shade(colour, -0.3 * strength)
-    marks: dict[str, list[Node]] = {
-        "leather": [
-            path(
-                "M0 3.5C2 2.5 4 4.5 7 3.5M0 7C3 6 5 8 7 7",
-                stroke=dark,
-                fill="none",
-                stroke_width=0.7,
-            )
-        ],
-        "upper": [circle((2, 2), 0.6, fill=pale), circle((5.5, 5), 0.6, fill=pale)],
-        "pale": [path("M0 4C2 3 5 5 7 4", stroke=dark, stroke_width=0.7, fill="none")],
-        "cork": [
-            circle((2, 2), 1.2, fill=dark),
-            circle((5.4, 4.6), 0.9, fill=dark),
-            circle((1.6, 5.9), 0.6, fill=dark),
-        ],
-        "rubber": [path("M1 1L2.4 2.4M4.5 4.5L5.9 5.9", stroke=pale, stroke_width=0.7)],
-        "foam": [
-            circle((2, 2), 1.1, fill="none", stroke=dark, stroke_width=0.6),
-            circle((5.2, 5.2), 0.8, fill="none", stroke=dark, stroke_width=0.6),
-        ],
-        "glue": [path("M0 3.5Q1.75 1 3.5 3.5T7 3.5", stroke=dark, stroke_width=0.9, fill="none")],
-        "canvas": [path("M0 0L7 7M7 0L0 7", stroke=dark, stroke_width=0.7)],
-        "cloth": [path("M-1 1L1 -1M0 7L7 0M6 8L8 6", stroke=dark, stroke_width=0.9)],
-        "lining": [path("M0 2H7M0 5.5H7", stroke=pale, stroke_width=0.7)],
-    }
-    return node(
-        "pattern",
-        rect(0, 0, 7, 7, fill=colour),
-        *marks[name],
-        id=Ref("tile-" + name),
-        width=7,
-        height=7,
-        patternUnits="userSpaceOnUse",
-    )
 
 
 @dataclass
@@ -167,7 +138,17 @@ class Section:
         return (WIDTH - point[0], point[1]) if self.flipped else point
 
     def layer(self, name: str, material: str, outline: Sequence[Point]) -> None:
-        """Add a layer; the first added lies lowest on the paper."""
+        """Add a layer; the first added lies lowest on the paper.
+
+        Parameters
+        ----------
+        name : str
+            Of the layer; `made_of` may give it another material.
+        material : str
+            Name of a tile.
+        outline : sequence of Point
+            Closed, in units of the plan.
+        """
         material = self.made_of.get(name, material)
         self.materials.add(material)
         d = polyline((self.place(point) for point in outline), closed=True)
@@ -193,7 +174,19 @@ class Section:
         *,
         round_right: float = 0.0,
     ) -> None:
-        """Add a layer with level faces, its right corners rounded off."""
+        """Add a layer with level faces, its right corners rounded off.
+
+        Parameters
+        ----------
+        name : str
+            Of the layer.
+        material : str
+            Name of a tile.
+        left, top, right, bottom : float
+            Its faces, in units of the plan.
+        round_right : float, optional
+            Radius of both right corners, in units of the plan.
+        """
         r = round_right
         outline: list[Point] = [(left, top), (right - r, top)]
         if r:
@@ -209,7 +202,15 @@ class Section:
         self.layer(name, material, outline)
 
     def thread(self, points: Sequence[Point], name: str = "seam") -> None:
-        """Add a thread through the layers, with a bead where it comes out."""
+        """Add a thread through the layers, with a bead where it comes out.
+
+        Parameters
+        ----------
+        points : sequence of Point
+            Its way through the layers, in units of the plan.
+        name : str, optional
+            Class of the element, by which the reveal and the tests find it.
+        """
         placed = [self.place(point) for point in points]
         d = polyline(placed)
         self.parts += [
@@ -227,7 +228,19 @@ class Section:
         ]
 
     def name_part(self, at: Point, to: Point, text: str, *, anchor: str = "middle") -> None:
-        """Letter a part, with a leader to it; both points of the paper."""
+        """Letter a part, with a leader to it; both points of the paper.
+
+        Parameters
+        ----------
+        at : Point
+            Where the lettering stands, as on a drawing that is not flipped.
+        to : Point
+            What it names.
+        text : str
+            One line.
+        anchor : str, optional
+            Which end of the lettering stands at `at`: start, middle or end.
+        """
         (x, y), tip = self.on_paper(at), self.on_paper(to)
         if self.flipped and anchor != "middle":
             anchor = "end" if anchor == "start" else "start"

@@ -77,22 +77,60 @@ def group(*inside: Node, **attributes: Value) -> Node:
 
 
 def line(start: Point, end: Point, **attributes: Value) -> Node:
-    """A straight line."""
+    """A straight line.
+
+    Parameters
+    ----------
+    start, end : Point
+        In units of the drawing, y downwards.
+    **attributes : Value
+        Of the element; an underscore stands for a hyphen, and at the end it is dropped.
+    """
     return node("line", x1=start[0], y1=start[1], x2=end[0], y2=end[1], **attributes)
 
 
 def rect(x: float, y: float, width: float, height: float, **attributes: Value) -> Node:
-    """A rectangle by its upper left corner."""
+    """A rectangle by its upper left corner.
+
+    Parameters
+    ----------
+    x, y : float
+        Upper left corner, in units of the drawing.
+    width, height : float
+        In units of the drawing.
+    **attributes : Value
+        Of the element, as for `line`.
+    """
     return node("rect", x=x, y=y, width=width, height=height, **attributes)
 
 
 def circle(centre: Point, radius: float, **attributes: Value) -> Node:
-    """A circle."""
+    """A circle.
+
+    Parameters
+    ----------
+    centre : Point
+        In units of the drawing.
+    radius : float
+        In units of the drawing.
+    **attributes : Value
+        Of the element, as for `line`.
+    """
     return node("circle", cx=centre[0], cy=centre[1], r=radius, **attributes)
 
 
 def ellipse(centre: Point, rx: float, ry: float, **attributes: Value) -> Node:
-    """An ellipse, upright."""
+    """An ellipse, upright.
+
+    Parameters
+    ----------
+    centre : Point
+        In units of the drawing.
+    rx, ry : float
+        Half its width and half its height.
+    **attributes : Value
+        Of the element, as for `line`.
+    """
     return node("ellipse", cx=centre[0], cy=centre[1], rx=rx, ry=ry, **attributes)
 
 
@@ -102,7 +140,17 @@ def path(d: str, **attributes: Value) -> Node:
 
 
 def words(at: Point, text: str, **attributes: Value) -> Node:
-    """A line of lettering."""
+    """A line of lettering.
+
+    Parameters
+    ----------
+    at : Point
+        Foot of the first letter, unless `text_anchor` says otherwise.
+    text : str
+        One line; it is escaped.
+    **attributes : Value
+        Of the element, as for `line`.
+    """
     return node("text", text, x=at[0], y=at[1], **attributes)
 
 
@@ -111,12 +159,40 @@ def _pair(point: Point) -> str:
 
 
 def polyline(points: Iterable[Point], *, closed: bool = False) -> str:
-    """Write straight runs through points."""
+    """Write straight runs through points.
+
+    Parameters
+    ----------
+    points : iterable of Point
+        At least one.
+    closed : bool, optional
+        Whether the last is joined to the first.
+
+    Returns
+    -------
+    str
+        Data of an SVG path.
+    """
     return "M" + "L".join(_pair(point) for point in points) + ("Z" if closed else "")
 
 
 def smooth(points: Sequence[Point], *, closed: bool = False, tension: float = 1.0) -> str:
-    """Write a curve through every point (Catmull-Rom, as cubic runs)."""
+    """Write a curve through every point (Catmull-Rom, as cubic runs).
+
+    Parameters
+    ----------
+    points : sequence of Point
+        Points that it goes through.
+    closed : bool, optional
+        Whether it comes back to the first.
+    tension : float, optional
+        1 for a Catmull-Rom curve, 0 for straight runs.
+
+    Returns
+    -------
+    str
+        Data of an SVG path.
+    """
     count = len(points)
     written = ["M" + _pair(points[0])]
     for place in range(count if closed else count - 1):
@@ -132,7 +208,17 @@ def smooth(points: Sequence[Point], *, closed: bool = False, tension: float = 1.
 
 
 def ring(centre: Point, rx: float, ry: float, *, points: int = 24) -> list[Point]:
-    """Points round an ellipse, for an outline that is then disturbed."""
+    """Points round an ellipse, for an outline that is then disturbed.
+
+    Parameters
+    ----------
+    centre : Point
+        In units of the drawing.
+    rx, ry : float
+        Half its width and half its height.
+    points : int, optional
+        How many, evenly spread over the angle.
+    """
     return [
         (centre[0] + rx * cos(2 * pi * k / points), centre[1] + ry * sin(2 * pi * k / points))
         for k in range(points)
@@ -140,7 +226,17 @@ def ring(centre: Point, rx: float, ry: float, *, points: int = 24) -> list[Point
 
 
 def turned(point: Point, degrees: float, about: Point) -> Point:
-    """Turn a point clockwise on the page about another."""
+    """Turn a point clockwise on the page about another.
+
+    Parameters
+    ----------
+    point : Point
+        What is turned.
+    degrees : float
+        Clockwise as it is seen, y being downwards.
+    about : Point
+        What it is turned about.
+    """
     angle = radians(degrees)
     x, y = point[0] - about[0], point[1] - about[1]
     return (

@@ -34,7 +34,15 @@ class PhotoTaught:
 
 
 def photo_drills(book: RuleBook, photos: Iterable[PhotoTaught]) -> tuple[Drill, ...]:
-    """List what can be practised on photos: a drill for each sign that the book still has."""
+    """List what can be practised on photos: a drill for each sign that the book still has.
+
+    Parameters
+    ----------
+    book : RuleBook
+        The rule book in use.
+    photos : iterable of PhotoTaught
+        Photos that a lead let teach.
+    """
     found = {}
     for photo in photos:
         signal = _signal(book, photo)
@@ -44,7 +52,15 @@ def photo_drills(book: RuleBook, photos: Iterable[PhotoTaught]) -> tuple[Drill, 
 
 
 def photo_drills_met(book: RuleBook, progress: Progress) -> tuple[Drill, ...]:
-    """List the drills on photos that somebody met, whether or not the photos are still kept."""
+    """List the drills on photos that somebody met, whether or not the photos are still kept.
+
+    Parameters
+    ----------
+    book : RuleBook
+        The rule book in use.
+    progress : Progress
+        What one person answered so far.
+    """
     signals = {one.id: one for kind in book.kinds.values() for one in kind.signals}
     drills = [_drill(signals[one]) for one in signals]
     return tuple(drill for drill in drills if drill.key in progress.drills)
@@ -52,6 +68,13 @@ def photo_drills_met(book: RuleBook, progress: Progress) -> tuple[Drill, ...]:
 
 def photo_card(book: RuleBook, photo: PhotoTaught) -> Card:
     """Make the card of a photo.
+
+    Parameters
+    ----------
+    book : RuleBook
+        The rule book in use.
+    photo : PhotoTaught
+        A photo that teaches, with its sign and the right answer.
 
     Returns
     -------

@@ -17,7 +17,18 @@ HARDEST = 3
 
 
 def pairs(kind: Kind, signal: Signal, level: int) -> list[tuple[Option, Option, Signal]]:
-    """Pairs of options that the level allows, with the signal that the second belongs to."""
+    """Pairs of options that the level allows, with the signal that the second belongs to.
+
+    Parameters
+    ----------
+    kind : Kind
+        Whose opinions decide which of two is worth more.
+    signal : Signal
+        What differs within a pair.
+    level : int
+        1 for options plainly apart in price, 2 for close ones, 3 for one option of this signal
+        against one of another.
+    """
     if level == HARDEST:
         return list(_across(kind, signal))
     apart = [
@@ -56,7 +67,17 @@ def _gap(one: Option, other: Option) -> float:
 
 
 def has_pairs(kind: Kind, signal: Signal, level: int) -> bool:
-    """Whether the level has any pair for this signal."""
+    """Whether the level has any pair for this signal.
+
+    Parameters
+    ----------
+    kind : Kind
+        Whose opinions decide which of two is worth more.
+    signal : Signal
+        What differs within a pair.
+    level : int
+        1 to 3.
+    """
     if level == HARDEST:
         return next(_across(kind, signal), None) is not None
     return bool(pairs(kind, signal, level))

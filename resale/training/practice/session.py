@@ -158,7 +158,20 @@ def new_places(progress: Progress) -> int:
 
 
 def is_open(drill: Drill, progress: Progress) -> bool:
-    """Whether the level below was mastered well enough to try this one."""
+    """Whether the level below was mastered well enough to try this one.
+
+    Parameters
+    ----------
+    drill : Drill
+        A drill with its level.
+    progress : Progress
+        What one person answered so far.
+
+    Returns
+    -------
+    bool
+        Always true at level 1.
+    """
     if not drill.below:
         return True
     lower = progress.drills.get(drill.below)

@@ -14,12 +14,8 @@ from simulated_rail import KINDS, past_of
 from resale.errors import ReadingError
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.selling.markdown.ageing import EDGES, age_reaching, outlived
-from resale.selling.markdown.demand import (
-    LEAST_ELASTICITY,
-    DemandOpinion,
-    first_tickets_tried,
-    learn_demand,
-)
+from resale.selling.markdown.demand import LEAST_ELASTICITY, first_tickets_tried, learn_demand
+from resale.selling.markdown.demand_opinion import DemandOpinion
 from resale.selling.markdown.exposure import PricePeriods
 from resale.selling.markdown.frailty import stays, waits
 from resale.selling.markdown.terms import SellingTerms

@@ -12,7 +12,8 @@ from simulated_rail import KINDS, hang, past_of, some_goods, true_net
 
 from resale.errors import SettingError
 from resale.pricing.valuation.shop_terms import ShopTerms
-from resale.selling.markdown.demand import DemandOpinion, learn_demand
+from resale.selling.markdown.demand import learn_demand
+from resale.selling.markdown.demand_opinion import DemandOpinion
 from resale.selling.markdown.exposure import PricePeriods
 from resale.selling.markdown.outlook import Goods, follow
 from resale.selling.markdown.plan import by_habit, compare, plan_tickets

@@ -78,7 +78,15 @@ def _button(x: float, y: float) -> list[Node]:
 
 
 def jacket_view(jacket: Jacket, dice: Random) -> list[Node]:
-    """Draw the jacket and the tag with its size."""
+    """Draw the jacket and the tag with its size.
+
+    Parameters
+    ----------
+    jacket : Jacket
+        What the garment has, and the size on its tag.
+    dice : Random
+        Chance of this exercise; it moves what teaches nothing.
+    """
     colour = CLOTHS[dice.choice(sorted(CLOTHS))]
     edge: dict[str, Value] = {"stroke": INK, "stroke_width": MEDIUM, "stroke_linejoin": "round"}
     sleeves = [
@@ -215,7 +223,16 @@ def _gathers(colour: str) -> list[Node]:
 
 
 def waist_view(jacket: Jacket, *, tacks: bool) -> list[Node]:
-    """Draw the channel at the waist and the cord's end over a ruler in inches."""
+    """Draw the channel at the waist and the cord's end over a ruler in inches.
+
+    Parameters
+    ----------
+    jacket : Jacket
+        How far its cord comes out (inches), and what hangs at the end.
+    tacks : bool
+        Whether the stitches that hold a cord fast are drawn; at the hardest level their absence is
+        what has to be seen.
+    """
     colour = "#a9a294"
     parts: list[Node] = [
         line((8, 168), (352, 168), stroke=SOFT_INK, stroke_width=0.6, stroke_dasharray="1 3"),

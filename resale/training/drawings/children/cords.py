@@ -101,7 +101,16 @@ def _shown(case: _Case) -> list[Node]:
 
 
 def draw(level: int, dice: Random) -> Drawn:
-    """Draw a child's jacket, its size tag, and the end of its waist cord over a ruler."""
+    """Draw a child's jacket, its size tag, and the end of its waist cord over a ruler.
+
+    Parameters
+    ----------
+    level : int
+        1 offers hood cords and short ends; 2 adds ends too long and knots; 3 adds untacked cords
+        and loose buttons, with ends near 3 inches.
+    dice : Random
+        Chance of this exercise.
+    """
     case = _case(level, dice)
     return Drawn(
         question="Does anything here send this child's jacket to a lead first?",

@@ -77,7 +77,16 @@ def _pair(dice: Random) -> tuple[str, list[Node], list[Node], list[Node]]:
 
 
 def draw(level: int, dice: Random) -> Drawn:
-    """Draw one button large, or two of one shirt."""
+    """Draw one button large, or two of one shirt.
+
+    Parameters
+    ----------
+    level : int
+        1 offers three materials on a large button; 2 six on a smaller one; 3 shows two buttons of
+        one shirt, where plastic copies nature.
+    dice : Random
+        Chance of this exercise.
+    """
     truth, definitions, parts, shown = _pair(dice) if level == 3 else _single(level, dice)
     why = WHY[truth]
     if level == 3:

@@ -179,7 +179,16 @@ def _shown(truth: str, gap: float) -> list[Node]:
 
 
 def draw(level: int, dice: Random) -> Drawn:
-    """Draw a button from the side, with the thread between it and the cloth."""
+    """Draw a button from the side, with the thread between it and the cloth.
+
+    Parameters
+    ----------
+    level : int
+        1 tells flat from wrapped on a long stem; 2 and 3 add loose and unwrapped ones, on ever
+        shorter stems.
+    dice : Random
+        Chance of this exercise.
+    """
     truth = dice.choice(OFFERED[level]).id
     gap = 0.0 if truth == "flat" else dice.uniform(*STEMS[level])
     tilt = dice.choice((-1, 1)) * dice.uniform(5, 8) if truth == "loose" else 0.0

@@ -42,7 +42,16 @@ def _told(count: int) -> str:
 
 
 def draw(level: int, dice: Random) -> Drawn:
-    """Draw a length of zip with its slider."""
+    """Draw a length of zip with its slider.
+
+    Parameters
+    ----------
+    level : int
+        1 asks what the teeth are, 2 whether one is missing and on which tape, 3 how many are
+        missing, in a metal near the tape's colour.
+    dice : Random
+        Chance of this exercise.
+    """
     tape, metal = dice.choice(TAPES), dice.choice((METAL, BRASS))
     kind = (
         dice.choice(("coil", "moulded", "metal"))

@@ -149,7 +149,16 @@ def _shown(allowance: float, scale: float, level: int) -> list[Node]:
 
 
 def draw(level: int, dice: Random) -> Drawn:
-    """Draw the inside of a trouser seat with a ruler across the seam."""
+    """Draw the inside of a trouser seat with a ruler across the seam.
+
+    Parameters
+    ----------
+    level : int
+        1 asks for whole millimetres, 2 and 3 for halves and for what can be let out; at 3 the
+        allowance tapers.
+    dice : Random
+        Chance of this exercise.
+    """
     scale = SCALE[level]
     allowance = float(dice.randint(12, 36)) if level == 1 else dice.randint(22, 78) / 2
     taper = dice.uniform(6, 11) if level == 3 else 0.0

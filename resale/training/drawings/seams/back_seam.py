@@ -105,7 +105,16 @@ def _shown(first: float, out: float, scale: float) -> list[Node]:
 
 
 def draw(level: int, dice: Random) -> Drawn:
-    """Draw the back of a jacket laid on its side, its seam along a clear ruler."""
+    """Draw the back of a jacket laid on its side, its seam along a clear ruler.
+
+    Parameters
+    ----------
+    level : int
+        1 asks for whole millimetres, 2 and 3 for halves; the check grows fainter, and at 3 its
+        lines lean.
+    dice : Random
+        Chance of this exercise.
+    """
     scale = SCALE[level]
     repeat = dice.choice((10, 11, 12)) * scale
     out = dice.randint(0, round(MOST[level] / STEP[level])) * STEP[level]

@@ -124,7 +124,16 @@ WHY = {
 
 
 def draw(level: int, dice: Random) -> Drawn:
-    """Draw a patch pocket on a checked front."""
+    """Draw a patch pocket on a checked front.
+
+    Parameters
+    ----------
+    level : int
+        1 asks whether the check meets; 2 also which way it is off; 3 adds both ways and a pocket
+        cut aslant, in a finer check.
+    dice : Random
+        Chance of this exercise.
+    """
     truth, across, up = _choose(level, dice)
     repeat = float(dice.randint(*REPEATS[level]))
     ground, colours = dice.choice(GROUNDS), dice.choice(LINES)

@@ -208,7 +208,16 @@ def _cut(kind: str, colour: str, level: int) -> tuple[list[Node], list[Node], li
 
 
 def draw(level: int, dice: Random) -> Drawn:
-    """Draw a seam cut through, or its inside as it is seen."""
+    """Draw a seam cut through, or its inside as it is seen.
+
+    Parameters
+    ----------
+    level : int
+        1 offers three finishes, cut through and with names; 2 six, cut through; 3 the same six as
+        they look from the inside.
+    dice : Random
+        Chance of this exercise.
+    """
     kind = dice.choice(OFFERED[level])
     colour = CLOTHS[dice.choice(sorted(CLOTHS))]
     if level == 3:

@@ -182,7 +182,17 @@ def _shut(colour: str) -> list[Node]:
 
 
 def inside_view(kind: str, dice: Random, colour: str) -> tuple[list[Node], list[Node], Node]:
-    """Draw the inside of a seam: what is drawn, its tiles, and the ring of the reveal."""
+    """Draw the inside of a seam: what is drawn, its tiles, and the ring of the reveal.
+
+    Parameters
+    ----------
+    kind : str
+        Which finish: raw, overlocked, open_pressed, bound, flat_felled or french.
+    dice : Random
+        Chance of this exercise.
+    colour : str
+        Hex colour of the cloth.
+    """
     parts = _ground(colour)
     if kind in {"raw", "open_pressed", "bound"}:
         parts += _open_seam(colour)

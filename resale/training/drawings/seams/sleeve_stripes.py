@@ -143,7 +143,16 @@ def _why(truth: str, part: float, level: int) -> str:
 
 
 def draw(level: int, dice: Random) -> Drawn:
-    """Draw body and sleeve of a striped shirt at the upper armhole."""
+    """Draw body and sleeve of a striped shirt at the upper armhole.
+
+    Parameters
+    ----------
+    level : int
+        1 asks whether stripes meet; 2 and 3 add a near miss, in finer stripes that slope more; at 3
+        some are out by half a repeat.
+    dice : Random
+        Chance of this exercise.
+    """
     truth, part = _choose(level, dice)
     repeat = float(dice.randint(*REPEATS[level]))
     ground, colour = dice.choice(GROUNDS), dice.choice(STRIPES)

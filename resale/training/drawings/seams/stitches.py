@@ -224,7 +224,15 @@ def _counted(spans: list[tuple[float, float]]) -> list[Node]:
 
 
 def draw(level: int, dice: Random) -> Drawn:
-    """Draw a topstitched collar edge over a gauge."""
+    """Draw a topstitched collar edge over a gauge.
+
+    Parameters
+    ----------
+    level : int
+        The higher, the finer the stitches and the paler their thread; at 3 one or two are skipped.
+    dice : Random
+        Chance of this exercise.
+    """
     gauge = GAUGES[dice.choice(("inch", "folded_note", "three_cm"))]
     count = dice.randint(*COUNTS[level])
     slips = dice.randint(1, 2) if level == 3 else 0

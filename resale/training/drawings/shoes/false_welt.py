@@ -4,16 +4,12 @@ from __future__ import annotations
 
 from random import Random
 
-from resale.training.drawings.cloth import needle_hole, stitch
 from resale.training.drawings.exercise import Answer
 from resale.training.drawings.family import Drawn, Family
 from resale.training.drawings.palette import (
     BOLD,
-    FINE,
     INK,
     LEATHER,
-    LEATHER_DARK,
-    MEDIUM,
     RUBBER,
     SOFT_INK,
     label,
@@ -21,8 +17,16 @@ from resale.training.drawings.palette import (
     shade,
     shown_ring,
 )
-from resale.training.drawings.section import Section, band
-from resale.training.drawings.svg import Node, Point, line, path, polyline, rect, smooth
+from resale.training.drawings.shoes.rim_views import (
+    RIM_BOTTOM,
+    RIM_TOP,
+    UNDER_ROW,
+    edge_view,
+    rim_section,
+    rim_view,
+    underside_view,
+)
+from resale.training.drawings.svg import Node, line, path, polyline
 
 NONE = Answer("no_stitching", "No stitching on a rim")
 SHAM = Answer("sham", "Sham: it holds nothing")
@@ -30,10 +34,6 @@ UNSURE = Answer("unsure", "Cannot tell from this")
 REAL = Answer("real", "Real: it holds the sole")
 OFFERED = {1: (SHAM, REAL), 2: (NONE, SHAM, REAL), 3: (NONE, SHAM, UNSURE, REAL)}
 
-LEFT, RIGHT = 10.0, 350.0
-RIM_TOP, RIM_BOTTOM, EDGE_BOTTOM = 62.0, 84.0, 122.0
-UNDER_TOP, UNDER_BOTTOM = 150.0, 242.0
-UNDER_ROW = 172.0
 WHY = {
     ("real", 1): "The thread goes through welt and outsole and is locked below.",
     ("sham", 1): "The thread lies in a groove of the rim and never reaches the outsole; glue does "
@@ -51,178 +51,6 @@ WHY = {
     ("unsure", 3): "A guard covers the underside, and the edge is painted over: neither the lower "
     "thread nor a joint can be seen. Say so rather than guess.",
 }
-
-
-def _rim(truth: str, pitch: float, leather: str) -> list[Node]:
-    """Upper and rim from the side, a little from above."""
-    parts: list[Node] = [
-        path(f"M{LEFT} 14H{RIGHT}V{RIM_TOP}H{LEFT}Z", fill=LEATHER_DARK),
-        path(
-            smooth([(LEFT, 30), (120, 22), (240, 26), (RIGHT, 18)]),
-            fill="none",
-            stroke=shade(LEATHER_DARK, -0.3),
-            stroke_width=BOLD,
-            stroke_opacity=0.5,
-        ),
-        rect(LEFT, RIM_TOP - 6, RIGHT - LEFT, 6, fill=INK, fill_opacity=0.3),
-        rect(LEFT, RIM_TOP, RIGHT - LEFT, RIM_BOTTOM - RIM_TOP, fill=shade(leather, -0.15)),
-    ]
-    if truth == "no_stitching":
-        return parts
-    groove = truth == "sham"
-    middle = (RIM_TOP + RIM_BOTTOM) / 2
-    if groove:
-        parts += [
-            rect(LEFT, middle - 4.5, RIGHT - LEFT, 9, fill=shade(leather, 0.22)),
-            path(
-                f"M{LEFT} {middle - 4.5}H{RIGHT}M{LEFT} {middle + 4.5}H{RIGHT}",
-                stroke=shade(leather, 0.5),
-                stroke_width=FINE,
-                class_="groove",
-            ),
-        ]
-    at = LEFT + pitch * 0.75
-    while at + pitch * 0.6 < RIGHT:
-        start, end = (at, middle + 1.2), (at + pitch * 0.66, middle - 1.2)
-        if not groove:
-            parts.append(
-                path(
-                    f"M{at - pitch * 0.17:.2f} {middle - 7}q1.5 6 0 12",
-                    fill="none",
-                    stroke=shade(leather, 0.45),
-                    stroke_width=1.1,
-                )
-            )
-            parts.append(needle_hole(start, radius=1.5))
-            parts.append(needle_hole(end, radius=1.5))
-        parts.append(stitch(start, end, "#f3e7cf", 3.0, class_="stitch rim"))
-        at += pitch
-    return parts
-
-
-def _edge(truth: str, leather: str, *, painted: bool) -> list[Node]:
-    """The edge of the sole from the side, with a joint under the welt where there is one."""
-    jointed = truth in {"real", "no_stitching"} and not painted
-    colour = shade(leather, 0.55) if painted else leather
-    parts: list[Node] = [
-        rect(LEFT, RIM_BOTTOM, RIGHT - LEFT, EDGE_BOTTOM - RIM_BOTTOM, fill=colour),
-        path(f"M{LEFT} {RIM_BOTTOM}H{RIGHT}", stroke=INK, stroke_width=MEDIUM),
-    ]
-    if jointed:
-        y = RIM_BOTTOM + 13
-        parts.append(path(f"M{LEFT} {y}H{RIGHT}", stroke=INK, stroke_width=MEDIUM, class_="joint"))
-    for y in (95, 103, 109, 115):
-        parts.append(
-            path(
-                f"M{LEFT} {y + 4}H{RIGHT}",
-                stroke=shade(colour, 0.2),
-                stroke_width=FINE,
-                stroke_opacity=0.6,
-                stroke_dasharray="30 7 14 9" if jointed else "none",
-            )
-        )
-    parts.append(
-        rect(LEFT, 14, RIGHT - LEFT, EDGE_BOTTOM - 14, fill="none", stroke=INK, stroke_width=MEDIUM)
-    )
-    return parts
-
-
-def _underside(truth: str, level: int, pitch: float, bottom: str) -> list[Node]:
-    """The sole from below, its edge at the top."""
-    covered = truth == "unsure"
-    moulded = truth == "sham"
-    rubber = covered or bottom == RUBBER
-    colour = RUBBER if rubber else shade(bottom, -0.1)
-    parts: list[Node] = [
-        rect(
-            LEFT,
-            UNDER_TOP,
-            RIGHT - LEFT,
-            UNDER_BOTTOM - UNDER_TOP,
-            fill=colour,
-            stroke=INK,
-            stroke_width=MEDIUM,
-        ),
-    ]
-    if rubber:
-        parts += [
-            path(f"M{LEFT + 14 + 22 * k} {UNDER_TOP + 44}l14 0l-7 24Z", fill=shade(colour, 0.3))
-            for k in range(15)
-        ]
-    if covered:
-        parts.append(
-            path(
-                f"M{LEFT} {UNDER_TOP + 8}H{RIGHT}",
-                stroke=shade(colour, -0.4),
-                stroke_width=1.2,
-                class_="guard",
-            )
-        )
-    if truth == "real" and level == 3:
-        wobble = [(LEFT + 34 * k, UNDER_ROW + (1.2 if k % 2 else -1.2)) for k in range(11)]
-        parts.append(
-            path(
-                smooth(wobble),
-                stroke=shade(colour, 0.6),
-                stroke_width=1.4,
-                fill="none",
-                class_="channel",
-            )
-        )
-    below = pitch * 1.45 if moulded and level == 3 else pitch
-    if (truth == "real" and level == 2) or (moulded and level == 3):
-        at = LEFT + pitch * 0.75
-        tone = "#f3e7cf" if truth == "real" else shade(colour, -0.45)
-        while at + below * 0.6 < RIGHT:
-            if truth == "real":
-                parts.append(needle_hole((at, UNDER_ROW), radius=1.5))
-            parts.append(
-                stitch(
-                    (at, UNDER_ROW),
-                    (at + below * 0.66, UNDER_ROW),
-                    tone,
-                    2.6,
-                    class_="stitch under",
-                )
-            )
-            at += below
-    return parts
-
-
-def _rim_section(truth: str) -> Section:
-    """The rim cut through: upper, welt or rim, outsole, and where the thread goes."""
-    section = Section()
-    section.layer(
-        "outsole",
-        "leather" if truth == "real" else "rubber",
-        [
-            (96, 204),
-            (316, 204),
-            (320, 208),
-            (320, 238),
-            (316, 242),
-            (96, 242),
-        ],
-    )
-    if truth == "sham":
-        section.block("glue", "glue", 96, 198, 316, 204)
-    fall: list[Point] = [(172, 132), (190, 152), (196, 176), (190, 197)]
-    section.layer("upper", "upper", band(fall, 12))
-    section.layer(
-        "welt",
-        "leather",
-        [
-            (199, 180),
-            (318, 182),
-            (318, 198 if truth == "sham" else 204),
-            (196, 198 if truth == "sham" else 204),
-        ],
-    )
-    if truth == "real":
-        section.thread([(272, 177), (272, 234)], "outseam")
-    else:
-        section.thread([(262, 180), (266, 187), (278, 187), (282, 180)], "moulded")
-    return section
 
 
 def _shown(truth: str, level: int) -> list[Node]:
@@ -244,14 +72,23 @@ def _shown(truth: str, level: int) -> list[Node]:
 
 
 def draw(level: int, dice: Random) -> Drawn:
-    """Draw a rim from the side, and its section or its underside."""
+    """Draw a rim from the side, and its section or its underside.
+
+    Parameters
+    ----------
+    level : int
+        1 shows the rim cut through, with names; 2 and 3 its underside, with a rim without stitches
+        added, and at 3 one that cannot be told.
+    dice : Random
+        Chance of this exercise.
+    """
     truth = dice.choice(OFFERED[level]).id
     pitch = dice.uniform(13.5, 17.5)
     leather = shade(LEATHER, dice.uniform(0.0, 0.25))
-    body = [*_rim(truth, pitch, leather), *_edge(truth, leather, painted=truth == "unsure")]
+    body = [*rim_view(truth, pitch, leather), *edge_view(truth, leather, painted=truth == "unsure")]
     definitions: list[Node] = []
     if level == 1:
-        section = _rim_section(truth)
+        section = rim_section(truth)
         body += [
             *section.parts,
             line((84, 246), (330, 246), stroke=INK, stroke_width=BOLD, stroke_opacity=0.7),
@@ -268,7 +105,7 @@ def draw(level: int, dice: Random) -> Drawn:
         ]
         definitions = section.tiles()
     else:
-        body += _underside(truth, level, pitch, dice.choice((leather, RUBBER)))
+        body += underside_view(truth, level, pitch, dice.choice((leather, RUBBER)))
         body += [
             label((346, 137), "from the side", text_anchor="end", font_size=11, fill=SOFT_INK),
             label((346, 256), "from below", text_anchor="end", font_size=11, fill=SOFT_INK),

@@ -163,7 +163,16 @@ def _shown(truth: str, wear: _Wear) -> list[Node]:
 
 
 def draw(level: int, dice: Random) -> Drawn:
-    """Draw the back of a shoe standing on the bench."""
+    """Draw the back of a shoe standing on the bench.
+
+    Parameters
+    ----------
+    level : int
+        1 tells a level heel from wear into the heel, parts named; 2 and 3 add a rounded corner and
+        a slope.
+    dice : Random
+        Chance of this exercise.
+    """
     truth = dice.choice(OFFERED[level]).id
     runs, depths = WEAR[max(level, 2)][truth]
     wear = _Wear(dice.uniform(*runs), dice.uniform(*depths) * PIECE)

@@ -106,7 +106,16 @@ def _bench(section: Section) -> list[Node]:
 
 
 def draw(level: int, dice: Random) -> Drawn:
-    """Draw half a shoe cut through at the ball of the foot."""
+    """Draw half a shoe cut through at the ball of the foot.
+
+    Parameters
+    ----------
+    level : int
+        1 names the layers and offers few ways of fixing; 2 offers more; 3 all of them, in fainter
+        materials.
+    dice : Random
+        Chance of this exercise.
+    """
     pool = _pool(level, dice)
     kind = dice.choice(pool)
     section = Section(flipped=dice.random() < 0.5, zoom=ZOOM, origin=ORIGIN)

@@ -158,7 +158,16 @@ def _ground(sole: Sole, level: int) -> list[Node]:
 
 
 def draw(level: int, dice: Random) -> Drawn:
-    """Draw the forepart of a sole from waist to toe."""
+    """Draw the forepart of a sole from waist to toe.
+
+    Parameters
+    ----------
+    level : int
+        1 asks for whole millimetres of a thick sole; 2 and 3 for any part of it, in steps of 2.5
+        percent.
+    dice : Random
+        Chance of this exercise.
+    """
     millimetres = dice.choice((8, 10)) if level < 3 else 10
     if level == 1:
         left = dice.randint(1, millimetres - 1) / millimetres

@@ -206,7 +206,16 @@ def _two_cuts(kind: str, cloth: str) -> tuple[list[Node], list[Node], list[Node]
 
 
 def draw(level: int, dice: Random) -> Drawn:
-    """Draw a jacket front and one long cut, or two short ones."""
+    """Draw a jacket front and one long cut, or two short ones.
+
+    Parameters
+    ----------
+    level : int
+        1 offers three makes; 2 adds a front with nothing inside; 3 shows two short cuts in place of
+        one long one.
+    dice : Random
+        Chance of this exercise.
+    """
     kind = dice.choice(OFFERED[level]).id
     # Oat is the colour of the canvas: left out, so that the layers stand apart.
     cloth = CLOTHS[dice.choice(sorted(CLOTHS.keys() - {"oat"}))]

@@ -126,7 +126,16 @@ def _which(level: int, dice: Random) -> Drawn:
 
 
 def draw(level: int, dice: Random) -> Drawn:
-    """Draw one place of a shirt, or three."""
+    """Draw one place of a shirt, or three.
+
+    Parameters
+    ----------
+    level : int
+        1 shows one place of a shirt and asks what it tells; 2 and 3 show three and ask which, at 3
+        in a faint stripe.
+    dice : Random
+        Chance of this exercise.
+    """
     return _one(dice) if level == 1 else _which(level, dice)
 
 

@@ -42,7 +42,15 @@ class Shirt:
 
     @classmethod
     def picked(cls, dice: Random, *, faint: bool) -> Shirt:
-        """Pick a cloth."""
+        """Pick a cloth.
+
+        Parameters
+        ----------
+        dice : Random
+            Chance of this exercise.
+        faint : bool
+            Whether its stripes are hard to see.
+        """
         colour, stripe = dice.choice(SHIRTS), dice.choice(STRIPES)
         return cls(colour, mix(stripe, colour, 0.4) if faint else stripe, faint)
 

@@ -41,6 +41,18 @@ def pair(lab: Lab, step: GreyStep) -> tuple[str, str]:
 
     A screen knows 256 steps of each light, so the lightness of the first colour is moved a little
     until both fall well.
+
+    Parameters
+    ----------
+    lab : Lab
+        L*, a*, b* of the first colour, as it is wanted.
+    step : GreyStep
+        Grade of the grey scale with its nominal difference (CIELAB units).
+
+    Returns
+    -------
+    (str, str)
+        Hex colours: the one first given, and the one that faded.
     """
     best = ("", "")
     least = float("inf")
@@ -123,7 +135,16 @@ def _chips(grades: tuple[float, ...]) -> tuple[list[Node], dict[float, float]]:
 
 
 def draw(level: int, dice: Random) -> Drawn:
-    """Draw a kept and a worn patch above the grey scale."""
+    """Draw a kept and a worn patch above the grey scale.
+
+    Parameters
+    ----------
+    level : int
+        1 offers three grades far apart, 2 the five whole ones, 3 half grades too where a screen can
+        show them.
+    dice : Random
+        Chance of this exercise.
+    """
     grades = OFFERED[level]
     grade = dice.choice(grades)
     step = STEPS[grade]

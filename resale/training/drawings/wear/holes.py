@@ -233,7 +233,15 @@ DRAW: dict[str, Callable[[Random, float, str], Damage]] = {
 
 
 def draw(level: int, dice: Random) -> Drawn:
-    """Draw a piece of cloth with one damage, the window behind it."""
+    """Draw a piece of cloth with one damage, the window behind it.
+
+    Parameters
+    ----------
+    level : int
+        1 offers three damages, 2 and 3 five, ever smaller, and with a seam in every picture.
+    dice : Random
+        Chance of this exercise.
+    """
     answers = OFFERED[level]
     truth = dice.choice(answers).id
     colour = CLOTHS[dice.choice(sorted(CLOTHS))]

@@ -126,7 +126,16 @@ def _shown(grade: int, places: list[Point]) -> list[Node]:
 
 
 def draw(level: int, dice: Random) -> Drawn:
-    """Draw a patch of cloth with as many pills as its grade has."""
+    """Draw a patch of cloth with as many pills as its grade has.
+
+    Parameters
+    ----------
+    level : int
+        1 offers three grades, 2 and 3 five, with pills ever nearer to the cloth's colour and specks
+        that are none.
+    dice : Random
+        Chance of this exercise.
+    """
     grade = dice.choice(OFFERED[level])
     extent = EXTENTS[grade]
     name = dice.choice(sorted(CLOTHS))

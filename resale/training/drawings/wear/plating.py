@@ -156,7 +156,16 @@ def _shown(truth: str) -> list[Node]:
 
 
 def draw(level: int, dice: Random) -> Drawn:
-    """Draw a ring of a bag in its leather loop."""
+    """Draw a ring of a bag in its leather loop.
+
+    Parameters
+    ----------
+    level : int
+        1 offers a whole coat and bare patches; 2 and 3 add edges and pits, the bare metal ever
+        nearer to the coat's colour.
+    dice : Random
+        Chance of this exercise.
+    """
     truth = dice.choice(OFFERED[level]).id
     plating = dice.choice((METAL, BRASS))
     bare = mix(BASE, plating, CLOSE[level])
