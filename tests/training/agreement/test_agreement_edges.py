@@ -7,9 +7,15 @@ import numpy as np
 import pytest
 import scipy
 
+from resale.garments.rulebook.rule_book import load_rule_book
 from resale.training.agreement.alpha import krippendorff_alpha
+from resale.training.agreement.comparison import Difference, Valued
+from resale.training.agreement.doubt_feedback import FEWEST, suggest_doubt
 from resale.training.agreement.kappa import cohen_kappa, disagreement
+from resale.training.agreement.speed import RankCorrelation, speed_against_accuracy
 
+BOOK = load_rule_book()
+GUSSET, TIERS = BOOK.kinds["shirt"].by_id["side_gusset"], BOOK.book.tiers
 NAN = float("nan")
 # Two sorters, three items, answers 0 to 2; they differ on the last.
 SEEN = [[0, 1, 2], [0, 1, 1]]
@@ -70,3 +76,73 @@ def test_alphas_interval_holds_the_middle_share_of_redrawn_items() -> None:
     ]
     assert (found.low, found.high) == pytest.approx(tuple(np.quantile(again, [0.1, 0.9])))
     assert found.standard_error == pytest.approx(np.std(again))
+
+
+@pytest.mark.parametrize(("checked", "enough"), [(FEWEST - 1, False), (FEWEST, True)])
+def test_a_doubt_is_suggested_from_so_many_second_looks_on(checked: int, enough: bool) -> None:
+    found = suggest_doubt(GUSSET, [[checked - 1, 1], [0, 0]])
+    assert (found.checked, found.enough) == (checked, enough)
+    own = GUSSET.options[0].doubt
+    assert (found.doubt(GUSSET.option_ids[0]) > own) is enough
+
+
+def test_few_second_looks_are_drawn_towards_the_overall_rate() -> None:
+    """By hand: 3 of 24 misread, with half an item either way (3 + 1/2) / (24 + 1) = 0.14. Each row
+    is drawn towards that with the weight of four items. Aigner's factor (1973) for two options."""
+    found = suggest_doubt(GUSSET, [[18, 2], [1, 3]])
+    assert found.rate == pytest.approx(0.14, rel=1e-12)
+    first, second = (2 + 4 * 0.14) / (20 + 4), (1 + 4 * 0.14) / (4 + 4)
+    share = np.array([option.share for option in GUSSET.options])
+    share = share / share.sum()
+    read = share * [1 - first, 1 - second] + share[::-1] * [second, first]
+    wrong = share[1] * second / read[0] + share[0] * first / read[1]
+    assert found.attenuation == pytest.approx(1 - wrong, rel=1e-9)
+
+
+def test_five_answers_are_the_fewest_and_their_interval_is_bonetts() -> None:
+    """By hand: ranks that differ by 2, 0, 2, 1, 1 give 1 - 6 * 10 / (5 * 24) = 1/2. Bonett and
+    Wright 2000 (from memory): error sqrt((1 + 1/8) / 2) = 3/4 on Fisher's scale, so the ends are
+    tanh(0.549306 -+ 1.959964 * 0.75)."""
+    found = speed_against_accuracy([1, 2, 3, 4, 5], [3, 2, 1, 5, 4])
+    ends = np.tanh([0.549306 - 1.959964 * 0.75, 0.549306 + 1.959964 * 0.75])
+    assert (found.value, found.low, found.high) == pytest.approx((0.5, *ends), abs=1e-5)
+    few = speed_against_accuracy([1, 2, 3, 4], [3, 2, 1, 4])
+    assert np.isnan(few.value) and few.count == 4
+
+
+@pytest.mark.parametrize("low, high", [(0.0, 0.6), (-0.6, 0.0)])
+def test_an_interval_that_reaches_nought_shows_nothing(low: float, high: float) -> None:
+    assert RankCorrelation((low + high) / 2, low, high, 50).sentence.startswith("No sign")
+
+
+@pytest.mark.parametrize(
+    ("high", "price", "held"),
+    [(500, 99, False), (500, 100, True), (500, 500, True), (500, 501, False), (-1, 10**9, True)],
+)
+def test_a_band_holds_its_ends_and_may_have_no_upper_one(high: int, price: int, held: bool) -> None:
+    band = Valued(200, 100, high, TIERS[0], "put_out")
+    assert band.holds(price) is held
+
+
+@pytest.mark.parametrize(
+    ("money", "said"),
+    [
+        (150, "it puts your price 150 too high"),
+        (-150, "it puts your price 150 too low"),
+        (0, "it moves no money here"),
+    ],
+)
+def test_a_difference_says_which_way_it_puts_the_price(money: int, said: str) -> None:
+    now, then = (Valued(200, 100, 500, TIERS[0], "put_out") for _ in range(2))
+    one = Difference(GUSSET, "otherwise", "Yes", "No", 1.1, 1.0, money, now, then)
+    assert one.sentence(str) == f"{GUSSET.name}: you said “Yes”, the lead “No”; {said}."
+
+
+def test_a_difference_that_moves_tier_and_route_says_both() -> None:
+    now = Valued(200, 100, 500, TIERS[0], "put_out")
+    then = Valued(200, 100, 500, TIERS[1], "mend_first")
+    one = Difference(GUSSET, "extra", "Yes", "", 1.1, 1.0, 0, now, then)
+    assert one.sentence(str).endswith(
+        f"; read as the lead did, the tier would be {TIERS[1].name}, not {TIERS[0].name} and the "
+        "route would be “Mend first”, not “Put out”."
+    )
