@@ -11,11 +11,16 @@ from typing import Any, Literal, Self
 import numpy as np
 import pandas as pd
 from sklearn.base import BaseEstimator, RegressorMixin
-from sklearn.utils import Tags, check_array
-from sklearn.utils.validation import check_is_fitted, column_or_1d, validate_data
+from sklearn.utils import Tags
+from sklearn.utils.validation import check_is_fitted, validate_data
 
 from resale.pricing.model.columns import plan_from_priors
 from resale.pricing.model.encoding import Encoder
+from resale.pricing.model.estimator_inputs import (
+    checked_prices,
+    checked_weights,
+    numbers_where_all_are,
+)
 from resale.pricing.model.fit import fit
 from resale.pricing.model.fitted import Fitted
 from resale.pricing.model.priors import Direction, Priors
@@ -131,8 +136,8 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         """
         self._check_parameters()
         frame = self._frame(X, reset=True)
-        price = self._prices(y, frame)
-        weight = self._weights(sample_weight, frame)
+        price = checked_prices(y, len(frame), in_logs=self.price_scale == "log")
+        weight = checked_weights(sample_weight, len(frame))
         # A sale of no weight is no sale: it has no say in columns, counts or bands either.
         counted = weight > 0
         frame, price, weight = frame[counted], price[counted], weight[counted]
@@ -249,41 +254,11 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
                 array = array.astype(float)
             frame = pd.DataFrame(array, columns=[f"x{place}" for place in range(array.shape[1])])
             if array.dtype.kind == "O":
-                frame = frame.apply(_numbers_where_all_are)
+                frame = frame.apply(numbers_where_all_are)
         numbers = frame.select_dtypes("number")
         if np.isinf(numbers.to_numpy(dtype=float)).any():
             raise ValueError("Input X contains infinity; leave the cell empty instead")
         return frame
-
-    def _prices(self, y: Any, frame: pd.DataFrame) -> Array:
-        if y is None:
-            raise ValueError("requires y to be passed, but the target y is None")
-        # Not through validate_data: given y alone, it forgets the names of the columns.
-        given = column_or_1d(y, warn=True)
-        price = check_array(given, ensure_2d=False, ensure_min_samples=0, dtype="numeric")
-        price = np.asarray(price, dtype=float)
-        if len(price) != len(frame):
-            raise ValueError(f"X has {len(frame)} rows but y has {len(price)}; give one price each")
-        if self.price_scale == "log" and np.any(price <= 0):
-            raise ValueError(
-                "a sale price is not above 0; drop that sale, or use price_scale='given'"
-            )
-        return price
-
-    def _weights(self, sample_weight: Any, frame: pd.DataFrame) -> Array:
-        if sample_weight is None:
-            return np.ones(len(frame))
-        given = np.asarray(sample_weight, dtype=float)
-        weight = np.full(len(frame), float(given)) if given.ndim == 0 else given
-        if weight.ndim != 1:
-            raise ValueError("Sample weights must be 1D array or scalar")
-        if len(weight) != len(frame):
-            raise ValueError(f"sample_weight has {len(weight)} numbers for {len(frame)} sales")
-        if not np.isfinite(weight).all() or (weight < 0).any():
-            raise ValueError("a sample weight is negative or not a number; use 0 for no say")
-        if len(weight) and not weight.any():
-            raise ValueError("every sample weight is zero; give at least one sale some weight")
-        return weight
 
     def _plan(self, frame: pd.DataFrame, weight: Array) -> Encoder:
         if self.priors is not None and self.groups is not None:
@@ -306,11 +281,3 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
 def _check_coverage(coverage: float) -> None:
     if not 0 < coverage < 1:
         raise ValueError(f"coverage is {coverage}; use a share between 0 and 1")
-
-
-def _numbers_where_all_are(column: pd.Series) -> pd.Series:
-    """Turn a column of objects into numbers if every known cell is one."""
-    try:
-        return pd.to_numeric(column)
-    except (ValueError, TypeError):
-        return column
