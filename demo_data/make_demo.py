@@ -22,8 +22,9 @@ from streams import stream
 from truth import Truth, make_truth, written
 from wording import SIZES, count_text, fibre_text, size_mark
 
+from resale.garments.rulebook.gradings import Fibres, Stitches
 from resale.garments.rulebook.rule_book import RuleBook
-from resale.garments.rulebook.signals import Fibres, Signal, Stitches
+from resale.garments.rulebook.signals import Signal
 
 ON_HAND = {"bag": 28, "jacket": 32, "shirt": 60, "shoes": 32, "trousers": 48}
 HEAD = ("item", "kind", "label", "size")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from resale.garments.rulebook.signals import Stitches
+from resale.garments.rulebook.gradings import Stitches
 
 # Size marks by kind: the signal they must agree with, and marks for each of its options.
 SIZES: Mapping[str, tuple[str, Mapping[str, Sequence[str]]]] = {

@@ -16,7 +16,8 @@ from pydantic import Field, ValidationError, model_validator
 
 from resale.errors import ReadingError, RuleBookError
 from resale.garments.fibres.content import FibreLabel
-from resale.garments.rulebook.signals import EXTENTS, Ident, Strict, finding_place
+from resale.garments.rulebook.field_types import Ident, Strict
+from resale.garments.rulebook.signals import EXTENTS, finding_place
 
 _FILE = Path(__file__).with_name("holds.toml")
 

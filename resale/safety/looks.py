@@ -11,7 +11,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, ValidationError, model_validator
 
 from resale.errors import RuleBookError
-from resale.garments.rulebook.signals import Ident, Line, Strict
+from resale.garments.rulebook.field_types import Ident, Line, Strict
 
 _FILE = Path(__file__).with_name("looks.toml")
 When = Literal["always", "child", "costly", "dearest"]

@@ -25,8 +25,9 @@ from demo_shop import shop_book
 from resale.garments.fibres.names import FIBRES
 from resale.garments.fibres.reader import read_fibre_label
 from resale.garments.measures.stitch_gauge import density, parse_count
+from resale.garments.rulebook.gradings import Fibres, Stitches
 from resale.garments.rulebook.rule_book import RuleBook
-from resale.garments.rulebook.signals import EXTENTS, Fibres, Signal, Stitches, finding_id
+from resale.garments.rulebook.signals import EXTENTS, Signal, finding_id
 
 ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "demo_data"

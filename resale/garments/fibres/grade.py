@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from resale.garments.fibres.content import FibrePart
 from resale.garments.fibres.names import FIBRES, UNKNOWN
 from resale.garments.fibres.questions import SUM_TOLERANCE
-from resale.garments.rulebook.signals import FibreRule
+from resale.garments.rulebook.gradings import FibreRule
 
 BAMBOO = "bamboo"
 UNMET = -1.0

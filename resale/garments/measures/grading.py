@@ -14,7 +14,8 @@ from resale.garments.fibres.grade import grade_fibres
 from resale.garments.fibres.reader import read_fibre_label
 from resale.garments.measures.length import parse_length
 from resale.garments.measures.stitch_gauge import density, parse_count
-from resale.garments.rulebook.signals import Fibres, Number, Signal, Stitches
+from resale.garments.rulebook.gradings import Fibres, Number, Stitches
+from resale.garments.rulebook.signals import Signal
 
 GRAMS_PER_OUNCE_A_YARD = 33.906
 """1 oz/yd² in g/m²: 28.3495 g over 0.9144² m²."""

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from resale.errors import RuleBookError
 from resale.garments.rulebook.checked_book import Kind, RuleBook
-from resale.garments.rulebook.signals import Band, OnlyIf, Signal, Stitches
+from resale.garments.rulebook.gradings import Band, Stitches
+from resale.garments.rulebook.signals import OnlyIf, Signal
 
 
 def check_across(book: RuleBook) -> None:

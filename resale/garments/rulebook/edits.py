@@ -15,9 +15,10 @@ from pydantic import Field
 
 from resale.errors import RuleBookError
 from resale.garments.rulebook.checks import check_across
+from resale.garments.rulebook.field_types import Ident, Strict
 from resale.garments.rulebook.rule_book import Kind, RuleBook, checked
 from resale.garments.rulebook.shares import with_fixed
-from resale.garments.rulebook.signals import Ident, Signal, Strict
+from resale.garments.rulebook.signals import Signal
 
 EVERY_KIND = "*"
 FIELDS = ("effect", "doubt", "share")

@@ -11,18 +11,8 @@ from typing import Annotated, Any, Self
 
 from pydantic import Field, model_validator
 
-from resale.garments.rulebook.signals import (
-    EXTENTS,
-    NONE,
-    PLACES,
-    Doubt,
-    Factor,
-    FindingGate,
-    Line,
-    Share,
-    Strict,
-    finding_id,
-)
+from resale.garments.rulebook.field_types import Doubt, Factor, Line, Share, Strict
+from resale.garments.rulebook.signals import EXTENTS, NONE, PLACES, FindingGate, finding_id
 
 Five = Annotated[tuple[Factor, ...], Field(min_length=EXTENTS, max_length=EXTENTS)]
 FiveShares = Annotated[tuple[Share, ...], Field(min_length=EXTENTS, max_length=EXTENTS)]

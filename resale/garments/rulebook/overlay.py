@@ -26,8 +26,8 @@ from typing import Annotated
 from pydantic import Field
 
 from resale.garments.rulebook.edits import Edit, with_edits
+from resale.garments.rulebook.field_types import Strict
 from resale.garments.rulebook.rule_book import RuleBook, checked, read_toml
-from resale.garments.rulebook.signals import Strict
 
 # Nothing that a line of TOML could not hold.
 Words = Annotated[str, Field(min_length=1, max_length=240, pattern=r"^[^\x00-\x1f\x7f]+$")]

@@ -19,10 +19,11 @@ from pydantic import ValidationError
 from resale.errors import RuleBookError
 from resale.garments.rulebook.checked_book import Kind, RuleBook
 from resale.garments.rulebook.checks import check_across
+from resale.garments.rulebook.field_types import Strict
 from resale.garments.rulebook.findings import FindingText
 from resale.garments.rulebook.schema import Book, Change, KindText
 from resale.garments.rulebook.shares import parts_of_one, with_fixed
-from resale.garments.rulebook.signals import Signal, Strict
+from resale.garments.rulebook.signals import Signal
 
 __all__ = ["SHIPPED_BOOK", "Kind", "RuleBook", "checked", "load_rule_book", "read_toml"]
 

@@ -6,7 +6,7 @@ from typing import Annotated, Self
 
 from pydantic import Field, model_validator
 
-from resale.garments.rulebook.signals import Doubt, Factor, Ident, Line, Strict
+from resale.garments.rulebook.field_types import Doubt, Factor, Ident, Line, Strict
 
 
 class Tier(Strict):

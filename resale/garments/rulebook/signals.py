@@ -13,25 +13,23 @@ from functools import cached_property
 from itertools import pairwise
 from typing import Annotated, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import Field, model_validator
+
+from resale.garments.rulebook.field_types import (
+    Doubt,
+    Factor,
+    Ident,
+    Line,
+    Paragraph,
+    Route,
+    Share,
+    Strict,
+)
+from resale.garments.rulebook.gradings import Fibres, Number, Stitches
 
 EXTENTS = 5
 PLACES = ("hidden", "seen")
 NONE = "none"
-
-Factor = Annotated[float, Field(gt=0.02, lt=50)]
-Doubt = Annotated[float, Field(gt=0, le=2)]
-Share = Annotated[float, Field(ge=0, le=1)]
-Ident = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$", max_length=40)]
-Line = Annotated[str, Field(min_length=2, max_length=240)]
-Paragraph = Annotated[str, Field(min_length=10, max_length=600)]
-Route = Literal["put_out", "mend_first", "hold", "pass_on"]
-
-
-class Strict(BaseModel):
-    """A part of the rule book: no unknown keys, no later change."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
 
 class Gate(Strict):
@@ -69,94 +67,6 @@ class Option(Strict):
     share: Share
     reason: Line
     gate: Gate | None = None
-
-
-class Band(Strict):
-    """Cuts for one sort of thing: where another signal has one of these options.
-
-    Attributes
-    ----------
-    name : str
-        The sort, as a sentence names it.
-    """
-
-    name: Line
-    signal: Ident
-    options: Annotated[tuple[Ident, ...], Field(min_length=1)]
-    cuts: tuple[float, ...]
-
-
-class Stitches(Strict):
-    """A count over a gauge length, graded by stitches per inch.
-
-    Attributes
-    ----------
-    cuts : tuple of float
-        Where the next better option begins (stitches to the inch).
-    bands : tuple of Band
-        Sorts of the kind that are sewn otherwise, all told by one other signal.
-    """
-
-    by: Literal["stitches"]
-    cuts: tuple[float, ...]
-    bands: tuple[Band, ...] = ()
-
-    @property
-    def told_by(self) -> str | None:
-        """The signal that tells the sorts apart; None where there is one band for all."""
-        return self.bands[0].signal if self.bands else None
-
-    def possible(self, answers: Mapping[str, str]) -> tuple[tuple[str, tuple[float, ...]], ...]:
-        """Bands that may hold, each with the name of its sort; all of them while nobody said.
-
-        Parameters
-        ----------
-        answers : mapping of signal id to option id
-            What else was looked at.
-        """
-        told = answers.get(self.told_by or "")
-        own = ("", self.cuts)
-        if self.bands and told is None:
-            return (own, *((band.name, band.cuts) for band in self.bands))
-        met = [(band.name, band.cuts) for band in self.bands if told in band.options]
-        return (met[0] if met else own,)
-
-    @model_validator(mode="after")
-    def _one_signal_tells(self) -> Self:
-        if len({band.signal for band in self.bands}) > 1:
-            raise ValueError("one signal tells all bands of a count apart")
-        return self
-
-
-class Number(Strict):
-    """A plain number, graded by cuts."""
-
-    by: Literal["number"]
-    unit: str
-    least: float
-    most: float
-    cuts: tuple[float, ...]
-
-
-class FibreRule(Strict):
-    """An option of a fibre signal: at least so many percent of the fibres named, together.
-
-    `also` names fibres of which at least a trace must be there besides.
-    """
-
-    option: Ident
-    also: tuple[Ident, ...] = ()
-    fibres: tuple[Ident, ...] = ()
-    classes: tuple[Ident, ...] = ()
-    at_least: Annotated[float, Field(ge=0, le=100)]
-
-
-class Fibres(Strict):
-    """The words of a fibre label, graded by the first rule that fits a part of the item."""
-
-    by: Literal["fibres"]
-    part: Ident
-    rules: tuple[FibreRule, ...]
 
 
 class OnlyIf(Strict):

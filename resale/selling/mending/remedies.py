@@ -16,8 +16,8 @@ from typing import Annotated, Self
 from pydantic import Field, ValidationError, model_validator
 
 from resale.errors import RuleBookError
+from resale.garments.rulebook.field_types import Ident, Line, Strict
 from resale.garments.rulebook.rule_book import Kind, RuleBook
-from resale.garments.rulebook.signals import Ident, Line, Strict
 
 SHIPPED_REMEDIES = Path(__file__).parent / "remedies.toml"
 

@@ -11,8 +11,9 @@ from uuid import uuid4
 from resale.errors import ReadingError
 from resale.garments.measures.grading import Measured, measure
 from resale.garments.measures.stitch_gauge import GAUGES
+from resale.garments.rulebook.gradings import Stitches
 from resale.garments.rulebook.rule_book import Kind
-from resale.garments.rulebook.signals import Signal, Stitches
+from resale.garments.rulebook.signals import Signal
 from resale.safety.required_looks import HOLDING, missing_looks, signed
 
 # Names of the parts of an entry, as faults name them: option of a signal, its measure as typed.

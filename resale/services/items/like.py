@@ -8,8 +8,9 @@ from datetime import datetime
 from typing import Any
 from uuid import NAMESPACE_OID, uuid5
 
+from resale.garments.rulebook.gradings import Number
 from resale.garments.rulebook.rule_book import Kind
-from resale.garments.rulebook.signals import Number, Signal
+from resale.garments.rulebook.signals import Signal
 from resale.safety.required_looks import HOLDING
 from resale.services.actor import Actor
 from resale.services.items.entry import Entry, entry_from_inputs, finished

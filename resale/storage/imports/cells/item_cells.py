@@ -10,9 +10,10 @@ from rapidfuzz import fuzz, process
 
 from resale.errors import ReadingError
 from resale.garments.measures.grading import measure
+from resale.garments.rulebook.gradings import Fibres
 from resale.garments.rulebook.readings import NOT_LOOKED_AT
 from resale.garments.rulebook.rule_book import Kind, RuleBook
-from resale.garments.rulebook.signals import Fibres, Signal
+from resale.garments.rulebook.signals import Signal
 from resale.safety.looks import Look
 from resale.safety.words.scan import words_that_raise
 from resale.storage.imports.tables.table_files import unguarded

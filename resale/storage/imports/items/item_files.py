@@ -12,9 +12,10 @@ import numpy.typing as npt
 
 from resale.errors import ItemFileError, ReadingError
 from resale.garments.labels.label_names import LabelNames, common_names
+from resale.garments.rulebook.gradings import Stitches
 from resale.garments.rulebook.readings import NOT_LOOKED_AT, Readings, asked_only
 from resale.garments.rulebook.rule_book import Kind, RuleBook
-from resale.garments.rulebook.signals import Signal, Stitches
+from resale.garments.rulebook.signals import Signal
 from resale.safety.looks import shipped_looks
 from resale.storage.imports.cells.item_cells import (
     NOT_LOOKED,
