@@ -374,6 +374,15 @@ FAULTS = [
     ('not_if = {hem_depth = ["nothing"]}', 'not_if = {hem_depth = ["none"]}', "hem_depth none"),
     ('[[remedy]]\nid = "press"', '[[remedy]\nid = "press"', "not TOML"),
     ('[[remedy]]\nid = "press"', 'else = 1\n[[remedy]]\nid = "press"', "else: Extra inputs"),
+    ('worse = {fuzzy = "frayed"}', 'worse = {fuzzy = "crisp"}', "would raise the price"),
+    ('after = {faint = "none"}', 'after = {noticeable = "none"}', "noticeable is treated twice"),
+    ('after = {set_in = "ready"}', 'after = {set_on = "ready"}', "has no option set_on"),
+    ('after = {set_in = "ready"}', 'after = {set_in = "redy"}', "has no option redy"),
+    ('id = "press"\n', "", "remedy 1: id"),
+    ("minutes = 4\n", "minutes = -1\n", "press: minutes"),
+    ("minutes = 4\n", "minutes = 481\n", "press: minutes"),
+    ("material = 0.05", "material = -0.05", "press: material"),
+    ("chance = 0.98", "chance = 0.0", "press: treats.0.chance"),
 ]
 
 
@@ -385,6 +394,25 @@ def test_a_fault_in_the_file_is_named(tmp_path, right, wrong, said):
     path.write_text(text.replace(right, wrong, 1), encoding="utf-8")
     with pytest.raises(RuleBookError, match=said):
         load_remedies(BOOK, path)
+
+
+@pytest.mark.parametrize(
+    ("right", "wrong"),
+    [
+        ("minutes = 4\n", "minutes = 0\n"),
+        ("minutes = 4\n", "minutes = 480\n"),
+        ("material = 0.05", "material = 0"),
+        ("chance = 0.98", "chance = 1"),
+        # What leaves the price as it was is no fault.
+        ('after = {needs_press = "ready"}}]\nnot_if', 'after = {ready = "ready"}}]\nnot_if'),
+    ],
+)
+def test_a_shop_may_write_the_least_and_the_most(tmp_path, right, wrong):
+    text = SHIPPED_REMEDIES.read_text(encoding="utf-8")
+    assert right in text
+    path = tmp_path / "remedies.toml"
+    path.write_text(text.replace(right, wrong, 1), encoding="utf-8")
+    assert len(load_remedies(BOOK, path).remedies) == len(REMEDIES.remedies)
 
 
 def test_a_missing_file_is_named(tmp_path):
