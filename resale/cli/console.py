@@ -96,7 +96,15 @@ def whole(path: Path) -> Iterator[Path]:
 
 
 def shown(parts: Sequence[One], label: str) -> Iterable[One]:
-    """Walk through parts, with a bar where somebody watches."""
+    """Walk through parts, with a bar where somebody watches.
+
+    Parameters
+    ----------
+    parts : sequence of One
+        What is walked through; its length sets the bar's.
+    label : str
+        Words before the bar. Nothing is drawn where the errors go to a file.
+    """
     if not sys.stderr.isatty():
         yield from parts
         return

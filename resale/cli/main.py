@@ -61,7 +61,19 @@ class Commands(click.Group):
     """A group that loads a command when it is asked for, and says our errors as one sentence."""
 
     def get_command(self, ctx: click.Context, name: str) -> click.Command | None:
-        """Load a command."""
+        """Load a command.
+
+        Parameters
+        ----------
+        ctx : click.Context
+        name : str
+            As it was typed.
+
+        Returns
+        -------
+        click.Command or None
+            None where there is none of this name.
+        """
         place = COMMANDS.get(name)
         if place is None:
             return None
@@ -78,7 +90,14 @@ class Commands(click.Group):
         return list(COMMANDS)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        """List the commands by their lines, and load none."""
+        """List the commands by their lines, and load none.
+
+        Parameters
+        ----------
+        ctx : click.Context
+        formatter : click.HelpFormatter
+            Where the list is written.
+        """
         with formatter.section("Commands"):
             formatter.write_dl([(name, place.line) for name, place in COMMANDS.items()])
 
@@ -107,7 +126,18 @@ class Commands(click.Group):
         parent: click.Context | None = None,
         **extra: Any,
     ) -> click.Context:
-        """Read the words before the command; a slip there is one sentence too."""
+        """Read the words before the command; a slip there is one sentence too.
+
+        Parameters
+        ----------
+        info_name : str or None
+            Name under which the program was called.
+        args : list of str
+            Words after it.
+        parent : click.Context or None, optional
+        **extra : Any
+            For click's own method.
+        """
         # Without any word the help is shown, which click does by raising as well.
         if not args:
             return super().make_context(info_name, args, parent, **extra)

@@ -109,6 +109,13 @@ def through_proxy_only(inner: WSGIApplication, settings: Settings) -> WSGIApplic
     """Refuse whoever comes past the proxy: nothing is known of the wire or the address then.
 
     The server took the proxy's headers off every request that came from elsewhere.
+
+    Parameters
+    ----------
+    inner : WSGIApplication
+        The application.
+    settings : Settings
+        For the name under which the shop is reached, said to whoever is refused.
     """
     name = settings.hosts[0] if settings.hosts else "..."
     line = ELSEWHERE.format(name=name).encode()

@@ -54,7 +54,16 @@ def me() -> Actor:
 
 
 def sign_in(shop: Shop, person: Person, browser: str) -> None:
-    """Sign a person in on this browser, with nothing left of whoever was there before."""
+    """Sign a person in on this browser, with nothing left of whoever was there before.
+
+    Parameters
+    ----------
+    shop : Shop
+    person : Person
+        Whoever proved who they are.
+    browser : str
+        What the browser calls itself, for the list of open sessions.
+    """
     session.clear()
     token = start_session(shop.records, person.id, browser or BROWSER_UNKNOWN, shop.now())
     login_user(SignedIn(person, token))

@@ -116,7 +116,17 @@ def _stranger() -> ResponseReturnValue:
 
 
 def note_attempt(person: Person, what: str, about: str = "") -> None:
-    """Write down an attempt at a door that is not open, or who came through one."""
+    """Write down an attempt at a door that is not open, or who came through one.
+
+    Parameters
+    ----------
+    person : Person
+        Whoever is signed in.
+    what : str
+        Name of what happened, as the audit log has it.
+    about : str, optional
+        What it was about, such as the address.
+    """
     shop = current_shop()
     write_audit_entry(
         shop.records,

@@ -126,7 +126,22 @@ def made_by_browser(engine: Engine, token: str, answer: str, name: str) -> NewPa
 
 
 def to_answer(engine: Engine, token: str, person: Person) -> str | None:
-    """Ask for one of a person's passkeys; None where they have none that can be used here."""
+    """Ask for one of a person's passkeys; None where they have none that can be used here.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    token : str
+        Of the session that is asked: the challenge is stored with it.
+    person : Person
+        Whose passkeys may answer.
+
+    Returns
+    -------
+    str or None
+        JSON for the browser's call.
+    """
     known = _known(engine, person)
     if not known or not can_be_used():
         return None
@@ -136,7 +151,26 @@ def to_answer(engine: Engine, token: str, person: Person) -> str | None:
 
 
 def is_right(engine: Engine, token: str, person: Person, answer: str, at: datetime) -> bool:
-    """Whether one of a person's passkeys answered what this session was asked last."""
+    """Whether one of a person's passkeys answered what this session was asked last.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    token : str
+        Of the session that was asked; its challenge is used up, right or wrong.
+    person : Person
+        Whose passkeys may answer.
+    answer : str
+        JSON as the browser gave it.
+    at : datetime
+        Moment of the answer.
+
+    Returns
+    -------
+    bool
+        False for whatever cannot be read, too.
+    """
     challenge = take_challenge(engine, token)
     try:
         credential = parse_authentication_credential_json(_short(answer))

@@ -64,6 +64,13 @@ def demo_folder(folder: Path | None) -> Path:
 def lay_out(settings: Settings, at: datetime) -> None:
     """Make the records of the invented shop where there are none; touch no others.
 
+    Parameters
+    ----------
+    settings : Settings
+        With the folder of the invented shop.
+    at : datetime
+        Moment from which its days are counted back.
+
     Raises
     ------
     NotInventedError

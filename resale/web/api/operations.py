@@ -66,6 +66,15 @@ def operation(
     """Let a view be asked with checked models and answer with one.
 
     Its docstring is the summary; the view gets `body` and `query` where it asks for them.
+
+    Parameters
+    ----------
+    scope : Scope or None
+        What a token must be let do; None where nobody needs one.
+    answer : type[BaseModel] or None
+        Model of what is answered; None where the view gives a file.
+    **more : Any
+        Further attributes of `Operation`.
     """
 
     def mark(view: View) -> Callable[..., ResponseReturnValue]:
@@ -91,7 +100,15 @@ def operation(
 
 
 def as_json(result: BaseModel, status: int = 200) -> Response:
-    """Write a model as an answer that nobody on the way keeps."""
+    """Write a model as an answer that nobody on the way keeps.
+
+    Parameters
+    ----------
+    result : BaseModel
+        A checked model.
+    status : int, optional
+        Of HTTP.
+    """
     answer = Response(result.model_dump_json(), status, mimetype="application/json")
     answer.headers["Cache-Control"] = "no-store"
     return answer

@@ -24,6 +24,17 @@ from resale.web.core.problems import ApiError, Fault
 def entry_of(book: RuleBook, sent: ItemSent, key: str = "", number: str = "") -> Entry:
     """Read an item as a file's row is read, into what the Bench's form would say.
 
+    Parameters
+    ----------
+    book : RuleBook
+        The rule book in use.
+    sent : ItemSent
+        The item as the device sent it.
+    key : str, optional
+        Under which it is saved once, however often it is sent.
+    number : str, optional
+        Of an item that is valued anew; empty for a new one.
+
     Raises
     ------
     ApiError

@@ -15,7 +15,14 @@ from resale.web.core.wording import band_words, next_words, route_words, support
 
 
 def value_of(shop: Shop, entry: Entry) -> valuation_answers.Value:
-    """Value what was sent, and say how it would stand."""
+    """Value what was sent, and say how it would stand.
+
+    Parameters
+    ----------
+    shop : Shop
+    entry : Entry
+        What was sent, read.
+    """
     looked = look_at(shop, entry, shop.here().date())
     book = shop_answers.Book(version=shop.book.version, fingerprint=shop.book.fingerprint)
     standing = looked.standing
@@ -35,7 +42,15 @@ def value_of(shop: Shop, entry: Entry) -> valuation_answers.Value:
 
 
 def stored_valuation(shop: Shop, saved: SavedValuation) -> valuation_answers.StoredValuation:
-    """Say a saved valuation as it was made."""
+    """Say a saved valuation as it was made.
+
+    Parameters
+    ----------
+    shop : Shop
+        For its money and its names of tiers.
+    saved : SavedValuation
+        A valuation with the day and the model it was made by.
+    """
     book = shop_answers.Book(version=saved.book_version, fingerprint=saved.book_fingerprint)
     return valuation_answers.StoredValuation(**_parts(shop, saved.valued, book, saved.model_id))
 

@@ -141,7 +141,18 @@ def accept_usual(kind: str) -> ResponseReturnValue:
 
 
 def laid_out(shop: Shop, kind: Kind, entry: Entry, **more: Any) -> str:
-    """Write the page of the bench with an item on it."""
+    """Write the page of the bench with an item on it.
+
+    Parameters
+    ----------
+    shop : Shop
+    kind : Kind
+        Of the item.
+    entry : Entry
+        What was answered so far.
+    **more : Any
+        Further values of the template.
+    """
     parts = _result(shop, kind, entry)
     asked = parts["asked"].sign_id
     zones = zones_of(

@@ -8,7 +8,20 @@ from resale.errors import ReadingError
 
 
 def read_day(text: str, today: date) -> date:
-    """Read a day as the browser's field writes it; today where none is given."""
+    """Read a day as the browser's field writes it; today where none is given.
+
+    Parameters
+    ----------
+    text : str
+        As the field has it: 2026-03-31, or empty.
+    today : date
+        In the shop's zone.
+
+    Raises
+    ------
+    ReadingError
+        If it is no day.
+    """
     if not text.strip():
         return today
     try:

@@ -52,7 +52,17 @@ class Job:
     ended: threading.Event = field(default_factory=threading.Event)
 
     def step(self, done: int, of: int, words: str) -> None:
-        """Say how far it is."""
+        """Say how far it is.
+
+        Parameters
+        ----------
+        done : int
+            Steps done so far.
+        of : int
+            Steps in all.
+        words : str
+            What is being done.
+        """
         self.done, self.of, self.words = done, of, words
 
 
@@ -68,7 +78,20 @@ class Works:
         return self._jobs.get(key)
 
     def begin(self, job: Job, work: Callable[[Step], None]) -> Job:
-        """Begin, unless the same is being done already."""
+        """Begin, unless the same is being done already.
+
+        Parameters
+        ----------
+        job : Job
+            With the key that tells whether the same is being done.
+        work : Callable[[Step], None]
+            Runs in a thread of its own; it is given the function that says how far it is.
+
+        Returns
+        -------
+        Job
+            The one that runs already, where there is one of this key.
+        """
         with self._lock:
             known = self._jobs.get(job.key)
             if known is not None and not known.ended.is_set():
@@ -114,7 +137,15 @@ def works() -> Works:
 
 
 def begin(job: Job, work: Callable[[Step], None]) -> ResponseReturnValue:
-    """Begin work and lead on to what came of it, or to the page on how far it is."""
+    """Begin work and lead on to what came of it, or to the page on how far it is.
+
+    Parameters
+    ----------
+    job : Job
+        With the addresses for afterwards.
+    work : Callable[[Step], None]
+        Runs in a thread of its own; it is given the function that says how far it is.
+    """
     job = works().begin(job, work)
     job.ended.wait(PATIENCE)
     if job.ended.is_set() and not job.trouble:

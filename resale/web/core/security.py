@@ -55,7 +55,14 @@ UNUSED = (
 
 
 def init_app(app: Flask, settings: Settings) -> None:
-    """Guard the application of a shop."""
+    """Guard the application of a shop.
+
+    Parameters
+    ----------
+    app : Flask
+    settings : Settings
+        For its secret, its hosts, and whether the wire is guarded.
+    """
     app.config.update(
         SECRET_KEY=secret_of(settings.data_folder),
         MAX_CONTENT_LENGTH=FORM_BYTES,

@@ -18,7 +18,14 @@ LOOPBACK = ("localhost", "127.0.0.1", "[::1]")
 
 
 def init_app(app: Flask, names: Iterable[str]) -> None:
-    """Let an application answer to its own machine and to these names, before anything else."""
+    """Let an application answer to its own machine and to these names, before anything else.
+
+    Parameters
+    ----------
+    app : Flask
+    names : iterable of str
+        Host names without a port.
+    """
     app.config[NAMES] = {*LOOPBACK, *(without_port(name).casefold() for name in names)}
     app.before_request(_refuse_strange_names)
 

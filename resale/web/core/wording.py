@@ -41,6 +41,13 @@ def band_words(valued: Valuation, money: Money) -> str:
     """Say what most of its like sell between.
 
     The words follow the share: a band of eight in ten is 'most', one of half is 'half'.
+
+    Parameters
+    ----------
+    valued : Valuation
+        A price with its band.
+    money : Money
+        Writes minor units in the shop's currency.
     """
     share = "Most sell" if valued.coverage >= 0.7 else f"{valued.coverage:.0%} sell"
     if valued.high < 0:
@@ -49,7 +56,15 @@ def band_words(valued: Valuation, money: Money) -> str:
 
 
 def support_words(valued: Valuation, money: Money) -> str:
-    """Say what the band rests on."""
+    """Say what the band rests on.
+
+    Parameters
+    ----------
+    valued : Valuation
+        A price with the sales it rests on.
+    money : Money
+        Writes minor units in the shop's currency.
+    """
     if valued.all_sold == 0:
         return "Rests on the rule book alone: no sales yet."
     kind = valued.kind_plural.lower()
@@ -107,7 +122,15 @@ def route_words(valued: Valuation, money: Money, standing: Standing) -> RouteWor
 
 
 def next_words(check: Check, money: Money) -> str:
-    """Say what looking would take and what it could move."""
+    """Say what looking would take and what it could move.
+
+    Parameters
+    ----------
+    check : Check
+        What to look at next.
+    money : Money
+        Writes minor units in the shop's currency.
+    """
     minor = round(check.move * 10**money.decimals)
     words = f"{check.seconds:g} s, could move the price by about {money.show(minor)}"
     if check.route_change >= WORTH_A_WORD:
@@ -116,7 +139,17 @@ def next_words(check: Check, money: Money) -> str:
 
 
 def spoken(valued: Valuation, money: Money, standing: Standing) -> str:
-    """One line for whoever listens to the screen; a hold goes before the price."""
+    """One line for whoever listens to the screen; a hold goes before the price.
+
+    Parameters
+    ----------
+    valued : Valuation
+        A price with its band.
+    money : Money
+        Writes minor units in the shop's currency.
+    standing : Standing
+        Where the item goes, and which holds are open on it.
+    """
     if standing.holds:
         return "Hold: hand it to a lead."
     way = ROUTE_NAMES[standing.route]

@@ -75,14 +75,31 @@ class Found:
 
 
 def evidence_key(shop: Shop, sold: SoldItems) -> str:
-    """The same as long as the sales, the prices and the rule book are."""
+    """The same as long as the sales, the prices and the rule book are.
+
+    Parameters
+    ----------
+    shop : Shop
+        For its model and how fast its sales grow old.
+    sold : SoldItems
+        Every sale with its day.
+    """
     days = hashlib.sha256(sold.sold_on.tobytes()).hexdigest()[:16]
     identity = f"{shop.model_id} {sales_fingerprint(sold)} {days} {shop.settings.half_life_days}"
     return hashlib.sha256(identity.encode()).hexdigest()[:16]
 
 
 def find_evidence(shop: Shop, sold: SoldItems, step: Step) -> Found:
-    """Work the evidence out."""
+    """Work the evidence out.
+
+    Parameters
+    ----------
+    shop : Shop
+    sold : SoldItems
+        Every sale with its day.
+    step : Step
+        Told how far it is.
+    """
     key = evidence_key(shop, sold)
     step(0, 1, "Looking at how long things hung")
     hung, brought = how_long_hung(shop), what_sales_brought(shop, sold)

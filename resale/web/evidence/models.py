@@ -48,7 +48,15 @@ def switch() -> ResponseReturnValue:
 
 
 def begin_fit(leads_to: str, note: str = "") -> ResponseReturnValue:
-    """Learn beside the server; once done, the whole application follows what was learned."""
+    """Learn beside the server; once done, the whole application follows what was learned.
+
+    Parameters
+    ----------
+    leads_to : str
+        Address for afterwards.
+    note : str, optional
+        Stored beside the model that is learned.
+    """
     shop, app, actor = current_shop(), this_app(), me()
     job = Job(FITTING, "Learning prices from what sold", leads_to, url_for("prices.listed"))
 

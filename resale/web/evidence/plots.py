@@ -23,7 +23,21 @@ Draw = Callable[[Axes, Found, RuleBook, Inks, bool], None]
 
 
 def draw(name: str, found: Found, book: RuleBook, *, lamp: bool, narrow: bool) -> bytes:
-    """Draw one of `PLOTS` as SVG."""
+    """Draw one of `PLOTS` as SVG.
+
+    Parameters
+    ----------
+    name : str
+        A key of `PLOTS`.
+    found : Found
+        The evidence.
+    book : RuleBook
+        For the names of kinds and signs.
+    lamp : bool
+        In the colours of the dark screen.
+    narrow : bool
+        For a phone's width.
+    """
     one, height = PLOTS[name]
 
     def drawer(axes: Axes, inks: Inks, small: bool) -> None:

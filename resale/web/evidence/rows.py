@@ -18,6 +18,14 @@ ORDERS: dict[str, tuple[str, Callable[[RuleShift], Any]]] = {
 
 
 def sorted_rules(rules: Sequence[RuleShift], order: str) -> list[RuleShift]:
-    """Rules that at least one sale spoke of, in one of `ORDERS`."""
+    """Rules that at least one sale spoke of, in one of `ORDERS`.
+
+    Parameters
+    ----------
+    rules : sequence of RuleShift
+        As the fit moved them.
+    order : str
+        A key of `ORDERS`; any other word sorts by how far they moved.
+    """
     _, key = ORDERS.get(order, ORDERS["moved"])
     return sorted((rule for rule in rules if rule.sales), key=key)

@@ -66,6 +66,15 @@ class Draft:
 def edits_from_form(kind: Kind, signal: Signal, form: Mapping[str, str]) -> tuple[Edit, ...]:
     """Read which opinions the form changes.
 
+    Parameters
+    ----------
+    kind : Kind
+        Which the form is about; its field `where` may say that every kind is meant.
+    signal : Signal
+        Whose options are changed.
+    form : mapping of str to str
+        Fields `effect-ID` (a factor) and `doubt-ID` (percent), empty where nothing changes.
+
     Raises
     ------
     RuleBookError
@@ -97,12 +106,28 @@ def edits_from_form(kind: Kind, signal: Signal, form: Mapping[str, str]) -> tupl
 
 
 def shown(value: float, field: str) -> str:
-    """An opinion as the form shows it: a factor, or a doubt in percent."""
+    """An opinion as the form shows it: a factor, or a doubt in percent.
+
+    Parameters
+    ----------
+    value : float
+        As the rule book has it.
+    field : str
+        Either effect or doubt.
+    """
     return f"{value:.3f}".rstrip("0").rstrip(".") if field == "effect" else f"{100 * value:.3g}"
 
 
 def edits_back(changes: Sequence[RuleChange], place: int) -> tuple[Edit, ...]:
-    """Edits that take a change back: each kind gets what it had before."""
+    """Edits that take a change back: each kind gets what it had before.
+
+    Parameters
+    ----------
+    changes : sequence of RuleChange
+        Every change of the book, the oldest first.
+    place : int
+        Which of them is taken back.
+    """
     meant = changes[place]
     before = with_edits(load_rule_book(), changes[:place])
     kinds = [
@@ -124,6 +149,14 @@ def edits_back(changes: Sequence[RuleChange], place: int) -> tuple[Edit, ...]:
 
 def draw_up(shop: Shop, edits: tuple[Edit, ...], step: Step) -> Draft:
     """Say what edits would do to the items on hand.
+
+    Parameters
+    ----------
+    shop : Shop
+    edits : tuple of Edit
+        Beyond the changes that stand already.
+    step : Step
+        Told how far it is.
 
     Raises
     ------

@@ -69,6 +69,13 @@ FLAT_MEASURES: dict[str, FlatMeasure] = {
 def still_changeable(entry: Entry, unit: LengthUnit) -> tuple[list[str], dict[str, str]]:
     """Say what can still be changed.
 
+    Parameters
+    ----------
+    entry : Entry
+        With the widths that were typed.
+    unit : LengthUnit
+        In which lengths are written and read.
+
     Returns
     -------
     tuple of list of str and dict of str

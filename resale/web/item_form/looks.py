@@ -66,7 +66,15 @@ class LooksView:
 
 
 def looks_view(kind: Kind, entry: Entry) -> LooksView:
-    """Lay out the looks for an entry."""
+    """Lay out the looks for an entry.
+
+    Parameters
+    ----------
+    kind : Kind
+        Which signs stand in for a look.
+    entry : Entry
+        What was answered so far.
+    """
     inputs = entry.inputs()
     views = {look.id: _view(look, entry) for look in shipped_looks().look}
     asked = [one for one in views.values() if one.look.signal not in kind.by_id]
@@ -95,7 +103,15 @@ def looks_in(form: Mapping[str, str]) -> dict[str, str]:
 
 
 def with_nothing_found(kind: Kind, entry: Entry) -> Entry:
-    """Answer what one tap answers, where nothing was answered yet."""
+    """Answer what one tap answers, where nothing was answered yet.
+
+    Parameters
+    ----------
+    kind : Kind
+        Which signs may hold the item.
+    entry : Entry
+        What was answered so far; none of it is changed.
+    """
     given = nothing_found(kind, entry.inputs())
     signals = {name: answer for name, answer in given.items() if name in kind.by_id}
     looks = {name: answer for name, answer in given.items() if name not in signals}

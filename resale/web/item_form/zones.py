@@ -113,7 +113,15 @@ def zones_of(
 
 
 def said_views(kind: Kind, entry: Entry) -> list[SignalView]:
-    """Views of the measured signals alone, for an answer to a tap."""
+    """Views of the measured signals alone, for an answer to a tap.
+
+    Parameters
+    ----------
+    kind : Kind
+        Whose measured signals are shown.
+    entry : Entry
+        What was typed, and what it was graded as.
+    """
     return [_view(one, entry, None) for one in kind.signals if one.measure]
 
 

@@ -188,7 +188,15 @@ def _short(name: str) -> str:
 
 
 def tidy(app: Flask, shop: Shop) -> None:
-    """Remove what is kept no longer, once a day: at the start, and in a shop that never closes."""
+    """Remove what is kept no longer, once a day: at the start, and in a shop that never closes.
+
+    Parameters
+    ----------
+    app : Flask
+        Remembers on which day it was done last.
+    shop : Shop
+        For what is kept how long.
+    """
     today = shop.here().date()
     if app.extensions.get(_TIDIED) == today:
         return

@@ -147,7 +147,16 @@ def read_share(text: str) -> Decimal | None:
 
 
 def as_file(content: bytes, kind: str, name: str) -> Response:
-    """Answer with a file."""
+    """Answer with a file.
+
+    Parameters
+    ----------
+    content : bytes
+    kind : str
+        Media type.
+    name : str
+        Under which a browser saves it.
+    """
     return send_file(BytesIO(content), kind, download_name=name)
 
 

@@ -40,6 +40,17 @@ EVENT_WORDS = {
 def event_from_form(number: str, form: Mapping[str, str], money: Money, today: date) -> NewEvent:
     """Read what happened to an item.
 
+    Parameters
+    ----------
+    number : str
+        Of the item.
+    form : mapping of str to str
+        Fields what, day, amount, payment, note and key.
+    money : Money
+        In which the amount is read.
+    today : date
+        In the shop's zone, where no day is given.
+
     Raises
     ------
     ReadingError
@@ -60,7 +71,21 @@ def event_from_form(number: str, form: Mapping[str, str], money: Money, today: d
 def correction_from_form(
     number: str, event: int, form: Mapping[str, str], money: Money, today: date
 ) -> NewEvent:
-    """Read what should have been written instead of a line."""
+    """Read what should have been written instead of a line.
+
+    Parameters
+    ----------
+    number : str
+        Of the item.
+    event : int
+        Id of the line that is corrected.
+    form : mapping of str to str
+        As for `event_from_form`; `never` strikes the line.
+    money : Money
+        In which the amount is read.
+    today : date
+        In the shop's zone, where no day is given.
+    """
     return NewEvent(
         number,
         CORRECTED,
@@ -92,5 +117,13 @@ def read_payment(text: str) -> Payment:
 
 
 def read_amount(text: str, money: Money) -> int | None:
-    """Read an amount in minor units as people write it; None where none is given."""
+    """Read an amount in minor units as people write it; None where none is given.
+
+    Parameters
+    ----------
+    text : str
+        As a person writes it.
+    money : Money
+        In which it is read.
+    """
     return minor_units(text, money) if text.strip() else None

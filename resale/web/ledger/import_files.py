@@ -66,7 +66,21 @@ class Tried:
 
 
 def store_file(folder: Path, name: str, content: bytes) -> str:
-    """Keep a file until it is loaded; the same file is kept once."""
+    """Keep a file until it is loaded; the same file is kept once.
+
+    Parameters
+    ----------
+    folder : Path
+        The shop's.
+    name : str
+        Of the file, as it was brought.
+    content : bytes
+
+    Returns
+    -------
+    str
+        SHA-256 of the content, in hex, by which it is found again.
+    """
     digest = hashlib.sha256(content).hexdigest()
     place = folder / FOLDER
     place.mkdir(exist_ok=True)
@@ -87,7 +101,19 @@ def _sweep(place: Path) -> None:
 
 
 def write_told(folder: Path, digest: str, name: str, told: Told) -> None:
-    """Keep what was said of a file."""
+    """Keep what was said of a file.
+
+    Parameters
+    ----------
+    folder : Path
+        The shop's.
+    digest : str
+        By which the file is found.
+    name : str
+        Of the file, as it was brought.
+    told : Told
+        What the user said of it.
+    """
     plain = {
         "name": name,
         "columns": dict(told.columns),
@@ -104,6 +130,13 @@ def write_told(folder: Path, digest: str, name: str, told: Told) -> None:
 
 def brought_file(folder: Path, digest: str) -> Brought:
     """Find a file that was brought.
+
+    Parameters
+    ----------
+    folder : Path
+        The shop's.
+    digest : str
+        By which the file is found.
 
     Raises
     ------
@@ -127,7 +160,15 @@ def brought_file(folder: Path, digest: str) -> Brought:
 
 
 def told_from_form(form: Mapping[str, str], before: Told) -> Told:
-    """Add what the form says to what was said before."""
+    """Add what the form says to what was said before.
+
+    Parameters
+    ----------
+    form : mapping of str to str
+        Columns, words, and how days and amounts are written.
+    before : Told
+        What was said before.
+    """
     if "take" in form:
         return replace(before, take=before.take | ({form["take"]} & TAKEN))
     if "equal" in form:
@@ -152,7 +193,14 @@ def told_from_form(form: Mapping[str, str], before: Told) -> Told:
 
 
 def try_file(shop: Shop, brought: Brought) -> Tried:
-    """Read a file without writing anything; where it fails, say what its columns may be."""
+    """Read a file without writing anything; where it fails, say what its columns may be.
+
+    Parameters
+    ----------
+    shop : Shop
+    brought : Brought
+        The file, with what was said of it.
+    """
     try:
         run = dry_run(
             shop.records,

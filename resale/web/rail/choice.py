@@ -35,7 +35,15 @@ class Wishes:
 
     @classmethod
     def of(cls, args: Mapping[str, str], shop: Shop) -> Wishes:
-        """Read what was asked, or what the shop's settings say."""
+        """Read what was asked, or what the shop's settings say.
+
+        Parameters
+        ----------
+        args : mapping of str to str
+            Of the address: cm, kind_most and size_most (percent).
+        shop : Shop
+            For what is not asked.
+        """
         settings = shop.settings
         return cls(
             _number(args, "cm", settings.rail_cm, 1e6),
@@ -76,6 +84,14 @@ class Choice:
 
 def choose(shop: Shop, rail: Rail, wishes: Wishes) -> Choice:
     """Choose what goes out now.
+
+    Parameters
+    ----------
+    shop : Shop
+    rail : Rail
+        Everything on hand, with its prices and plans.
+    wishes : Wishes
+        Length of the rail (cm), and the largest shares of a kind and a size.
 
     Notes
     -----

@@ -54,7 +54,17 @@ class RailDrawing:
 
 
 def drawing_of(cm: float, hanging: Iterable[RailLine], chosen: Iterable[RailLine]) -> RailDrawing:
-    """Hang items by kind and size, as a shop would, and break the rail between two items."""
+    """Hang items by kind and size, as a shop would, and break the rail between two items.
+
+    Parameters
+    ----------
+    cm : float
+        Length of the rail.
+    hanging : iterable of RailLine
+        What hangs there.
+    chosen : iterable of RailLine
+        What is to go out.
+    """
     both = [(line, False) for line in hanging] + [(line, True) for line in chosen]
     both.sort(key=lambda one: (one[0].kind_name, one[0].size, one[0].number))
     starts, at, kind = [0.0], 0.0, ""

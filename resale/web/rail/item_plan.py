@@ -45,7 +45,17 @@ class ItemPlan:
 
 
 def plan_of(shop: Shop, rail: Rail, line: RailLine) -> ItemPlan:
-    """Set the plan of one item beside what the habit would do."""
+    """Set the plan of one item beside what the habit would do.
+
+    Parameters
+    ----------
+    shop : Shop
+        For the length and number of periods.
+    rail : Rail
+        Everything on hand, with its plans.
+    line : RailLine
+        The item.
+    """
     compared, row = rail.outlook.compared, line.row
     hanging = rail.stock.hanging.get(line.number) if line.where == "on_rail" else None
     length = shop.settings.period_days

@@ -81,7 +81,16 @@ class TablePage:
 
 
 def table_of(shop: Shop, rail: Rail, query: TableQuery) -> TablePage:
-    """Filter, sort and cut the table; mending is worked out for what is shown alone."""
+    """Filter, sort and cut the table; mending is worked out for what is shown alone.
+
+    Parameters
+    ----------
+    shop : Shop
+    rail : Rail
+        Everything on hand.
+    query : TableQuery
+        What is looked for, in which order, and which page.
+    """
     found = [line for line in rail.lines if _matches(line, query)]
     found.sort(key=SORTS[query.sort], reverse=query.down)
     pages = max(1, -(-len(found) // PER_PAGE))

@@ -10,7 +10,15 @@ from resale.services.shop import Shop
 
 
 def changes_of(shop: Shop, rail: Rail) -> list[Change]:
-    """List items that were last valued by other prices and would now get another ticket."""
+    """List items that were last valued by other prices and would now get another ticket.
+
+    Parameters
+    ----------
+    shop : Shop
+        For the prices in use.
+    rail : Rail
+        Everything on hand, valued by them. What is held is left out.
+    """
     found = []
     for line in rail.lines:
         saved = rail.stock.saved.get(line.number)

@@ -16,6 +16,15 @@ def tickets_asked(
     """Find the items to print tickets for, and those among them that get none.
 
     With ``today`` these are all put out, marked down or ticketed anew today and on the rail.
+
+    Parameters
+    ----------
+    rail : Rail
+        Everything on hand.
+    args : MultiDict[str, str]
+        Of the address: today, or the numbers picked.
+    today : date
+        In the shop's zone.
     """
     if args.get("today"):
         since = {one.number: one.state.since for one in rail.stock.items}

@@ -162,7 +162,24 @@ def asked_key() -> str:
 
 
 def lines_numbered(rail: Rail, numbers: list[str], *, gone_is_fine: int = 0) -> list[RailLine]:
-    """Find lines by item number, each once."""
+    """Find lines by item number, each once.
+
+    Parameters
+    ----------
+    rail : Rail
+        Everything on hand.
+    numbers : list of str
+        As they were picked; case and blanks do not matter.
+    gone_is_fine : int, optional
+        Other than 0, a number that is no longer on hand is passed over.
+
+    Raises
+    ------
+    NotSavedError
+        If a number is not on hand.
+    RailFormError
+        If none was picked.
+    """
     known = rail.numbered()
     wanted = list(dict.fromkeys(number.strip().upper() for number in numbers))
     missing = next((number for number in wanted if number not in known), None)

@@ -54,7 +54,15 @@ class Line:
 
 
 def views_of(held: tuple[OpenHold, ...], at: datetime) -> tuple[HeldView, ...]:
-    """Give holds as a page shows them at a moment in the shop's zone."""
+    """Give holds as a page shows them at a moment in the shop's zone.
+
+    Parameters
+    ----------
+    held : tuple of OpenHold
+        Open holds of an item.
+    at : datetime
+        In the shop's zone; days of a quarantine are counted until then.
+    """
     return tuple(HeldView(one, one.until, one.is_early(at)) for one in held)
 
 

@@ -106,7 +106,15 @@ class DrillQuestion:
 
 
 def drill_question(book: RuleBook, planned: Planned) -> DrillQuestion:
-    """Make the card of a place in a session."""
+    """Make the card of a place in a session.
+
+    Parameters
+    ----------
+    book : RuleBook
+        The rule book in use.
+    planned : Planned
+        A drill with the seed that makes its card.
+    """
     drill = planned.drill
     if drill.family in CARDS:
         try:
@@ -118,7 +126,17 @@ def drill_question(book: RuleBook, planned: Planned) -> DrillQuestion:
 
 
 def photo_question(book: RuleBook, photo: PhotoTaught, width: int, height: int) -> DrillQuestion:
-    """Make the card of a photo of that size."""
+    """Make the card of a photo of that size.
+
+    Parameters
+    ----------
+    book : RuleBook
+        The rule book in use.
+    photo : PhotoTaught
+        A photo that teaches.
+    width, height : int
+        Of the picture (pixels).
+    """
     try:
         card = photo_card(book, photo)
     except ValueError:
@@ -192,7 +210,15 @@ def all_drills(book: RuleBook) -> tuple[Drill, ...]:
 
 
 def drill_name(book: RuleBook, drill: Drill) -> str:
-    """Name a drill for a reader."""
+    """Name a drill for a reader.
+
+    Parameters
+    ----------
+    book : RuleBook
+        The rule book in use.
+    drill : Drill
+        A drill of a card or of a drawing.
+    """
     names = {**FAMILY_NAMES, PHOTO: PHOTO_NAME}
     if drill.family in names:
         return f"{names[drill.family]}: {signal_name(book, drill.about).lower()}"
@@ -201,7 +227,14 @@ def drill_name(book: RuleBook, drill: Drill) -> str:
 
 
 def signal_name(book: RuleBook, signal_id: str) -> str:
-    """Name a signal of whichever kind has it."""
+    """Name a signal of whichever kind has it.
+
+    Parameters
+    ----------
+    book : RuleBook
+        The rule book in use.
+    signal_id : str
+    """
     kinds = book.kinds.values()
     return next(
         (kind.by_id[signal_id].name for kind in kinds if signal_id in kind.by_id), signal_id

@@ -37,6 +37,13 @@ def with_photos(shop: Shop, plan: Sequence[Planned]) -> tuple[Planned, ...]:
     """Give each place that asks about a photo one of its sign, the same one twice only if need be.
 
     Its number takes the place of the seed, so that the card stays the same when photos are added.
+
+    Parameters
+    ----------
+    shop : Shop
+        For the photos that teach now.
+    plan : sequence of Planned
+        Drills of a session in their order.
     """
     if not any(one.drill.family == FAMILY for one in plan):
         return tuple(plan)
@@ -63,6 +70,12 @@ def drills_by_photo(shop: Shop) -> dict[int, str]:
 
 def question_for(shop: Shop, planned: Planned) -> DrillQuestion:
     """Make the card of a place in a session, from a photo where it asks about one.
+
+    Parameters
+    ----------
+    shop : Shop
+    planned : Planned
+        A place in a session.
 
     Raises
     ------

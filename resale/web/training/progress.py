@@ -49,14 +49,34 @@ class ComesBack:
 
 
 def by_zone(book: RuleBook, progress: Progress, now: datetime) -> list[Line]:
-    """Progress by zone, in the order of the hand."""
+    """Progress by zone, in the order of the hand.
+
+    Parameters
+    ----------
+    book : RuleBook
+        For zones and the signs of each.
+    progress : Progress
+        What one person answered so far.
+    now : datetime
+        What is remembered fades until then.
+    """
     found = _mastery(book, progress, now, lambda drill: [drill.zone] if drill.zone else [])
     names = book.zone_names
     return [_line(zone, names[zone], found[zone]) for zone in names if zone in found]
 
 
 def by_signal(book: RuleBook, progress: Progress, now: datetime) -> list[Line]:
-    """Progress by sign: those met, the weakest first."""
+    """Progress by sign: those met, the weakest first.
+
+    Parameters
+    ----------
+    book : RuleBook
+        For the names of signs.
+    progress : Progress
+        What one person answered so far.
+    now : datetime
+        What is remembered fades until then.
+    """
     found = _mastery(book, progress, now, lambda drill: drill.signal_ids)
     lines = [_line(one, signal_name(book, one), value) for one, value in found.items() if value.met]
     return sorted(lines, key=lambda line: (line.right, line.name))
@@ -81,7 +101,15 @@ def _line(line_id: str, name: str, one: Mastery) -> Line:
 
 
 def due_count(progress: Progress, now: datetime) -> int:
-    """How many drills are to be met again by now."""
+    """How many drills are to be met again by now.
+
+    Parameters
+    ----------
+    progress : Progress
+        What one person answered so far.
+    now : datetime
+        A drill counts that is due by then.
+    """
     return sum(one.due <= now for one in progress.drills.values())
 
 
@@ -92,7 +120,21 @@ def comes_back(
     progress: Progress,
     now: datetime,
 ) -> list[ComesBack]:
-    """Say of each drill of a session whether its last answer was right and when it is due."""
+    """Say of each drill of a session whether its last answer was right and when it is due.
+
+    Parameters
+    ----------
+    book : RuleBook
+        For the names of drills.
+    plan : sequence of Drill
+        Drills of the session.
+    answers : sequence of SavedAnswer
+        Those given in it.
+    progress : Progress
+        What the person answered so far, this session included.
+    now : datetime
+        From when the days are counted.
+    """
     last = {one.drill: one.right for one in answers}
     drills = {drill.key: drill for drill in plan if drill.key in last}
     rows = sorted(

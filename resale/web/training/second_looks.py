@@ -158,7 +158,15 @@ def look(day: str, number: str) -> ResponseReturnValue:
 
 
 def verdict(drawn: Plan, rows: list[Judged]) -> str:
-    """Say where the day stands: open, passed, or to be looked through."""
+    """Say where the day stands: open, passed, or to be looked through.
+
+    Parameters
+    ----------
+    drawn : Plan
+        How many were drawn, and how many misread ones are too many.
+    rows : list of Judged
+        The drawn items, each with its second look where there is one.
+    """
     misread = sum(one.misread for one in rows)
     still = sum(one.look is None for one in rows)
     if misread >= drawn.reject:

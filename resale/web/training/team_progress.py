@@ -118,6 +118,13 @@ def _standing(shop: Shop, person: Person, now: datetime) -> Standing:
 def weak_signs(book: RuleBook, answers: Sequence[SavedAnswer]) -> list[Line]:
     """Signs on which somebody is below 'coming' beyond chance, the surest case first.
 
+    Parameters
+    ----------
+    book : RuleBook
+        For the names of signs.
+    answers : sequence of SavedAnswer
+        Of one person, the oldest first.
+
     Notes
     -----
     Over the last `REMEMBERED` answers of each sign. What counts is the upper end of Wilson's
@@ -141,6 +148,18 @@ def weak_signs(book: RuleBook, answers: Sequence[SavedAnswer]) -> list[Line]:
 
 def upper_share(right: int, of: int) -> float:
     """Upper end of Wilson's interval for a share.
+
+    Parameters
+    ----------
+    right : int
+        Right answers.
+    of : int
+        All answers, at least one.
+
+    Returns
+    -------
+    float
+        Between 0 and 1; one side, 90 %.
 
     Examples
     --------
@@ -176,7 +195,15 @@ def _first_sentences(shown: Sequence[Standing], now: datetime) -> list[str]:
 
 
 def on_real_items(report: Report, name: str) -> list[str]:
-    """Say what second looks at real items tell of one person."""
+    """Say what second looks at real items tell of one person.
+
+    Parameters
+    ----------
+    report : Report
+        What second looks found, of everybody.
+    name : str
+        Of the person.
+    """
     sentences = [
         f"{line.name}: {pair.bias.sentence(pair.first, pair.second)}"
         for line in report.lines

@@ -148,13 +148,28 @@ def result(key: str) -> ResponseReturnValue:
 
 
 def last_reader(shop: Shop, number: str) -> str:
-    """Name of whoever read an item last on the bench; empty where nobody was signed in."""
+    """Name of whoever read an item last on the bench; empty where nobody was signed in.
+
+    Parameters
+    ----------
+    shop : Shop
+    number : str
+        Of an item.
+    """
     many = readers(shop.records, [number]).get(number, ())
     return many[-1].name if many else ""
 
 
 def known(kind: Kind, choices: dict[str, str]) -> dict[str, str]:
-    """Keep the answers that the rule book of today still has."""
+    """Keep the answers that the rule book of today still has.
+
+    Parameters
+    ----------
+    kind : Kind
+        As the rule book of today has it.
+    choices : dict of str to str
+        Option by signal, as they were stored.
+    """
     return {
         signal: option
         for signal, option in choices.items()
@@ -171,14 +186,36 @@ def bars_of(found: Comparison) -> list[Bar]:
 
 
 def in_shop_words(shop: Shop, sentence: str) -> str:
-    """Put the shop's own names of tiers for those of the rule book."""
+    """Put the shop's own names of tiers for those of the rule book.
+
+    Parameters
+    ----------
+    shop : Shop
+        For its names of tiers.
+    sentence : str
+        In the rule book's words.
+    """
     for tier in shop.book.book.tiers:
         sentence = sentence.replace(tier.name, shop.settings.tier_names.get(tier.id, tier.name))
     return sentence
 
 
 def reading_parts(shop: Shop, kind: Kind, entry: Entry) -> dict[str, Any]:
-    """Give what the form of signs needs."""
+    """Give what the form of signs needs.
+
+    Parameters
+    ----------
+    shop : Shop
+    kind : Kind
+        Whose signs are asked.
+    entry : Entry
+        What was answered so far.
+
+    Returns
+    -------
+    dict of str to Any
+        Values of the template, by name.
+    """
     zones = zones_of(kind, shop.book.zone_names, shop.in_front[kind.id], entry)
     return {"kind": kind, "entry": entry, "zones": zones, "gauges": GAUGES}
 
@@ -200,7 +237,22 @@ def _page(
 
 
 def described(shop: Shop, kind: Kind, item: SavedItem) -> list[tuple[str, list[str]]]:
-    """Describe an item by zone for whoever cannot hold it: what a hand finds, as it was found."""
+    """Describe an item by zone for whoever cannot hold it: what a hand finds, as it was found.
+
+    Parameters
+    ----------
+    shop : Shop
+        For the names of zones.
+    kind : Kind
+        As the rule book of today has it.
+    item : SavedItem
+        With its newest reading.
+
+    Returns
+    -------
+    list[tuple[str, list of str]]
+        Name of each zone with its lines, in the order of the hand.
+    """
     inputs = item.newest.inputs
     choices, typed = known(kind, inputs["choices"]), inputs.get("typed", {})
     found = []

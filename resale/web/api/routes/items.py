@@ -117,7 +117,14 @@ def _entry(shop: Shop, body: ItemToSave, key: str) -> Entry:
 
 
 def saved_or_none(shop: Shop, number: str) -> SavedItem | None:
-    """Find an item as it was valued; None where it only came in a file."""
+    """Find an item as it was valued; None where it only came in a file.
+
+    Parameters
+    ----------
+    shop : Shop
+    number : str
+        Of the item.
+    """
     try:
         return item_numbered(shop.records, number)
     except NotSavedError:
