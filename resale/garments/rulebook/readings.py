@@ -73,7 +73,7 @@ class Readings:
         """
         kind = book.kinds[tuple(book.kinds)[self.kinds[row]]]
         chosen = {}
-        for signal_id, code in zip(book.signal_ids, self.codes[row], strict=True):
+        for signal_id, code in zip(book.signal_ids, self.codes[row].tolist(), strict=True):
             if code != NOT_LOOKED_AT:
                 chosen[signal_id] = kind.by_id[signal_id].options[code].id
         return chosen

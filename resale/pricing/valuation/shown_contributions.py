@@ -7,6 +7,7 @@ all factors is the estimate, and anchor plus all money is, too.
 from __future__ import annotations
 
 from collections import Counter
+from typing import Any
 
 import numpy as np
 
@@ -87,22 +88,20 @@ def _of_signals(
     valuer: Valuer, readings: Readings, now: Valuations, kind: Kind
 ) -> list[Contribution]:
     """Signals of the kind that were looked at."""
-    place = {signal_id: column for column, signal_id in enumerate(valuer.book.signal_ids)}
-    table = valuer.model.tables[kind.id]
-    codes = [int(readings.codes[0, place[signal.id]]) for signal in kind.signals]
+    table, columns = valuer.model.tables[kind.id], valuer.columns[kind.id][: len(kind.signals)]
+    codes = readings.codes[0, columns].tolist()
     seen = [at for at, code in enumerate(codes) if code != NOT_LOOKED_AT]
     speaking = Counter(speaks_of(kind.signals[at]) for at in seen)
     rows = []
     for at in seen:
         signal, option = kind.signals[at], kind.signals[at].options[codes[at]]
-        said = (signal.id, signal.name, option.name, option.reason)
-        one = _contribution(now, place[signal.id], *said)
-        of = speaks_of(signal)
+        shares, of = _shares(now, columns[at]), speaks_of(signal)
         if of:
             picked = table.starts[at] + codes[at]
             alone = float(table.alone[0][picked] + table.alone[1][picked])
-            one = _beside(one, of, speaking[of] - 1, alone)
-        rows.append(one)
+            shares |= {"speaks_of": of, "beside": speaking[of] - 1, **_alone(shares, alone)}
+        said = {"name": signal.name, "option": option.name, "reason": option.reason}
+        rows.append(Contribution(signal=signal.id, **said, **shares))
     return rows
 
 
@@ -111,34 +110,31 @@ def _of_words(valuer: Valuer, readings: Readings, now: Valuations) -> list[Contr
     first = len(valuer.book.signal_ids)
     words = (readings.labels, readings.seasons)
     return [
-        _contribution(now, first + column, "", name, said[0], reason)
+        Contribution(
+            signal="", name=name, option=said[0], reason=reason, **_shares(now, first + column)
+        )
         for column, (name, said, reason) in enumerate(zip(NAMES, words, REASONS, strict=True))
         if said and said[0] in valuer.model.extras[column]
     ]
 
 
-def _contribution(
-    now: Valuations, column: int, signal: str, name: str, option: str, reason: str
-) -> Contribution:
+def _shares(now: Valuations, column: int) -> dict[str, Any]:
+    """Both parts of what one column did, as factors and in minor units."""
     _, rules, sales = now.in_minor_units
-    return Contribution(
-        signal=signal,
-        name=name,
-        option=option,
-        reason=reason,
-        rule_factor=factor_of(now.rules[0, column]),
-        sales_factor=factor_of(now.sales[0, column]),
-        rule_money=int(rules[0, column]),
-        sales_money=int(sales[0, column]),
-    )
+    return {
+        "rule_factor": factor_of(now.rules[0, column]),
+        "sales_factor": factor_of(now.sales[0, column]),
+        "rule_money": int(rules[0, column]),
+        "sales_money": int(sales[0, column]),
+    }
 
 
-def _beside(one: Contribution, of: str, beside: int, alone: float) -> Contribution:
-    """Add what the sign would say alone (log), in money at the price that the item has."""
-    log = float(np.log(one.factor))
-    money = round(one.money * alone / log) if abs(log) > 1e-4 else one.money
-    said = {"speaks_of": of, "beside": beside}
-    return one.model_copy(update=said | {"alone_factor": factor_of(alone), "alone_money": money})
+def _alone(shares: dict[str, Any], alone: float) -> dict[str, Any]:
+    """What the sign would say alone (log), in money at the price that the item has."""
+    log = float(np.log(shares["rule_factor"] * shares["sales_factor"]))
+    money = shares["rule_money"] + shares["sales_money"]
+    at_this_price = round(money * alone / log) if abs(log) > 1e-4 else money
+    return {"alone_factor": factor_of(alone), "alone_money": at_this_price}
 
 
 def _level_in_two(money: int, level: float, drift: float) -> tuple[int, int]:

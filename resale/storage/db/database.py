@@ -104,7 +104,11 @@ def _prepare(connection: Any, _record: Any) -> None:
 
 
 def _begin(connection: Connection) -> None:
-    writes = connection.get_execution_options().get("writes", False)
+    options = connection.get_execution_options()
+    # A lone read is a transaction of its own; it is asked before every answer.
+    if options.get("one_read"):
+        return
+    writes = options.get("writes", False)
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
 

@@ -101,7 +101,7 @@ def person_of_session(engine: Engine, token: str, at: datetime) -> Person | None
     now = stored(at)
     told = {"digest": digest_of(token), "made": now - A_DAY, "seen": now - IDLE}
     with engine.connect() as one:
-        found = one.execute(_WHOSE, told).one_or_none()
+        found = one.execution_options(one_read=True).execute(_WHOSE, told).one_or_none()
     if found is None:
         return None
     if now - found.seen_at > _SEEN_EVERY:

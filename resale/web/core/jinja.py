@@ -11,9 +11,9 @@ from flask import Flask
 from resale.selling.consignment.wording import percent
 from resale.web.core import price_seam as drawing
 from resale.web.core import wording as words
+from resale.web.core.fine_lines import thread, ticks
 from resale.web.core.found_nothing import found_nothing
 from resale.web.core.make_gauge import make_gauge
-from resale.web.core.seam_thread import thread
 from resale.web.core.shop import current_shop
 
 
@@ -29,6 +29,7 @@ def init_app(app: Flask) -> None:
         band_bar=drawing.band_bar,
         make_gauge=make_gauge,
         thread=thread,
+        ticks=ticks,
         tier_runs=drawing.tier_runs,
         band_words=words.band_words,
         support_words=words.support_words,
