@@ -19,6 +19,13 @@ from resale.pricing.model.terms import Anchors, Array, Departure, Levels, Since,
 # What a shop's own labels may do to a price before any sale, and how firmly that is held.
 LABEL_DOUBT = 0.25
 SEASON_DOUBT = 0.08
+# A sale of which no sign was read is all label: there the name also stands for cloth, make and
+# condition, and differs in that from kind to kind. Opinions, no source: so much wider (log).
+BARE_LABEL_DOUBT, BARE_BY_KIND_DOUBT = 0.6, 0.3
+# What a kind brings is then read off the till, and the book's anchor hardly counts (log).
+BARE_ANCHOR_DOUBT = 1.0
+# Labels times kinds; above, columns of a label in each kind cost more than they teach.
+MOST_BY_KIND = 800
 EXTRAS = {"season": ("seasons", SEASON_DOUBT)}
 # Opinions, no source: how far the level of all prices moves from one quarter to the next.
 QUARTER, QUARTER_DOUBT = "quarter", 0.03
@@ -27,7 +34,7 @@ FIRM, MILD = 12.0, 6.0
 
 
 def plan_from_priors(
-    priors: Priors, group_column: str, frame: pd.DataFrame, weight: Array
+    priors: Priors, group_column: str, frame: pd.DataFrame, weight: Array, bare: float = 0.0
 ) -> Encoder:
     """Columns of a rule book, and of any further category that the table brings (labels).
 
@@ -41,6 +48,8 @@ def plan_from_priors(
         The sales; a missing cell was not looked at.
     weight : ndarray, shape (n,)
         As how many sales each counts.
+    bare : float, from 0 to 1
+        Share of the sales of which no sign was read.
 
     Returns
     -------
@@ -50,7 +59,7 @@ def plan_from_priors(
     names = tuple(dict.fromkeys(name for _, name in priors.inputs))
     extra = tuple(c for c in frame.columns if c not in names and c != group_column)
     levels = [_book_levels(priors, name) for name in names]
-    blocks = [_anchor_block(priors, groups, group_column)]
+    blocks = [_anchor_block(priors, groups, group_column, bare)]
     for place, name in enumerate(names):
         blocks += _book_blocks(priors, groups, name, place, levels[place])
     for place, name in enumerate(extra, start=len(names)):
@@ -58,12 +67,11 @@ def plan_from_priors(
         levels.append(known)
         if name == QUARTER:
             blocks += _time_block(name, place, len(known))
+        elif known and name in EXTRAS:
+            family, doubt = EXTRAS[str(name)]
+            blocks.append(_named_block(name, place, (len(groups), len(known)), family, doubt))
         elif known:
-            family, doubt = EXTRAS.get(str(name), ("labels", LABEL_DOUBT))
-            # Not centred: shrinkage towards zero centres them, and an item without a label must
-            # stay what the labels are measured against.
-            term = Levels(name, place, np.zeros((len(groups), len(known))), family=family)
-            blocks.append(Column(term, np.zeros(term.width), np.full(term.width, doubt)))
+            blocks += _label_blocks(name, place, (len(groups), len(known)), bare)
     numeric: tuple[str, ...] = ()
     if priors.make:
         numeric = (MAKE,)
@@ -73,12 +81,43 @@ def plan_from_priors(
         "rules": Pull(1.0, FIRM),
         "departures": Pull(1.0, FIRM),
         "labels": Pull(1.0, MILD),
+        "labels by kind": Pull(1.0, MILD),
         "seasons": Pull(1.0, MILD),
         "time": Pull(1.0, MILD),
         "make": Pull(1.0, np.inf),
     }
     given = names + extra
     return Encoder(group_column, groups, given, tuple(levels), numeric, tuple(blocks), pulls)
+
+
+def _named_block(
+    name: str, place: int, shape: tuple[int, int], family: str, doubt: float
+) -> Column:
+    """One column for each word (groups, words). Not centred: shrinkage towards zero centres them,
+    and an item without a word must stay what the words are measured against.
+    """  # noqa: D205
+    term = Levels(name, place, np.zeros(shape), family=family)
+    return Column(term, np.zeros(term.width), np.full(term.width, doubt))
+
+
+def _label_blocks(name: str, place: int, shape: tuple[int, int], bare: float) -> list[Column]:
+    """What a label does in all kinds, and where sales are bare what it does in each."""
+    shared = _named_block(name, place, shape, "labels", _wider(LABEL_DOUBT, bare, BARE_LABEL_DOUBT))
+    if not bare or shape[0] < 2 or shape[0] * shape[1] > MOST_BY_KIND:
+        return [shared]
+    doubt = np.full(shape[1], bare**0.5 * BARE_BY_KIND_DOUBT)
+    return [
+        shared,
+        *(
+            Column(Departure(shared.term, g, "labels by kind"), np.zeros(shape[1]), doubt)
+            for g in range(shape[0])
+        ),
+    ]
+
+
+def _wider(doubt: float, bare: float, more: float) -> float:
+    """A doubt with so much more of it where no sign was read; variances add up."""
+    return float(np.sqrt(doubt**2 + bare * more**2))
 
 
 def _time_block(name: str, place: int, periods: int) -> list[Column]:
@@ -104,11 +143,12 @@ def _book_levels(priors: Priors, name: str) -> tuple[str, ...]:
     )
 
 
-def _anchor_block(priors: Priors, groups: Sequence[str], owner: str) -> Column:
+def _anchor_block(priors: Priors, groups: Sequence[str], owner: str, bare: float) -> Column:
+    doubts = [priors.anchor_doubt[group] for group in groups]
     return Column(
         Anchors(owner, len(groups)),
         np.array([0.0, *(priors.anchor[group] for group in groups)]),
-        np.array([priors.level_doubt, *(priors.anchor_doubt[group] for group in groups)]),
+        np.array([priors.level_doubt, *(_wider(d, bare, BARE_ANCHOR_DOUBT) for d in doubts)]),
     )
 
 

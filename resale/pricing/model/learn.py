@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from resale.garments.rulebook.readings import Readings
+from resale.garments.rulebook.readings import NOT_LOOKED_AT, Readings
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.make.tells import Loadings, loadings_from
 from resale.pricing.model.columns import QUARTER, plan_from_priors
@@ -90,7 +90,9 @@ def fit_book(
     frame = pd.DataFrame({name: _or_none(said) for name, said in words.items() if any(said)})
     # A weight is a trust, not a count: taken for counts, weights below 1 would throw sales away.
     sales_weight = np.ones(len(price)) if weight is None else as_counts(weight)
-    encoder = plan_from_priors(priors, KIND, frame, sales_weight)
+    unread = (readings.codes == NOT_LOOKED_AT).all(axis=1)
+    bare = float(np.average(unread, weights=sales_weight)) if len(price) else 0.0
+    encoder = plan_from_priors(priors, KIND, frame, sales_weight, bare)
     coder = BookCoder(book, encoder, loadings)
     sales = Sales(coder.code(readings, quarters), np.log(price), sales_weight)
     return coder, fit(recipe_for(encoder, priors), sales)
