@@ -53,19 +53,19 @@ def test_an_average_item_is_about_neutral_in_the_authors_own_numbers():
 
 
 def test_adding_a_kind_is_adding_a_file(book_copy):
-    (book_copy / "kinds" / "scarf.toml").write_text(
+    (book_copy / "kinds" / "parasol.toml").write_text(
         """
         [kind]
-        id = "scarf"
-        name = "Scarf"
-        plural = "Scarves"
-        includes = ["scarf"]
+        id = "parasol"
+        name = "Parasol"
+        plural = "Parasols"
+        includes = ["parasol"]
         anchor = 6.0
         anchor_doubt = 0.3
         reason = "Small, and there are many."
         zones = ["hem"]
         [[signal]]
-        id = "scarf_edge"
+        id = "parasol_edge"
         name = "Edge"
         zone = "hem"
         shape = "ladder"
@@ -82,13 +82,13 @@ def test_adding_a_kind_is_adding_a_file(book_copy):
         """,
         encoding="utf-8",
     )
-    assert "scarf" in load_rule_book(book_copy).kinds
+    assert "parasol" in load_rule_book(book_copy).kinds
 
 
 @pytest.mark.parametrize(
     ("old", "new", "said"),
     [
-        ('id = "glued"', 'id = "half_canvas"', "two options share an id"),
+        ('id = "sham"', 'id = "open"', "two options share an id"),
         ('shape = "ladder"', 'shape = "staircase"', "'choice', 'ladder' or 'finding'"),
         ("seconds = ", "moments = ", "seconds: field required"),
         ('zones = ["label"', 'zones = ["moon"', "zone"),
