@@ -28,6 +28,8 @@ from resale.services.standing.desk import desk_over
 from resale.storage.models import book_in_use
 from resale.storage.models.model_files import load_model, read_manifest
 
+KINDS = ", ".join(load_rule_book().kinds)
+
 EVERYWHERE = "0.0.0.0"  # noqa: S104 - what is warned of
 ITEMS = (
     "item,kind,label,size,hole,fibre_shell\n"
@@ -109,7 +111,7 @@ def test_bad_rows_come_back_and_the_first_is_told(run, tmp_path):
     assert ran.stderr == (
         "  kind: 'hat' in 1 rows is not known\n"
         "2 items priced in prices.csv; 1 came back in bad.csv. Row 4, column kind: 'hat' is not a "
-        "kind; use one of bag, jacket, shirt, shoes, trousers.\n"
+        f"kind; use one of {KINDS}.\n"
     )
     back = rows_of((tmp_path / "bad.csv").read_text("utf-8-sig"))
     assert (back[0]["item"], back[0]["kind"]) == ("'=A3", "hat")
@@ -227,7 +229,7 @@ BAD = [
     (
         ["value", "hats.csv"],
         "hats.csv: no row could be read; 1 came back in hats-came-back.csv. Row 2, column kind: "
-        "'hat' is not a kind; use one of bag, jacket, shirt, shoes, trousers.",
+        f"'hat' is not a kind; use one of {KINDS}.",
     ),
     (
         ["value", "rack.csv", "--out", "rack.csv"],
@@ -259,7 +261,7 @@ BAD = [
     ),
     (
         ["catalogue", "--kind", "hat"],
-        "kind 'hat' is not in the rule book; use one of bag, jacket, shirt, shoes, trousers.",
+        f"kind 'hat' is not in the rule book; use one of {KINDS}.",
     ),
     (["open", "--port", "70000"], "invalid value for '--port': 70000 is not in the range"),
     (["vlaue"], "no such command 'vlaue'"),

@@ -28,7 +28,7 @@ def commonest(kind: str, signal: str) -> str:
     return max(BOOK.kinds[kind].by_id[signal].options, key=lambda one: one.share).id
 
 
-@pytest.mark.parametrize("kind", sorted(BOOK.kinds))
+@pytest.mark.parametrize("kind", ["bag", "jacket", "shirt", "shoes", "trousers"])
 def test_advice_followed_to_its_end_is_not_ready_until_each_hazard_was_asked(
     open_page: Any, kind: str
 ) -> None:

@@ -69,19 +69,23 @@ def ways_by_label(hold: Hold) -> Iterator[Way]:
             yield Way("jacket", "fibre_shell", label, True)
 
 
-def ways_by_gate(kind: Kind) -> Iterator[Way]:
-    for signal in kind.signals:
-        for option in signal.options:
-            if option.gate and option.gate.route == "hold":
-                yield Way(kind.id, signal.id, option.id)
+def ways_by_gate(book: RuleBook) -> Iterator[Way]:
+    """Every gate that holds, on the first kind that has it: a shared sign is one and the same."""
+    walked = set()
+    for kind in book.kinds.values():
+        for signal in kind.signals:
+            for option in signal.options:
+                held = option.gate and option.gate.route == "hold"
+                if held and (signal.id, option.id) not in walked:
+                    walked.add((signal.id, option.id))
+                    yield Way(kind.id, signal.id, option.id)
 
 
 def ways_of(book: RuleBook) -> Iterator[Way]:
     for hold in shipped_holds().values():
         yield from ways_by_rule(hold, book)
         yield from ways_by_label(hold)
-    for kind in book.kinds.values():
-        yield from ways_by_gate(kind)
+    yield from ways_by_gate(book)
 
 
 WAYS = sorted(set(ways_of(BOOK)), key=lambda way: way.name)

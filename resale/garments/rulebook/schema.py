@@ -91,6 +91,9 @@ class KindText(Strict):
     make : float or None
         How far prices move with one standard deviation of make (log); without it no sign is a
         tell.
+    of_hundred : float
+        How many of a hundred pieces that come in are of this kind: an opinion, by which the first
+        screen of a shop without things of its own is ordered.
     """
 
     id: Ident
@@ -100,6 +103,7 @@ class KindText(Strict):
     anchor: Annotated[float, Field(gt=0)]
     anchor_doubt: Doubt
     make: Annotated[float, Field(gt=0, le=2)] | None = None
+    of_hundred: Annotated[float, Field(ge=0, le=100)] = 0.0
     reason: Line
     zones: tuple[Ident, ...]
     uses: tuple[Ident, ...] = ()

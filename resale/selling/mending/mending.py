@@ -251,11 +251,15 @@ class _Open:
 
 
 def _read_first(remedies: Remedies, kind: Kind, chosen: Mapping[str, str]) -> tuple[str, ...]:
-    """Say what has to be read before a remedy that could spoil the thing."""
+    """Say what has to be read before a remedy that could spoil the thing.
+
+    What asks for a sign that the kind does not have (the fibre of leather) is never for it.
+    """
     lines = []
     for remedy in remedies:
-        names = [kind.by_id[one].name for one in remedy.asks_first(kind.id, chosen)]
-        if names:
+        wanted = remedy.asks_first(kind.id, chosen)
+        names = [kind.by_id[one].name for one in wanted if one in kind.by_id]
+        if names and len(names) == len(wanted):
             lines.append(f"{remedy.name}: read first: {', '.join(names).lower()}.")
     return tuple(dict.fromkeys(lines))
 

@@ -20,6 +20,14 @@ RAIL_WIDTHS: Mapping[str, float] = {
     "jacket": 5.0,
     "bag": 22.0,
     "shoes": 20.0,
+    "knitwear": 4.0,
+    "top": 2.0,
+    "coat": 7.0,
+    "rainwear": 4.5,
+    "down": 9.0,
+    "leather": 6.0,
+    "dress": 3.0,
+    "skirt": 2.5,
 }
 OTHER_WIDTH = 4.0
 

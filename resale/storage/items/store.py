@@ -158,6 +158,14 @@ def items_count(engine: Engine) -> int:
         return session.scalar(_counted()) or 0
 
 
+def kind_counts(engine: Engine) -> dict[str, int]:
+    """How many things of each kind the shop has had, valued here or sold before."""
+    counted = select(ItemRow.kind, func.count()).group_by(ItemRow.kind)
+    with Session(engine) as session:
+        rows = session.execute(counted).all()
+        return {row[0]: row[1] for row in rows}
+
+
 def _counted() -> Select[int]:
     valued = select(ValuationRow.item_id)
     return select(func.count()).select_from(ItemRow).where(ItemRow.id.in_(valued))

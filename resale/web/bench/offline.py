@@ -15,6 +15,8 @@ from flask.typing import ResponseReturnValue
 
 from resale.config.paths import shipped
 from resale.services.items.entry import Entry
+from resale.storage.items.store import kind_counts
+from resale.web.bench.kinds import kinds_shown
 from resale.web.bench.views import laid_out
 from resale.web.core.shop import Shop, current_shop
 
@@ -36,8 +38,9 @@ def token() -> ResponseReturnValue:
 @screen.get("/bench-shell")
 def kinds() -> ResponseReturnValue:
     """Show the kinds, and nothing that was saved."""
-    kinds = current_shop().book.kinds.values()
-    return render_template("bench/kinds.html", kinds=kinds, lately=(), **NOBODY)
+    shop = current_shop()
+    shown = kinds_shown(shop.book.kinds.values(), kind_counts(shop.records))
+    return render_template("bench/kinds.html", shown=shown, lately=(), **NOBODY)
 
 
 @screen.get("/bench-shell/<kind>")

@@ -18,10 +18,11 @@ from resale.services.items.usual import usual_answers
 from resale.services.standing.fresh import look_at
 from resale.services.standing.saved import saved_standings
 from resale.storage.items.readers import has_read_any
-from resale.storage.items.store import ItemLine, item_numbered, items_page
+from resale.storage.items.store import ItemLine, item_numbered, items_page, kind_counts
 from resale.storage.ledger.holds import open_holds, waiting
 from resale.web.access.current_user import me, my_name
 from resale.web.bench.asking import asked_now
+from resale.web.bench.kinds import kinds_shown
 from resale.web.bench.pile import Pile, pile_in
 from resale.web.bench.way import remember_way, way_here
 from resale.web.core.shop import Shop, current_shop
@@ -37,10 +38,12 @@ screen = Blueprint("bench", __name__)
 def kinds() -> ResponseReturnValue:
     """Pick the kind of the item in hand."""
     shop = current_shop()
+    typed = request.args.get("find", "").strip()
+    shown = kinds_shown(shop.book.kinds.values(), kind_counts(shop.records), typed)
     lately: tuple[ItemLine, ...] = items_page(shop.records, per_page=5).lines
     return render_template(
         "bench/kinds.html",
-        kinds=shop.book.kinds.values(),
+        shown=shown,
         lately=lately,
         standings=saved_standings(shop, [one.number for one in lately], shop.here().date()),
         waits=len(waiting(shop.records)),

@@ -68,6 +68,11 @@ def support_words(valued: Valuation, money: Money) -> str:
     if valued.all_sold == 0:
         return "Rests on the rule book alone: no sales yet."
     kind = valued.kind_plural.lower()
+    if valued.sold == 0:
+        return (
+            f"No sales of {kind} yet: the rule book's opinion, and what "
+            f"{money.count(valued.all_sold)} sales of other kinds taught."
+        )
     if valued.own_band:
         return f"Rests on {money.count(valued.sold)} sales of {kind}."
     return (

@@ -368,7 +368,7 @@ FAULTS = [
         "would lower the price",
     ),
     ('id = "press_damp"', 'id = "press"', "share an id"),
-    ('kinds = ["shirt"]', 'kinds = ["gown"]', "kind gown is not in the rule book"),
+    ('kinds = ["bag"]', 'kinds = ["gown"]', "kind gown is not in the rule book"),
     ("chance = 0.98", "chance = 1.98", "remedy press"),
     ('worse = {fuzzy = "frayed"}', 'worse = {crisp = "frayed"}', "does not treat"),
     ('not_if = {hem_depth = ["nothing"]}', 'not_if = {hem_depth = ["none"]}', "hem_depth none"),

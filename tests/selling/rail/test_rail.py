@@ -11,9 +11,11 @@ from hypothesis import strategies as st
 
 from resale.errors import ReadingError, SettingError
 from resale.selling.rail import rounding
-from resale.selling.rail.balance import RAIL_WIDTHS, Bound, RailItem, rail_width
+from resale.selling.rail.balance import Bound, RailItem, rail_width
 from resale.selling.rail.knapsack import RailError, RailPlan, plan_rail
 from resale.selling.rail.programme import Programme
+
+FEW = ["shirt", "trousers", "jacket", "bag", "shoes"]
 
 # The 0/1 knapsack instances P01 to P07 of J. Burkardt's page KNAPSACK_01 (Florida State
 # University): capacity, weights, values. The item data are from memory; each optimum was found
@@ -207,7 +209,7 @@ def test_bad_settings_are_said_in_a_sentence(fault: object, said: str) -> None:
 
 def a_full_back_room(many: int) -> list[RailItem]:
     rng = np.random.default_rng(20261125)
-    kinds = rng.choice(list(RAIL_WIDTHS), many, p=[0.35, 0.2, 0.2, 0.1, 0.15])
+    kinds = rng.choice(FEW, many, p=[0.35, 0.2, 0.2, 0.1, 0.15])
     widths = [round(float(rail_width(kind) * rng.uniform(0.8, 1.3)), 1) for kind in kinds]
     gains = np.round(rng.lognormal(6.2, 0.7, many) - 150)
     return [
@@ -240,7 +242,7 @@ def test_a_machine_too_busy_to_search_gives_a_choice_and_says_what_it_may_miss(
     """Wishes alone, so that a choice exists: 'none was found' would be untrue."""
     nothing = (None, np.inf, True) if stopped == "exact" else None
     monkeypatch.setattr(Programme, stopped, lambda *_: nothing)
-    wishes = [Bound(kind, most=0.25, share=True, penalty=300) for kind in RAIL_WIDTHS]
+    wishes = [Bound(kind, most=0.25, share=True, penalty=300) for kind in FEW]
     wishes += [Bound(size=size, most=0.2, share=True, penalty=300) for size in "SM"]
     items = a_full_back_room(300)
     plan = plan_rail(items, 400, wishes, gap=0.0)

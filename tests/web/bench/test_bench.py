@@ -22,7 +22,8 @@ def test_the_first_screen_offers_every_kind_of_the_rule_book(client: FlaskClient
         assert kind.text.name in text
 
 
-@pytest.mark.parametrize("kind", load_rule_book().kinds)
+# Kinds are laid out by one template: the longest two, and one that no sale has taught anything of.
+@pytest.mark.parametrize("kind", ["jacket", "trousers", "rainwear"])
 def test_every_signal_of_a_kind_is_a_fieldset_with_not_looked_at_first(
     client: FlaskClient, kind: str
 ) -> None:

@@ -94,6 +94,11 @@ def _kind_words(own: tuple[tuple[str, tuple[str, ...]], ...]) -> Mapping[str, st
     return found
 
 
+def kind_words() -> Mapping[str, list[str]]:
+    """Words by which kinds go in the languages of the label reader, by id of the kind."""
+    return {kind: words for kind, words in _kinds_file().items() if kind != _NONE}
+
+
 @lru_cache(maxsize=1)
 def _none_words() -> frozenset[str]:
     return frozenset(map(word_key, _kinds_file()[_NONE]))

@@ -2,6 +2,7 @@
 // Everything here is a convenience; the form does its job without it.
 import { dropDraft, draftsOf } from "./bench_drafts.js";
 import { savingOf } from "./bench_saving.js";
+import { findKindOf } from "./find_kind.js";
 import { findOf } from "./find_sign.js";
 import { oneLookOf } from "./one_look.js";
 import { askNow, tellWhenBack } from "./waiting.js";
@@ -23,6 +24,7 @@ import { askNow, tellWhenBack } from "./waiting.js";
     navigator.serviceWorker?.register("/bench-worker.js").catch(() => {});
   }
   if (!form) {
+    findKindOf(document);
     document.addEventListener("keydown", (event) => {
       if (event.ctrlKey || event.metaKey || event.altKey || event.target.closest("input, select")) return;
       const link = document.querySelector(`[data-key="${CSS.escape(event.key)}"][data-kind-link]`);

@@ -1,0 +1,34 @@
+// Typing on the first screen: what does not go by the words steps aside, Enter takes the first.
+// Without it the form asks the machine for the same.
+export function findKindOf(page) {
+  const field = page.getElementById("find-kind");
+  if (!field) return;
+  const tiles = [...page.querySelectorAll("[data-words]")];
+  const more = page.querySelector(".more-kinds");
+  const none = page.querySelector(".kinds-none");
+
+  // As the machine folds words; what it folds besides is met by sending the form.
+  const folded = (text) => text.normalize("NFKD").replace(/\p{M}/gu, "").toLowerCase().replaceAll("ł", "l").replaceAll("ß", "ss");
+  const parts = () => folded(field.value).split(/\s+/).filter(Boolean);
+  const goesBy = (tile, wanted) => wanted.every((part) => ` ${tile.dataset.words}`.includes(` ${part}`));
+
+  function narrow() {
+    const wanted = parts();
+    for (const tile of tiles) tile.hidden = !goesBy(tile, wanted);
+    if (more) more.open = wanted.length > 0;
+    none.hidden = tiles.some((tile) => !tile.hidden);
+  }
+
+  field.addEventListener("input", narrow);
+  field.form.addEventListener("submit", (event) => {
+    const first = tiles.find((tile) => !tile.hidden);
+    if (!field.value.trim() || !first) return;
+    event.preventDefault();
+    first.querySelector("a").click();
+  });
+  page.addEventListener("keydown", (event) => {
+    if (event.key !== "/" || event.target.closest("input, select")) return;
+    event.preventDefault();
+    field.focus();
+  });
+}
