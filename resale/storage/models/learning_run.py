@@ -43,6 +43,7 @@ class Lesson:
         sold = ", ".join(
             f"{table.sold:,} {book.kinds[kind].text.plural.lower()}"
             for kind, table in self.model.tables.items()
+            if table.sold
         )
         lines = [
             f"Learned from {int(self.model.sales):,} sales: {sold}.",
