@@ -82,7 +82,7 @@ def fit_book(
     """
     if loadings is None:
         loadings = loadings_from(book, readings) if len(readings) else {}
-    # A kind of which nothing sold has no column here: see `resale.pricing.model.without_sales`.
+    # A kind of which nothing sold has no column here: see `resale.pricing.valuation.without_sales`.
     sold = [kind for place, kind in enumerate(book.kinds) if np.any(readings.kinds == place)]
     priors = priors_of(book, loadings).of(sold)
     quarters = quarters_of(sold_on) if sold_on is not None else ()

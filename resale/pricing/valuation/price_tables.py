@@ -19,7 +19,7 @@ from resale.pricing.model.conformal import Scores
 from resale.pricing.model.fitted import Fitted
 from resale.pricing.model.rule_book_priors import LABEL, SEASON, BookCoder, priors_of
 from resale.pricing.model.terms import UNKNOWN, Array, Coded, Since
-from resale.pricing.model.without_sales import without_sales
+from resale.pricing.valuation.without_sales import without_sales
 
 FACTOR_DECIMALS = 4
 QUARTERS = 4

@@ -16,8 +16,17 @@ from resale.web import create_app
 from resale.web.bench.kinds import SHOWN, kinds_shown
 
 KIND, SOUND = "rainwear", {"membrane_state": "sound", "label_standing": "premium"}
-PAGES = ("/", "/rail?state=all", "/evidence", "/rules", f"/rules/{KIND}", "/drill", "/ledger",
-         "/items", "/rules/ordinary")  # fmt: skip
+PAGES = (
+    "/",
+    "/rail?state=all",
+    "/evidence",
+    "/rules",
+    f"/rules/{KIND}",
+    "/drill",
+    "/ledger",
+    "/items",
+    "/rules/ordinary",
+)
 
 
 @pytest.fixture(scope="module")
@@ -68,9 +77,16 @@ def test_the_kinds_that_a_shop_sees_most_stand_first(demo: Flask) -> None:
 
 @pytest.mark.parametrize(
     ("typed", "kind"),
-    [("anorak", "rainwear"), ("PŁASZCZ", "coat"), ("daunen", "down"), ("kilt", "skirt"),
-     ("jupe", "skirt"), ("jump", "knitwear"), ("hoodie", "top")],
-)  # fmt: skip
+    [
+        ("anorak", "rainwear"),
+        ("PŁASZCZ", "coat"),
+        ("daunen", "down"),
+        ("kilt", "skirt"),
+        ("jupe", "skirt"),
+        ("jump", "knitwear"),
+        ("hoodie", "top"),
+    ],
+)
 def test_what_is_typed_finds_its_kind_without_a_script(demo: Flask, typed: str, kind: str) -> None:
     text = demo.test_client().get("/", query_string={"find": typed}).text
     assert f'data-kind-link="{kind}"' in text
