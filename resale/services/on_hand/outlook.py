@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
+from sqlalchemy.orm import Session
 
 from resale.selling.markdown.demand import Demand
 from resale.selling.markdown.outlook import Goods
@@ -17,6 +18,7 @@ from resale.selling.rail.balance import rail_width
 from resale.services.on_hand.stock import Hanging, Stock
 from resale.services.shop import Shop
 from resale.services.standing.desk import desk_of
+from resale.storage.settlement.agreed_shares import agreed_on_hand
 
 
 @dataclass(frozen=True)
@@ -56,6 +58,25 @@ def goods_of(shop: Shop, stock: Stock) -> Goods:
     return Goods(stock.readings.kinds, stock.estimate / 10**shop.money.decimals, width)
 
 
+def agreed_shares(shop: Shop, stock: Stock) -> np.ndarray:
+    """The consignor's share of each item, as it was agreed; the shop's own where nobody did.
+
+    Parameters
+    ----------
+    shop : Shop
+    stock : Stock
+
+    Returns
+    -------
+    ndarray of float, shape (n,)
+        From 0 to 1.
+    """
+    with Session(shop.records) as session:
+        agreed = agreed_on_hand(session)
+    own = float(shop.settings.consignor_share)
+    return np.array([agreed.get(item.number, own) for item in stock.items], dtype=float)
+
+
 def outlook_of(shop: Shop, stock: Stock, today: date) -> RailOutlook:
     """Plan every item on hand.
 
@@ -85,7 +106,7 @@ def outlook_of(shop: Shop, stock: Stock, today: date) -> RailOutlook:
     tickets[waits] = np.minimum(tickets[waits], price[waits, None])
     tickets[waits, 0] = price[waits]
     found = RailOutlook(compared, desk.trial, tickets, period, price, None)  # type: ignore[arg-type]
-    return replace(found, rest=_rest(demand, goods, found, hung, shop))
+    return replace(found, rest=_rest(demand, goods, found, hung, shop, stock))
 
 
 def _agreed(out: Hanging, fresh: np.ndarray) -> np.ndarray:
@@ -94,7 +115,14 @@ def _agreed(out: Hanging, fresh: np.ndarray) -> np.ndarray:
     return np.array([np.nan if ticket is None else ticket for ticket in out.plan])
 
 
-def _rest(demand: Demand, goods: Goods, found: RailOutlook, hung: np.ndarray, shop: Shop) -> Rest:
+def _rest(
+    demand: Demand,
+    goods: Goods,
+    found: RailOutlook,
+    hung: np.ndarray,
+    shop: Shop,
+    stock: Stock,
+) -> Rest:
     """Look ahead from today: the ticket it bears now, then the marks that are planned."""
     terms, minor = SellingTerms.of(shop.settings), 10**shop.money.decimals
     places = np.arange(terms.periods)
@@ -106,4 +134,4 @@ def _rest(demand: Demand, goods: Goods, found: RailOutlook, hung: np.ndarray, sh
     planned[:, 0] = found.price
     behind = Hung.at(demand, goods, found.price / minor, hung)
     left = terms.period_days - hung % terms.period_days
-    return rest_of(demand, goods, planned / minor, left, behind, terms)
+    return rest_of(demand, goods, planned / minor, left, behind, terms, agreed_shares(shop, stock))

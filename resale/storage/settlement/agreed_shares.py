@@ -9,6 +9,8 @@ from sqlalchemy.orm import Session
 
 from resale.selling.consignment.shares import share_text
 from resale.storage.db.consignor_tables import BroughtRow, ConsignorRow
+from resale.storage.db.tables import ItemRow
+from resale.storage.ledger.ledger import ids_on_hand
 
 
 def agree_missing(session: Session, default: Decimal) -> list[int]:
@@ -42,3 +44,13 @@ def agree_missing(session: Session, default: Decimal) -> list[int]:
         )
     session.expire_all()
     return items
+
+
+def agreed_on_hand(session: Session) -> dict[str, float]:
+    """Consignors' agreed shares of what is on hand, by item number; none where none was agreed."""
+    query = (
+        select(ItemRow.number, BroughtRow.share)
+        .join(BroughtRow, BroughtRow.item_id == ItemRow.id)
+        .where(ItemRow.id.in_(ids_on_hand()), BroughtRow.share.is_not(None))
+    )
+    return {number: float(share) for number, share in session.execute(query) if share}
