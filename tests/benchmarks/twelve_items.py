@@ -244,10 +244,11 @@ class Hand:
         row = self.page.locator("#pass-row").bounding_box()
         assert box and size and row
         most = min(row["y"], size["height"]) - box["height"]
-        if not 0 <= box["y"] <= most and target.evaluate("(one) => !one.closest('.pass-row')"):
+        if not 80 <= box["y"] <= most and target.evaluate("(one) => !one.closest('.pass-row')"):
             self.page.mouse.move(box["x"] + box["width"] / 2, most / 2)
             self.page.mouse.wheel(0, box["y"] - most / 2)
-            self.page.wait_for_timeout(100)
+            # A page that glides is still on its way; a hand waits for it with the eye.
+            self.page.wait_for_timeout(500)
         press(self.page, target)
 
     def _wait_past(self, name: str) -> None:
