@@ -148,3 +148,18 @@ def test_the_books_amounts_hold_for_whoever_says_so_in_its_own_money_alone():
     for currency, asked in (("EUR", False), ("JPY", True)):
         settings = Settings(currency=currency, opening_prices_hold=True)
         assert bool(unpriced(valuer, settings, "shoes")) is asked
+
+
+def test_what_was_valued_before_is_named_and_valued_again_in_one_press(new):
+    client, token = new.test_client(), token_of(new, "Till")
+    headers = {"Authorization": f"Bearer {token}", "Idempotency-Key": '"one"'}
+    number = client.post(f"{V1}/items", json=LOOKED_OVER, headers=headers).json["number"]
+    assert "Value them again" not in words_of(client.get("/rules/ordinary"))
+    shop = new.extensions["resale"]
+    state_ordinary(shop, Actor("Ann", "lead"), {"jacket": ("400", "900")}, AT)
+    renew_shop(new)
+    page = words_of(client.get("/rules/ordinary"))
+    assert "valued otherwise now: 1. Value them again" in page
+    form = {**hidden_fields(client, "/rail/reprice"), "pick": number}
+    assert client.post("/rail/reprice", data=form).status_code == 303
+    assert "Value them again" not in words_of(client.get("/rules/ordinary"))

@@ -6,7 +6,9 @@ import numpy as np
 from flask import Blueprint, current_app, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
+from resale.services.on_hand.lines import rail_of
 from resale.services.prices.state_ordinary import state_ordinary
+from resale.services.rail.priced_before import changes_of
 from resale.services.shop import Shop
 from resale.services.standing.unpriced import unpriced
 from resale.storage.ledger.sold_items import sold_items
@@ -20,13 +22,14 @@ FEWEST = 8
 @screen.get("")
 def ask() -> ResponseReturnValue:
     """Ask from where to where most things of each kind go."""
-    shop, _ = shop_now()
+    shop, at = shop_now()
     waiting = {kind: unpriced(shop.valuer, shop.settings, kind) for kind in shop.valuer.book.kinds}
     return render_template(
         "evidence/rules/ordinary.html",
         kinds=shop.changed.kinds.values(),
         waiting=waiting,
         sold=_by_till(shop),
+        before=len(changes_of(shop, rail_of(shop, at.date()))),
         done=request.args.get("done", type=int),
     )
 

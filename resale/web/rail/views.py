@@ -14,6 +14,7 @@ from resale.services.on_hand.lines import Rail, RailLine, mending_of, rail_of
 from resale.services.on_hand.stock import STANDINGS
 from resale.services.rail.mark_down import mark_down
 from resale.services.rail.pass_on import pass_on
+from resale.services.rail.priced_before import changes_of
 from resale.services.rail.put_out import put_out as put_on_rail
 from resale.services.rail.rail_events import RailFormError
 from resale.services.rail.reprice import reprice as price_again
@@ -26,7 +27,6 @@ from resale.web.rail.amount import amount_typed
 from resale.web.rail.choice import Wishes, choose
 from resale.web.rail.item_plan import plan_of
 from resale.web.rail.page import TableQuery, table_of
-from resale.web.rail.reprice import changes_of
 
 screen = Blueprint("rail", __name__, url_prefix="/rail")
 LONGEST_KEY = 64
