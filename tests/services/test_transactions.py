@@ -35,7 +35,7 @@ SORTER, LEAD = Actor("Sunniva", "sorter"), Actor("Leopold", "lead")
 @pytest.fixture
 def shop(tmp_path: Path, empty_records: Path) -> Shop:
     (tmp_path / empty_records.name).write_bytes(empty_records.read_bytes())
-    return open_shop(Settings(data_folder=tmp_path))
+    return open_shop(Settings(data_folder=tmp_path, opening_prices_hold=True))
 
 
 def saved(shop: Shop, key: str = "a" * 16, **picked: str) -> str:

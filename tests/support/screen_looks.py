@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from looked_over import looked_over
 from playwright.sync_api import Page
 
@@ -12,3 +14,9 @@ def look_over(page: Page, kind: str, **seen: str) -> None:
         field = page.locator(f'input[name="{name}"][value="{answer}"]')
         # Some lie in a zone that is folded; a click of the field itself needs no open fold.
         field.evaluate("(one) => one.click()")
+
+
+def pick_kind(page: Page, name: str) -> None:
+    """Take a kind on the first screen by typing it; which have a tile changes with the shop."""
+    page.get_by_label("Type what it is").fill(name)
+    page.get_by_role("link", name=re.compile(f"^{name}")).first.click()

@@ -17,7 +17,10 @@ import { askNow, tellWhenBack } from "./waiting.js";
   if (saved) dropDraft(saved.dataset.key);
 
   for (const link of document.querySelectorAll("[data-kind-link]")) {
-    if (draftsOf(link.dataset.kindLink).length) link.querySelector(".kind-draft").hidden = false;
+    if (!draftsOf(link.dataset.kindLink).length) continue;
+    link.querySelector(".kind-draft").hidden = false;
+    // What was begun is in sight, however seldom the shop has such a thing.
+    if (link.closest(".more-kinds")) document.querySelector("ul.kinds").append(link.closest("li"));
   }
   // The worker is offered on trusted addresses only; the kept saves do without it.
   if (document.querySelector("#bench, .kinds") && !document.body.dataset.shell) {
