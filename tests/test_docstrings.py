@@ -1,12 +1,12 @@
-"""Public functions say what they take: with two arguments or more, numpydoc's Parameters.
+"""Public functions say what they take, with two arguments or more, and what they raise.
 
-Format: numpydoc's docstring standard, section 4, Parameters.
+Format: numpydoc's docstring standard, sections Parameters and Raises.
 """
 
 from __future__ import annotations
 
 import ast
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 ROOT = Path(__file__).parents[1] / "resale"
@@ -47,13 +47,42 @@ def without_parameters(source: str) -> list[str]:
     return found
 
 
+def raises(one: ast.FunctionDef) -> bool:
+    """Whether a line of the function's own raises something that it names."""
+    left: list[ast.AST] = [*one.body]
+    while left:
+        node = left.pop()
+        if isinstance(node, ast.Raise) and node.exc is not None:
+            return True
+        # What stands inside another function is raised by that one.
+        if not isinstance(node, ast.FunctionDef | ast.ClassDef | ast.Lambda):
+            left.extend(ast.iter_child_nodes(node))
+    return False
+
+
+def without_raises(source: str) -> list[str]:
+    """Functions that raise and whose docstring has no section Raises."""
+    return [
+        one.name
+        for one in public(ast.parse(source))
+        if raises(one) and "Raises\n------\n" not in (ast.get_docstring(one) or "")
+    ]
+
+
+def lacking(found: Callable[[str], list[str]]) -> dict[str, list[str]]:
+    """What is found lacking, by file."""
+    files = sorted(ROOT.rglob("*.py"))
+    assert len(files) > 1
+    told = {one.relative_to(ROOT).as_posix(): found(one.read_text("utf-8")) for one in files}
+    return {name: some for name, some in told.items() if some}
+
+
 def test_public_functions_say_what_they_take() -> None:
-    lacking = {
-        one.relative_to(ROOT).as_posix(): without_parameters(one.read_text(encoding="utf-8"))
-        for one in sorted(ROOT.rglob("*.py"))
-    }
-    assert len(lacking) > 1
-    assert {name: some for name, some in lacking.items() if some} == {}
+    assert lacking(without_parameters) == {}
+
+
+def test_public_functions_say_what_they_raise() -> None:
+    assert lacking(without_raises) == {}
 
 
 def test_a_function_that_says_nothing_is_found() -> None:
@@ -67,3 +96,12 @@ def test_a_function_that_says_nothing_is_found() -> None:
     assert without_parameters(f"@screen.get('/x/<a>/<b>')\n{door}") == []
     assert without_parameters(f"@guarded('lead')\n{door}") == ["f"]
     assert without_parameters("def _own(a, b): ...") == without_parameters("def h(a): ...") == []
+
+
+def test_a_function_that_raises_without_a_word_is_found() -> None:
+    silent = 'class A:\n    def f(self):\n        """One."""\n        if self:\n            raise No()'
+    said = '    """One.\n\n    Raises\n    ------\n    No\n    """'
+    assert without_raises(silent) == ["f"]
+    assert without_raises(f"def f(a):\n{said}\n    raise No()") == []
+    inner = "    def g(): raise No()\n    try: g()\n    except No: raise"
+    assert without_raises(f'def f(a):\n    """One."""\n{inner}') == []

@@ -137,6 +137,11 @@ class Commands(click.Group):
         parent : click.Context or None, optional
         **extra : Any
             For click's own method.
+
+        Raises
+        ------
+        click.exceptions.Exit
+            With the code of a fault, if the words cannot be read.
         """
         # Without any word the help is shown, which click does by raising as well.
         if not args:

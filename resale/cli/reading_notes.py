@@ -32,7 +32,13 @@ def told_columns(matches: Iterable[str]) -> Mapping[str, str]:
 
 
 def told_words(words: Iterable[str]) -> Mapping[tuple[str, str], str]:
-    """Words as they were typed: what each means, by our column and the word."""
+    """Words as they were typed: what each means, by our column and the word.
+
+    Raises
+    ------
+    ReadingError
+        If one names no column.
+    """
     found = {}
     for text in words:
         place, means = _pair(text, "--word")

@@ -218,7 +218,13 @@ def shipped_holds() -> Mapping[str, Hold]:
 
 
 def hold_called(hold_id: str) -> Hold:
-    """Return the hold with this id, or say which there are."""
+    """Return the hold with this id, or say which there are.
+
+    Raises
+    ------
+    ReadingError
+        If there is none of that id.
+    """
     holds = shipped_holds()
     if hold_id not in holds:
         raise ReadingError(f"there is no hold {hold_id!r}", remedy=f"use one of {', '.join(holds)}")

@@ -87,7 +87,13 @@ class Shop:
         }
 
     def kind(self, kind_id: str) -> Kind:
-        """Find a kind by the id in an address."""
+        """Find a kind by the id in an address.
+
+        Raises
+        ------
+        NoSuchKindError
+            If the rule book has none of that id.
+        """
         kind = self.book.kinds.get(kind_id)
         if kind is None:
             raise NoSuchKindError(

@@ -17,8 +17,8 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from resale.garments.rulebook.readings import NOT_LOOKED_AT, Readings
 from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
+from resale.pricing.model.columns.terms import Array
 from resale.pricing.model.learn import learn
-from resale.pricing.model.terms import Array
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.valuer import Valuer
 

@@ -27,7 +27,7 @@ from demo_shop import past_sales, shop_book, stock_of  # noqa: E402
 from resale.garments.rulebook.readings import Readings  # noqa: E402
 from resale.garments.rulebook.rule_book import Kind  # noqa: E402
 from resale.pricing.model.learn import learn  # noqa: E402
-from resale.pricing.valuation.next_check import _prospects  # noqa: E402
+from resale.pricing.valuation.check_prospects import prospects  # noqa: E402
 from resale.pricing.valuation.shop_terms import ShopTerms  # noqa: E402
 from resale.pricing.valuation.valuer import Valuer  # noqa: E402
 
@@ -78,7 +78,7 @@ def walk(valuer: Valuer, kind: Kind, true: Readings, rates: Rates, share: float)
 
 def rates_of(valuer: Valuer, kind: Kind, seen: Readings) -> np.ndarray:
     """Gain a second of every check that is open."""
-    return _prospects(valuer, kind, seen, valuer.value(seen), np.arange(len(seen))).rate
+    return prospects(valuer, kind, seen, valuer.value(seen), np.arange(len(seen))).rate
 
 
 def adaptive(valuer: Valuer, kind: Kind) -> Rates:

@@ -33,7 +33,7 @@ from resale.garments.rulebook.readings import Readings, asked_only  # noqa: E402
 from resale.garments.rulebook.rule_book import Kind, load_rule_book  # noqa: E402
 from resale.garments.rulebook.signals import Signal  # noqa: E402
 from resale.pricing.model.learn import rules_alone  # noqa: E402
-from resale.pricing.valuation.next_check import _if_known, _prospects  # noqa: E402
+from resale.pricing.valuation.check_prospects import if_known, prospects  # noqa: E402
 from resale.pricing.valuation.shop_terms import ShopTerms  # noqa: E402
 from resale.pricing.valuation.striking import Striking, striking_of  # noqa: E402
 from resale.pricing.valuation.valuer import Valuer  # noqa: E402
@@ -153,7 +153,7 @@ def checked(things: Things, codes: Codes, left: np.ndarray, part: np.ndarray) ->
     rows, done = np.arange(len(codes)), np.zeros((len(codes), len(part)), dtype=bool)
     for _ in range(int(left.max(initial=0))):
         seen = Readings(things.true.kinds, codes.copy(), things.true.labels)
-        found = _prospects(VALUER, things.kind, seen, VALUER.value(seen), rows)
+        found = prospects(VALUER, things.kind, seen, VALUER.value(seen), rows)
         worth = found.still & ~done & (part * found.gain > found.cost)
         rate = np.where(worth, part * found.rate, -np.inf)
         chosen = rate.argmax(axis=1)
@@ -174,7 +174,7 @@ def most_telling(things: Things, card: tuple[Striking, ...], most: int, seed: in
         seen = Readings(things.true.kinds, codes, things.true.labels)
         own = VALUER.with_extras(seen)[:, VALUER.columns[kind.id]]
         found = VALUER.contributions(kind.id, own)
-        effect, _ = _if_known(options, table.slope, found, BOOK.book.further_wear)
+        effect, _ = if_known(options, table.slope, found, BOOK.book.further_wear)
         at = options.starts[None, :] + np.maximum(known, 0)
         moves = np.abs(np.take_along_axis(effect, at, axis=1))
         is_open = (known >= 0) & (own[:, : known.shape[1]] < 0)

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 
 
 def mean_correlation(loading: Array) -> float:

@@ -104,6 +104,11 @@ def format_length(length_cm: float, unit: LengthUnit = "cm", *, decimal: str = "
     decimal : str, default '.'
         Decimal sign for centimetres.
 
+    Raises
+    ------
+    ReadingError
+        If the length is not a number.
+
     Examples
     --------
     >>> format_length(12.065, "in"), format_length(12.5, decimal=",")

@@ -9,7 +9,13 @@ from resale.garments.rulebook.signals import OnlyIf, Signal
 
 
 def check_across(book: RuleBook) -> None:
-    """One signal id means the same options in every kind; what is named elsewhere exists."""
+    """One signal id means the same options in every kind; what is named elsewhere exists.
+
+    Raises
+    ------
+    RuleBookError
+        If two parts of the book contradict one another, or one names what is not there.
+    """
     _check_warmth(book)
     tiers = {tier.id for tier in book.book.tiers}
     options: dict[str, tuple[str, ...]] = {}

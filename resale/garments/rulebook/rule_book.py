@@ -69,7 +69,13 @@ def load_rule_book(folder: Path = SHIPPED_BOOK) -> RuleBook:
 
 
 def read_toml(path: Path) -> dict[str, Any]:
-    """Read a file of the book, or say what is wrong with it."""
+    """Read a file of the book, or say what is wrong with it.
+
+    Raises
+    ------
+    RuleBookError
+        If the file is missing, or no TOML.
+    """
     try:
         return tomllib.loads(path.read_text(encoding="utf-8"))
     except FileNotFoundError:

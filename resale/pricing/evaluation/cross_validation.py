@@ -18,9 +18,9 @@ from resale.errors import ReadingError
 from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.make.tells import Loadings, loadings_from
+from resale.pricing.model.columns.terms import Array
 from resale.pricing.model.learn import learn, rules_alone
 from resale.pricing.model.recency import Days, recency_weights
-from resale.pricing.model.terms import Array
 from resale.pricing.valuation.price_tables import PriceModel
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.tiers import Index

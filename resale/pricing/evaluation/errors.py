@@ -9,8 +9,8 @@ import scipy
 
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.evaluation.cross_validation import ValidationSales
+from resale.pricing.model.columns.terms import Array
 from resale.pricing.model.recency import Days
-from resale.pricing.model.terms import Array
 
 BINS, FEWEST_A_BIN = 10, 10
 SURE = 0.95

@@ -11,8 +11,8 @@ import numpy.typing as npt
 from resale.garments.rulebook.readings import Readings, codes_that_ask
 from resale.garments.rulebook.rule_book import Kind, RuleBook
 from resale.garments.rulebook.signals import Signal
+from resale.pricing.model.columns.terms import UNKNOWN, Array
 from resale.pricing.model.learn import rules_alone
-from resale.pricing.model.terms import UNKNOWN, Array
 from resale.pricing.valuation.price_tables import KindTable, PriceModel
 from resale.pricing.valuation.tiers import Index
 

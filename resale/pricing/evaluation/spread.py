@@ -6,7 +6,7 @@ import numpy as np
 
 from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import RuleBook
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 from resale.pricing.valuation.price_tables import PriceModel
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.valuer import Valuer

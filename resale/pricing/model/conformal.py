@@ -24,7 +24,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy.special import ndtr, ndtri
 
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 
 # Below this many sales of a group its band rests on all groups together.
 ENOUGH_SALES = 40

@@ -14,8 +14,10 @@ from sklearn.base import BaseEstimator, RegressorMixin
 from sklearn.utils import Tags
 from sklearn.utils.validation import check_is_fitted, validate_data
 
-from resale.pricing.model.columns import plan_from_priors
-from resale.pricing.model.encoding import Encoder
+from resale.pricing.model.columns.encoding import Encoder
+from resale.pricing.model.columns.prior_columns import plan_from_priors
+from resale.pricing.model.columns.table_columns import Shape, plan_from_table
+from resale.pricing.model.columns.terms import Array, Coded
 from resale.pricing.model.estimator_inputs import (
     checked_prices,
     checked_weights,
@@ -25,8 +27,6 @@ from resale.pricing.model.fit import fit
 from resale.pricing.model.fitted import Fitted
 from resale.pricing.model.priors import Direction, Priors
 from resale.pricing.model.recipe import Sales, recipe_for
-from resale.pricing.model.table_columns import Shape, plan_from_table
-from resale.pricing.model.terms import Array, Coded
 
 ByInput = Mapping[str, float | Mapping[str, float]]
 

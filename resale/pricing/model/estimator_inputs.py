@@ -9,7 +9,7 @@ import pandas as pd
 from sklearn.utils import check_array
 from sklearn.utils.validation import column_or_1d
 
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 
 
 def checked_prices(y: Any, count: int, *, in_logs: bool) -> Array:

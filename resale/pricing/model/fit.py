@@ -11,14 +11,14 @@ from dataclasses import replace
 import numpy as np
 from threadpoolctl import threadpool_limits
 
+from resale.pricing.model.columns.design_matrix import Design, design_of
+from resale.pricing.model.columns.terms import Array
 from resale.pricing.model.conformal import Scores
-from resale.pricing.model.design_matrix import Design, design_of
 from resale.pricing.model.fitted import Fitted, Weights, gaps_of, unlooked
 from resale.pricing.model.hyperparameters import Posterior, Pull, Sums, settle, weigh_evidence
 from resale.pricing.model.monotone import enforce_order
 from resale.pricing.model.recipe import Recipe, Sales
 from resale.pricing.model.smearing import NORMAL_MAD, smearing_by_group
-from resale.pricing.model.terms import Array
 
 # An opinion on the noise, worth so many sales: that of the rule book, or of the mains alone. It
 # keeps a rich model from explaining a small table exactly.

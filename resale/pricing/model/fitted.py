@@ -6,11 +6,19 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from resale.pricing.model.columns.encoding import Encoder
+from resale.pricing.model.columns.number_terms import Bends, Line
+from resale.pricing.model.columns.terms import (
+    UNKNOWN,
+    Array,
+    Coded,
+    Departure,
+    Levels,
+    Slopes,
+    Steps,
+)
 from resale.pricing.model.conformal import Scores
-from resale.pricing.model.encoding import Encoder
 from resale.pricing.model.hyperparameters import Posterior
-from resale.pricing.model.number_terms import Bends, Line
-from resale.pricing.model.terms import UNKNOWN, Array, Coded, Departure, Levels, Slopes, Steps
 
 
 @dataclass(frozen=True)

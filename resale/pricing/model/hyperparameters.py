@@ -20,7 +20,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy.linalg.lapack import dtrtri
 
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 
 # Bounds of a family's precision; at the upper one a family is switched off.
 LOOSEST, TIGHTEST = 1e-10, 1e10

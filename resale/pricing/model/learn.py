@@ -8,13 +8,13 @@ import pandas as pd
 from resale.garments.rulebook.readings import NOT_LOOKED_AT, Readings
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.make.tells import Loadings, loadings_from
-from resale.pricing.model.columns import QUARTER, plan_from_priors
+from resale.pricing.model.columns.prior_columns import QUARTER, plan_from_priors
+from resale.pricing.model.columns.terms import Array
 from resale.pricing.model.fit import fit
 from resale.pricing.model.fitted import Fitted
 from resale.pricing.model.recency import Days, as_counts
 from resale.pricing.model.recipe import Sales, recipe_for
 from resale.pricing.model.rule_book_priors import KIND, LABEL, SEASON, BookCoder, priors_of
-from resale.pricing.model.terms import Array
 from resale.pricing.valuation.price_tables import PriceModel, tables_of
 
 

@@ -18,7 +18,7 @@ import numpy.typing as npt
 import scipy
 from scipy.linalg import solve_triangular
 
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 
 
 @dataclass(frozen=True)

@@ -6,9 +6,9 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from resale.pricing.model.encoding import Encoder
-from resale.pricing.model.number_terms import Bends, Line
-from resale.pricing.model.terms import Array, Departure, Slopes, Steps, Term
+from resale.pricing.model.columns.encoding import Encoder
+from resale.pricing.model.columns.number_terms import Bends, Line
+from resale.pricing.model.columns.terms import Array, Departure, Slopes, Steps, Term
 
 Lift = Mapping[tuple[str, str], tuple[float, ...]]
 

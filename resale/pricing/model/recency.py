@@ -12,7 +12,7 @@ import numpy.typing as npt
 
 from resale.config.prices import HALF_LIFE_DAYS
 from resale.errors import ReadingError
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 
 Days = npt.NDArray[np.datetime64]
 

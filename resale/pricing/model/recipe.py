@@ -9,10 +9,10 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from resale.pricing.model.encoding import Encoder
+from resale.pricing.model.columns.encoding import Encoder
+from resale.pricing.model.columns.terms import Array, Coded
 from resale.pricing.model.monotone_rows import climbing_rows
 from resale.pricing.model.priors import Direction, Priors
-from resale.pricing.model.terms import Array, Coded
 
 
 @dataclass(frozen=True)

@@ -19,10 +19,10 @@ from resale.garments.rulebook.rule_book import Kind, RuleBook
 from resale.garments.rulebook.signals import EXTENTS, Signal, finding_id
 from resale.pricing.make.tells import Loadings, make_of, tells_of
 from resale.pricing.make.wear import fault_shares
-from resale.pricing.model.columns import QUARTER
-from resale.pricing.model.encoding import Encoder
+from resale.pricing.model.columns.encoding import Encoder
+from resale.pricing.model.columns.prior_columns import QUARTER
+from resale.pricing.model.columns.terms import UNKNOWN, Array, Coded, Codes
 from resale.pricing.model.priors import Direction, Opinions, Priors
-from resale.pricing.model.terms import UNKNOWN, Array, Coded, Codes
 
 KIND, LABEL, SEASON = "kind", "label", "season"
 # The doubt of what a standard deviation of make moves, as a part of it: an opinion, no source.

@@ -9,8 +9,8 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
+from resale.pricing.model.columns.terms import Array
 from resale.pricing.model.recency import kish_count
-from resale.pricing.model.terms import Array
 
 # A group's factor and that of all groups count alike when so many sales of the group are known.
 EVEN_AT = 40.0

@@ -22,8 +22,8 @@ from resale.errors import ReadingError
 from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import Kind
 from resale.garments.rulebook.signals import Signal
+from resale.pricing.model.columns.terms import UNKNOWN, Array, Codes
 from resale.pricing.model.recency import Days
-from resale.pricing.model.terms import UNKNOWN, Array, Codes
 from resale.pricing.valuation.contributions import Contributions
 from resale.pricing.valuation.price_tables import KindTable
 from resale.pricing.valuation.tiers import Index
@@ -136,6 +136,11 @@ class PastSales:
         -------
         tuple of Comparable
             Nearest first; of two as near, the later sale first. Fewer where fewer were sold.
+
+        Raises
+        ------
+        ReadingError
+            If not exactly one item is given.
         """
         if len(item) != 1:
             raise ReadingError(f"{len(item)} items were given", remedy="ask for one at a time")

@@ -14,7 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from resale.pricing.make.wear import fault_shares
-from resale.pricing.model.terms import UNKNOWN, Array
+from resale.pricing.model.columns.terms import UNKNOWN, Array
 from resale.pricing.valuation.price_tables import KindTable, rounded
 
 

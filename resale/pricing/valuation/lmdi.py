@@ -14,7 +14,7 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 
 Minor = npt.NDArray[np.int64]
 

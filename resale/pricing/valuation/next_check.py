@@ -2,40 +2,26 @@
 
 Knowing a signal is worth money in three ways: the ticket comes nearer to the right price, the item
 goes to the right rail, and it goes the right way (put out, mended, held, passed on). For each
-signal not yet looked at, that worth is averaged over what one may find, and set against the
-seconds it takes at the shop's wage: to look, and to make up one's mind and tap the answer.
-
-Notes
------
-Expected value of sample information (Raiffa and Schlaifer 1961, Applied Statistical Decision
-Theory, ch. 4, cited from memory), for one signal at a time, with squared log error as the loss of
-a wrong ticket. To answer takes M 1.35 s, P 1.10 s and K 0.20 s beside the look (Card, Moran and
-Newell 1980, Communications of the ACM 23(7), 396-410; read in a university's page on the model).
+signal not yet looked at, that worth is averaged over what one may find (`check_prospects.py`), and
+set against the seconds it takes at the shop's wage: to look, and to make up one's mind and tap the
+answer.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
-from resale.garments.rulebook.readings import Readings, asked_only
-from resale.garments.rulebook.rule_book import Kind
+from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.signals import Signal
-from resale.pricing.make.factor_score import chances_given
-from resale.pricing.make.wear import moved_by_fault
-from resale.pricing.model.terms import UNKNOWN, Array
-from resale.pricing.valuation.contributions import Contributions
-from resale.pricing.valuation.option_table import OptionTable
-from resale.pricing.valuation.tiers import ROUTES, Index, bounds_of, tier_of
+from resale.pricing.model.columns.terms import Array
+from resale.pricing.valuation.check_prospects import ANSWERING, prospects
+from resale.pricing.valuation.tiers import Index
 from resale.pricing.valuation.valuations import Valuations
 from resale.pricing.valuation.valuer import Valuer
 
-SECONDS_AN_HOUR = 3600.0
-ANSWERING = 1.35 + 1.10 + 0.20
 STOP = -1
 
 
@@ -95,35 +81,6 @@ class BestChecks:
     cost: Array
 
 
-@dataclass(frozen=True)
-class _Prospects:
-    """What knowing each signal of items of one kind would do; arrays of shape (n, signals).
-
-    Attributes
-    ----------
-    still : ndarray of bool
-        Not looked at yet and, where it depends on another signal, asked for.
-    square : ndarray
-        Expected square of the move of the price, as a part of the price.
-    """
-
-    kind: Kind
-    still: npt.NDArray[np.bool_]
-    gain: Array
-    cost: Array
-    seconds: Array
-    square: Array
-    variance: Array
-    tier_change: Array
-    route_change: Array
-    price: Array
-
-    @property
-    def rate(self) -> Array:
-        """Gain a second; minus infinity where a sign was looked at or is not asked for."""
-        return np.where(self.still, self.gain / (self.seconds + ANSWERING), -np.inf)
-
-
 def next_checks(valuer: Valuer, readings: Readings, valuations: Valuations) -> list[Check]:
     """Signals of one item not yet looked at, the best first.
 
@@ -141,7 +98,7 @@ def next_checks(valuer: Valuer, readings: Readings, valuations: Valuations) -> l
         In falling order of gain for each second; when none is `worth_it`, stop.
     """
     kind = tuple(valuer.book.kinds.values())[readings.kinds[0]]
-    found = _prospects(valuer, kind, readings, valuations, np.array([0]))
+    found = prospects(valuer, kind, readings, valuations, np.array([0]))
     said = (
         found.gain[0],
         found.cost,
@@ -176,7 +133,7 @@ def best_checks(valuer: Valuer, readings: Readings, valuations: Valuations) -> B
         rows = np.flatnonzero(readings.kinds == place)
         if not len(rows):
             continue
-        found = _prospects(valuer, kind, readings, valuations, rows)
+        found = prospects(valuer, kind, readings, valuations, rows)
         rate = found.rate
         chosen = rate.argmax(axis=1)
         gain, cost = found.gain[np.arange(len(rows)), chosen], found.cost[chosen]
@@ -184,129 +141,3 @@ def best_checks(valuer: Valuer, readings: Readings, valuations: Valuations) -> B
         best.signal[rows] = np.where(worth, chosen, STOP)
         best.gain[rows], best.cost[rows] = np.where(worth, gain, 0.0), np.where(worth, cost, 0.0)
     return best
-
-
-def _prospects(
-    valuer: Valuer, kind: Kind, readings: Readings, now: Valuations, rows: Index
-) -> _Prospects:
-    """Try every option of every signal, and average over what one may find."""
-    table, terms, options = valuer.model.tables[kind.id], valuer.terms, valuer.options[kind.id]
-    codes = valuer.with_extras(readings.rows(rows))[:, valuer.columns[kind.id]]
-    found = now.found.get(kind.id) or valuer.contributions(kind.id, codes)
-    # Labels and seasons stand behind the signals and are never looked for.
-    codes = codes[:, : len(kind.signals)]
-    effect, wear = _if_known(options, table.slope, found, valuer.book.book.further_wear)
-    chance = _chances(options, found)
-    price = now.anchor[rows] * np.exp(now.level[rows] + now.standing[rows])
-    tier, route = _tiers_and_routes(valuer, kind, now, rows, effect, wear, price)
-    for option, met, then in _ruling_out(valuer, kind, readings, codes, rows):
-        effect[met, option] = then.standing - now.standing[rows[met]]
-        tier[met, option], route[met, option] = then.tier, then.route
-
-    def expected(of_option: Array) -> Array:
-        return np.add.reduceat(of_option * chance, options.starts, axis=1)
-
-    tier_change = expected((tier != now.tier[rows, None]).astype(float))
-    route_change = expected((route != now.route[rows, None]).astype(float))
-    variance = expected(effect**2)
-    lost = (
-        terms.mispricing_cost * variance
-        + terms.wrong_tier_cost * tier_change
-        + terms.wrong_route_cost * route_change
-    )
-    return _Prospects(
-        kind,
-        _open(options, codes),
-        price[:, None] * lost,
-        terms.wage / SECONDS_AN_HOUR * (options.seconds + ANSWERING),
-        options.seconds,
-        expected(np.expm1(effect) ** 2),
-        variance,
-        tier_change,
-        route_change,
-        price,
-    )
-
-
-def _tiers_and_routes(
-    valuer: Valuer,
-    kind: Kind,
-    now: Valuations,
-    rows: Index,
-    effect: Array,
-    wear: Array,
-    price: Array,
-) -> tuple[Index, Index]:
-    """Tier and route of each item with each option known besides, each of shape (n, options)."""
-    gates, width = valuer.gates[kind.id], effect.shape[1]
-    cap = np.maximum(gates.cap[:width], now.cap[rows, None])
-    bounds = bounds_of(valuer.book, cap.ravel(), wear.ravel())
-    tier = tier_of((now.standing[rows, None] + effect).ravel(), valuer.starts, bounds)
-    tier = tier.reshape(effect.shape)
-    cheap = price[:, None] * np.exp(effect) < valuer.terms.least_ticket
-    route = np.maximum(
-        np.maximum(gates.route[:width], now.gate_route[rows, None]),
-        cheap * ROUTES.index("pass_on"),
-    )
-    return tier, route
-
-
-def _ruling_out(
-    valuer: Valuer, kind: Kind, readings: Readings, codes: npt.NDArray[np.int16], rows: Index
-) -> Iterator[tuple[int, Index, Valuations]]:
-    """Items with an answer that an option of another sign would rule out, valued with that option.
-
-    Yields the place of the option among all of the kind, the places of such items among `rows`,
-    and what they come to.
-    """
-    options = valuer.options[kind.id]
-    for place, code, out in options.rules_out:
-        answered = (codes[:, out] != UNKNOWN).any(axis=1)
-        met = np.flatnonzero((codes[:, place] == UNKNOWN) & answered)
-        if len(met):
-            tried = readings.rows(rows[met])
-            tried.codes[:, valuer.columns[kind.id][place]] = code
-            option = int(options.starts[place]) + code
-            yield option, met, valuer.value(asked_only(valuer.book, tried))
-
-
-def _if_known(
-    options: OptionTable, slope: float, found: Contributions, further: float
-) -> tuple[Array, Array]:
-    """What each option would add to the log price, known besides the rest, and all wear with it.
-
-    A worth adds its effect. A tell moves the make that all tells share; a fault counts less beside
-    a worse one, and makes lesser ones count less. Both of shape (n, options).
-    """
-    now = found.precision[:, None]
-    total = found.make[:, None] * slope * now
-    effect = options.effect + (total + options.points) / (now + options.weight) - total / now
-    worn = options.worn
-    effect[:, worn] = moved_by_fault(found.faults, options.effect[worn], further)
-    wear = np.repeat(found.wear[:, None], effect.shape[1], axis=1)
-    wear[:, worn] += effect[:, worn]
-    return effect, wear
-
-
-def _chances(options: OptionTable, found: Contributions) -> Array:
-    """How likely each option is, given the make so far, shape (n, options)."""
-    chance = np.tile(options.share, (len(found.make), 1))
-    tells = options.tells
-    if len(tells.starts):
-        chance[:, tells.at] = chances_given(
-            tells.score,
-            options.share[tells.at],
-            tells.loading,
-            found.make,
-            found.precision,
-            tells.starts,
-        )
-    return chance
-
-
-def _open(options: OptionTable, codes: npt.NDArray[np.int16]) -> npt.NDArray[np.bool_]:
-    """Signals not yet looked at and, where they depend on another, asked for."""
-    still = codes == UNKNOWN
-    for column, other, asking in options.asked_after:
-        still[:, column] &= np.isin(codes[:, other], asking)
-    return np.asarray(still)

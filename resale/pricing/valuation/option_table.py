@@ -14,7 +14,7 @@ import numpy.typing as npt
 from resale.garments.rulebook.readings import codes_that_ask
 from resale.garments.rulebook.rule_book import Kind
 from resale.pricing.make.tells import tells_of
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 from resale.pricing.valuation.price_tables import KindTable
 
 Places = npt.NDArray[np.intp]

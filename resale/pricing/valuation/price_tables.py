@@ -15,10 +15,10 @@ import numpy.typing as npt
 
 from resale.garments.rulebook.rule_book import Kind
 from resale.pricing.make.tells import tells_of
+from resale.pricing.model.columns.terms import UNKNOWN, Array, Coded, Since
 from resale.pricing.model.conformal import Scores
 from resale.pricing.model.fitted import Fitted
 from resale.pricing.model.rule_book_priors import LABEL, SEASON, BookCoder, priors_of
-from resale.pricing.model.terms import UNKNOWN, Array, Coded, Since
 from resale.pricing.valuation.without_sales import without_sales
 
 FACTOR_DECIMALS = 4

@@ -9,7 +9,7 @@ from typing import Self
 import numpy as np
 
 from resale.config.prices import TICKET_STEPS, TicketStep, ValuationSettings
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 
 
 @dataclass(frozen=True)

@@ -14,8 +14,8 @@ import numpy.typing as npt
 
 from resale.garments.rulebook.rule_book import Kind, RuleBook
 from resale.garments.rulebook.signals import Gate
+from resale.pricing.model.columns.terms import Array
 from resale.pricing.model.conformal import Scores
-from resale.pricing.model.terms import Array
 
 Index = npt.NDArray[np.intp]
 

@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 from resale.pricing.valuation.contributions import Contributions
 from resale.pricing.valuation.lmdi import Minor, money_shares, whole_units
 from resale.pricing.valuation.tiers import (

@@ -13,8 +13,8 @@ from resale.errors import ModelFileError
 from resale.garments.labels.label_key import label_key
 from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import RuleBook
+from resale.pricing.model.columns.terms import UNKNOWN, Array
 from resale.pricing.model.rule_book_priors import LABEL, SEASON, word_codes
-from resale.pricing.model.terms import UNKNOWN, Array
 from resale.pricing.valuation.contributions import Contributions, contributions_of
 from resale.pricing.valuation.option_table import OptionTable
 from resale.pricing.valuation.price_tables import KindTable, PriceModel

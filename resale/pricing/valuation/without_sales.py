@@ -14,15 +14,15 @@ import numpy.typing as npt
 import pandas as pd
 
 from resale.garments.rulebook.rule_book import Kind
-from resale.pricing.model.columns import QUARTER, plan_from_priors
+from resale.pricing.model.columns.encoding import Column, Encoder
+from resale.pricing.model.columns.prior_columns import QUARTER, plan_from_priors
+from resale.pricing.model.columns.terms import Anchors, Array, Coded, Departure, Slopes
 from resale.pricing.model.conformal import Scores
-from resale.pricing.model.encoding import Column, Encoder
 from resale.pricing.model.fitted import Fitted, Weights, gaps_of
 from resale.pricing.model.monotone import enforce_order
 from resale.pricing.model.priors import Priors
 from resale.pricing.model.recipe import recipe_for
 from resale.pricing.model.rule_book_priors import KIND, LABEL, SEASON, BookCoder
-from resale.pricing.model.terms import Anchors, Array, Coded, Departure, Slopes
 
 Places = npt.NDArray[np.intp]
 

@@ -14,7 +14,7 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 
 # Classes of age in days; the last is open.
 EDGES = np.array([0.0, 7, 14, 28, 42, 56, 84, 112, 168, 252, 364])

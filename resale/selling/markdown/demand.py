@@ -17,7 +17,7 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 from resale.selling.markdown.ageing import EDGES, age_reaching, outlived, split_by_age
 from resale.selling.markdown.demand_opinion import DemandOpinion
 from resale.selling.markdown.exposure import PricePeriods

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 from resale.selling.markdown.ageing import prior_of_age
 from resale.selling.markdown.frailty import EVEN
 

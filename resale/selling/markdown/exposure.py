@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from resale.errors import ReadingError
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 
 # Below this the unevenness is nothing, and its formulas lose their digits.
 EVEN = 1e-9

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.selling.markdown.demand import Demand
 from resale.selling.markdown.hazard_net import KNOTS, Outset

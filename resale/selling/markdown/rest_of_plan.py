@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 from resale.selling.markdown.demand import Demand
 from resale.selling.markdown.outlook import Goods
 from resale.selling.markdown.terms import SellingTerms

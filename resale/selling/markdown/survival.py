@@ -9,7 +9,7 @@ import numpy.typing as npt
 import scipy
 
 from resale.errors import ReadingError
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.selling.markdown.demand import LEAST_ELASTICITY, Demand, learn_demand
 from resale.selling.markdown.demand_opinion import DemandOpinion

@@ -14,7 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from resale.garments.rulebook.readings import NOT_LOOKED_AT, Readings, option_code
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 from resale.pricing.valuation.tiers import ROUTES
 from resale.pricing.valuation.valuations import Valuations
 from resale.pricing.valuation.valuer import Valuer

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 from resale.selling.mending.remedies import Remedy, Treatment
 
 # A set must beat doing nothing by more than rounding in the last bits.

@@ -9,7 +9,7 @@ from math import prod
 import numpy as np
 
 from resale.garments.rulebook.readings import Readings, option_code
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 from resale.pricing.valuation.tiers import ROUTES
 from resale.pricing.valuation.valuer import Valuer
 from resale.selling.markdown.terms import SellingTerms

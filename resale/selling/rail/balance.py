@@ -10,7 +10,7 @@ from typing import Literal
 import numpy as np
 
 from resale.errors import ReadingError, SettingError
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 
 # Centimetres of rail or shelf for one item, by kind: common practice, no source. A shop measures a
 # full rail once and divides.

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from resale.errors import ReadingError, ResaleError, SettingError
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 from resale.selling.rail.balance import Bound, RailItem, Side, sides_of
 from resale.selling.rail.programme import Programme
 from resale.selling.rail.reasons import LeftOut, why_left_out

@@ -20,7 +20,7 @@ import numpy.typing as npt
 import scipy
 from scipy.sparse import csr_array, eye_array, hstack, vstack
 
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 from resale.selling.rail.balance import Side
 
 _OPTIMAL, _INFEASIBLE = 0, 2

@@ -16,7 +16,7 @@ from time import monotonic
 import numpy as np
 import numpy.typing as npt
 
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 from resale.selling.rail.programme import Programme, Relaxation
 
 # The relaxation's share of the time; it needs some hundredths of a second.

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 from resale.selling.markdown.ageing import EDGES
 
 # The usual time; common practice, no source.

@@ -12,7 +12,7 @@ from __future__ import annotations
 import numpy as np
 from scipy.special import digamma, gammaincinv
 
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 from resale.selling.markdown.ageing import outlived
 from resale.selling.markdown.demand import LEAST_ELASTICITY
 from resale.selling.markdown.frailty import STEEPEST

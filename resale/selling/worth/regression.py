@@ -22,7 +22,7 @@ import numpy as np
 import numpy.typing as npt
 import scipy
 
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 from resale.selling.markdown.ageing import EDGES, prior_of_age, split_by_age
 from resale.selling.markdown.demand import LEAST_ELASTICITY
 from resale.selling.markdown.frailty import SERIES_BELOW, STEEPEST

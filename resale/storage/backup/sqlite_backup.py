@@ -19,6 +19,11 @@ def copy_online(engine: Engine, target: Path) -> None:
     ----------
     engine : Engine
         Of SQLite.
+
+    Raises
+    ------
+    TypeError
+        If the records are not in SQLite.
     """
     target.unlink(missing_ok=True)
     with closing(sqlite3.connect(target)) as copy:

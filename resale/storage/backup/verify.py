@@ -52,7 +52,13 @@ def check_archive(path: Path) -> CopyManifest:
 
 @contextmanager
 def opened(path: Path) -> Iterator[tuple[zipfile.ZipFile, CopyManifest]]:
-    """Open a copy, see that it holds what it says and that this version can read it."""
+    """Open a copy, see that it holds what it says and that this version can read it.
+
+    Raises
+    ------
+    CopyError
+        If there is no such file, it was altered, or this version cannot read it.
+    """
     try:
         archive = zipfile.ZipFile(path)
     except FileNotFoundError:
@@ -83,6 +89,11 @@ def unpack(
         Where to write it; None only looks.
     copy : str
         Name of the copy, for the sentence where it fails.
+
+    Raises
+    ------
+    CopyError
+        If the file cannot be read, or is not what was sealed.
     """
     digest, left = hashlib.sha256(), seal.size
     try:

@@ -59,7 +59,13 @@ def disk_fault(fault: BaseException) -> DiskError | None:
 
 @contextmanager
 def disk_faults_said() -> Iterator[None]:
-    """Turn faults of the disk into sentences; others pass as they are."""
+    """Turn faults of the disk into sentences; others pass as they are.
+
+    Raises
+    ------
+    DiskError
+        If the disk is full, or refuses.
+    """
     try:
         yield
     except (OSError, sqlite3.Error, SQLAlchemyError) as fault:

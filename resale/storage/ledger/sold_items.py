@@ -13,8 +13,8 @@ from resale.config.settings import Settings
 from resale.garments.measures.warmth import seasons_of
 from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import RuleBook
+from resale.pricing.model.columns.terms import Array
 from resale.pricing.model.recency import Days, recency_weights
-from resale.pricing.model.terms import Array
 from resale.storage.items.latest_readings import ItemRead, items_read, readings_of
 from resale.storage.ledger.effective_events import last_steps
 

@@ -12,7 +12,7 @@ from zipfile import BadZipFile
 import numpy as np
 
 from resale.pricing.evaluation.cross_validation import COVERAGES, FOLDS, Guesses, ValidationSales
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 
 FOLDER = "evidence"
 # Raised when sales are held out or judged another way, so that older files are passed over.

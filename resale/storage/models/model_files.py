@@ -22,8 +22,8 @@ from resale import __version__
 from resale.errors import ModelFileError
 from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import RuleBook
+from resale.pricing.model.columns.terms import Array
 from resale.pricing.model.learn import rules_alone
-from resale.pricing.model.terms import Array
 from resale.pricing.valuation.price_tables import PriceModel
 from resale.storage.models.model_arrays import from_bytes, to_bytes
 from resale.storage.models.model_values import from_plain, to_plain

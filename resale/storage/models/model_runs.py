@@ -230,6 +230,11 @@ def store_model(settings: Settings, folder: Path) -> Path:
     ----------
     folder : Path
         Where the model lies now: the shop's own folder, or the one that comes with the program.
+
+    Raises
+    ------
+    ModelFileError
+        If the copy cannot be written.
     """
     manifest = read_manifest(folder)
     place = model_folder(settings, manifest.model_id)

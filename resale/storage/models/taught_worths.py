@@ -22,9 +22,9 @@ from resale.garments.measures.warmth import seasons_of
 from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.make.tells import Loadings
+from resale.pricing.model.columns.terms import Array
 from resale.pricing.model.learn import learn
 from resale.pricing.model.recency import Days, recency_weights
-from resale.pricing.model.terms import Array
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.valuer import Valuer
 from resale.selling.markdown.exposure import PricePeriods

@@ -104,6 +104,11 @@ def suggest_doubt(signal: Signal, table: npt.ArrayLike) -> DoubtSuggestion:
     -------
     DoubtSuggestion
 
+    Raises
+    ------
+    ValueError
+        If the table is not as wide as the signal has options.
+
     Notes
     -----
     Options are seldom checked often enough one by one, so each row is drawn towards what the

@@ -111,6 +111,11 @@ def disagreement(weights: Weights, options: int) -> Array:
     ----------
     weights : 'none', 'linear', 'quadratic' or ndarray, shape (options, options)
         All disagreements alike; by steps; by steps squared; or as given.
+
+    Raises
+    ------
+    ValueError
+        If weights as given are of another shape, below 0, or not 0 on the diagonal.
     """
     if not isinstance(weights, str):
         given = np.asarray(weights, dtype=float)

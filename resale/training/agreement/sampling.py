@@ -149,6 +149,11 @@ def choose(items: Sequence[T], plan: Plan, random: np.random.Generator) -> tuple
     -------
     tuple
         In a random order, so that the place in the list tells nothing.
+
+    Raises
+    ------
+    ValueError
+        If there are not as many items as the plan is for.
     """
     if len(items) != plan.lot:
         raise ValueError(f"the plan is for {plan.lot} items, not for {len(items)}")

@@ -13,7 +13,7 @@ import numpy.typing as npt
 from resale.garments.rulebook.readings import kind_called, many_readings
 from resale.garments.rulebook.rule_book import Kind
 from resale.garments.rulebook.signals import Signal
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 from resale.pricing.valuation.lmdi import Minor, money_shares, whole_units
 from resale.pricing.valuation.price_tables import FACTOR_DECIMALS
 from resale.pricing.valuation.tiers import ROUTES

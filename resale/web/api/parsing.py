@@ -49,7 +49,13 @@ def read_body(model: type[Model]) -> Model:
 
 
 def read_query(model: type[Model]) -> Model:
-    """Read the part of the address after the question mark; a name given twice is refused."""
+    """Read the part of the address after the question mark; a name given twice is refused.
+
+    Raises
+    ------
+    ApiError
+        If a name is given twice, or a value cannot be.
+    """
     twice = [name for name, values in request.args.lists() if len(values) > 1]
     if twice:
         raise ApiError("not-understood", f"{twice[0][:60]} is given twice", "give it once")
@@ -61,7 +67,13 @@ def read_query(model: type[Model]) -> Model:
 
 
 def read_key(in_body: str | None) -> str:
-    """Find the key under which something is sent: in the header, or in the body's field."""
+    """Find the key under which something is sent: in the header, or in the body's field.
+
+    Raises
+    ------
+    ApiError
+        If there is none, two that differ, or what cannot be one.
+    """
     header = request.headers.get(KEY_HEADER)
     if header is None:
         if in_body is None:

@@ -25,7 +25,13 @@ _BEARER = re.compile(r"bearer +(?P<token>[A-Za-z0-9._~+/-]{1,200}=*)", re.IGNORE
 
 
 def check_token() -> None:
-    """Let a request through where its token may; cookies are never looked at."""
+    """Let a request through where its token may; cookies are never looked at.
+
+    Raises
+    ------
+    ApiError
+        If there is no token that is known, it may not do this, or asks too often.
+    """
     operation = OPERATIONS.get(request.endpoint or "")
     if operation is None or operation.scope is None:
         return

@@ -104,6 +104,11 @@ def refuse_nul() -> None:
     """Refuse a NUL character in any text of an address or a form: no key types one.
 
     Some databases take it and others refuse the whole row, so none is let that far.
+
+    Raises
+    ------
+    ReadingError
+        If one does.
     """
     texts = [request.path, *request.args.values(), *request.form.values()]
     if any("\0" in text for text in texts):

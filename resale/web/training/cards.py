@@ -114,6 +114,11 @@ def drill_question(book: RuleBook, planned: Planned) -> DrillQuestion:
         The rule book in use.
     planned : Planned
         A drill with the seed that makes its card.
+
+    Raises
+    ------
+    ReadingError
+        If the rule book no longer has what the card asks.
     """
     drill = planned.drill
     if drill.family in CARDS:
@@ -136,6 +141,11 @@ def photo_question(book: RuleBook, photo: PhotoTaught, width: int, height: int) 
         A photo that teaches.
     width, height : int
         Of the picture (pixels).
+
+    Raises
+    ------
+    ReadingError
+        If the rule book no longer has what the photo shows.
     """
     try:
         card = photo_card(book, photo)

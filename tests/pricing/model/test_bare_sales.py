@@ -13,7 +13,7 @@ import pandas as pd
 import pytest
 
 from resale.garments.rulebook.rule_book import load_rule_book
-from resale.pricing.model.columns import LABEL_DOUBT, plan_from_priors
+from resale.pricing.model.columns.prior_columns import LABEL_DOUBT, plan_from_priors
 from resale.pricing.model.rule_book_priors import KIND, LABEL, priors_of
 
 sys.path.insert(0, str(Path(__file__).parents[2] / "benchmarks"))

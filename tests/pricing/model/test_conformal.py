@@ -13,8 +13,8 @@ import pytest
 from open_prices import open_table
 from scipy.stats import norm
 
+from resale.pricing.model.columns.design_matrix import design_of
 from resale.pricing.model.conformal import ENOUGH_SALES, Scores, conformal_rank, rank_of_size
-from resale.pricing.model.design_matrix import design_of
 from resale.pricing.model.estimator import RulePriorRegressor
 from resale.pricing.model.fit import CROSS_FIT_UP_TO, FOLD_TOLERANCE, _left_out, _trust, weigh
 from resale.pricing.model.recipe import Recipe, Sales

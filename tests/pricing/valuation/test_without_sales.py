@@ -11,7 +11,7 @@ import pytest
 from resale.garments.rulebook.readings import NOT_LOOKED_AT, Readings
 from resale.garments.rulebook.rule_book import load_rule_book
 from resale.pricing.make.tells import loadings_from
-from resale.pricing.model.columns import plan_from_priors
+from resale.pricing.model.columns.prior_columns import plan_from_priors
 from resale.pricing.model.fit import fit
 from resale.pricing.model.learn import learn, rules_alone
 from resale.pricing.model.recipe import Sales, recipe_for

@@ -69,7 +69,13 @@ class AmountStyle:
         return cls(money, next(iter(seen)) if len(seen) == 1 else told)
 
     def parts(self, text: str) -> Parts:
-        """Take a cell apart into figures and marks, without deciding what is in doubt."""
+        """Take a cell apart into figures and marks, without deciding what is in doubt.
+
+        Raises
+        ------
+        ReadingError
+            If it is no amount, or one below 0.
+        """
         plain = " ".join(text.translate(_GAPS).translate(_APOSTROPHES).split())
         found = _CELL.fullmatch(plain)
         if found is None:

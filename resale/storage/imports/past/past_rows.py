@@ -12,7 +12,7 @@ import numpy as np
 
 from resale.garments.labels.label_key import label_key
 from resale.garments.rulebook.rule_book import RuleBook
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 from resale.storage.imports.cells.money_cells import in_pieces
 from resale.storage.imports.past.sale_files import Days, SaleFile
 from resale.storage.ledger.effective_events import event_key

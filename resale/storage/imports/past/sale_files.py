@@ -14,7 +14,7 @@ import numpy.typing as npt
 from resale.errors import ItemFileError, ReadingError
 from resale.garments.measures.warmth import seasons_of
 from resale.garments.rulebook.rule_book import RuleBook
-from resale.pricing.model.terms import Array
+from resale.pricing.model.columns.terms import Array
 from resale.storage.imports.items.item_columns import Columns
 from resale.storage.imports.items.item_files import ItemFile, items_of, known_columns
 from resale.storage.imports.tables.table_files import Table, read_table

@@ -111,6 +111,11 @@ def table_from_bytes(
     ----------
     codec : str, optional
         How the letters of a CSV file are read, where the user said so.
+
+    Raises
+    ------
+    ItemFileError
+        If it cannot be read as a table, or is too large.
     """
     _check_size(len(content), name)
     if content.startswith(_OLD_OFFICE):
@@ -148,6 +153,11 @@ def table_of_rows(
     ----------
     ragged : bool, default False
         Whether empty cells at the end of a row are left out, as a workbook does.
+
+    Raises
+    ------
+    ItemFileError
+        If there is nothing below a heading, or too much.
     """
     if not rows:
         raise ItemFileError("the file is empty", where=name, remedy="put a heading and rows in it")

@@ -11,10 +11,19 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 import pandas as pd
 
-from resale.pricing.model.encoding import Column, Encoder, found_levels
+from resale.pricing.model.columns.encoding import Column, Encoder, found_levels
+from resale.pricing.model.columns.terms import (
+    Anchors,
+    Array,
+    Departure,
+    Levels,
+    Since,
+    Slopes,
+    Steps,
+    Term,
+)
 from resale.pricing.model.hyperparameters import Pull
 from resale.pricing.model.priors import Opinions, Priors
-from resale.pricing.model.terms import Anchors, Array, Departure, Levels, Since, Slopes, Steps, Term
 
 # What a shop's own labels may do to a price before any sale, and how firmly that is held.
 LABEL_DOUBT = 0.25

@@ -14,11 +14,11 @@ import numpy as np
 import pandas as pd
 import scipy
 
-from resale.pricing.model.encoding import Column, Encoder, found_levels, level_codes
+from resale.pricing.model.columns.encoding import Column, Encoder, found_levels, level_codes
+from resale.pricing.model.columns.number_terms import Bends, Line, Scale
+from resale.pricing.model.columns.terms import Array, Coded, Departure, Levels, Pair, Steps, Term
 from resale.pricing.model.hyperparameters import NO_PULL
-from resale.pricing.model.number_terms import Bends, Line, Scale
 from resale.pricing.model.priors import Direction
-from resale.pricing.model.terms import Array, Coded, Departure, Levels, Pair, Steps, Term
 
 # A number with fewer distinct values than this has no bends to learn.
 FEWEST_FOR_BENDS = 8

@@ -17,9 +17,9 @@ import numpy as np
 import numpy.typing as npt
 from scipy.sparse import csr_array
 
-from resale.pricing.model.encoding import Encoder
-from resale.pricing.model.number_terms import Bends, Line
-from resale.pricing.model.terms import Array, Coded, Departure, Pair, Term
+from resale.pricing.model.columns.encoding import Encoder
+from resale.pricing.model.columns.number_terms import Bends, Line
+from resale.pricing.model.columns.terms import Array, Coded, Departure, Pair, Term
 
 
 @dataclass(frozen=True)

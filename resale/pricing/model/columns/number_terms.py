@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import scipy
 
-from resale.pricing.model.terms import Array, Coded
+from resale.pricing.model.columns.terms import Array, Coded
 
 
 @dataclass(frozen=True)

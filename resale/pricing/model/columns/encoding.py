@@ -11,9 +11,9 @@ import numpy.typing as npt
 import pandas as pd
 
 from resale.errors import ReadingError
-from resale.pricing.model.basis import Basis
+from resale.pricing.model.columns.basis import Basis
+from resale.pricing.model.columns.terms import Array, Coded, Term
 from resale.pricing.model.hyperparameters import Pull
-from resale.pricing.model.terms import Array, Coded, Term
 
 BLOCK = 8192
 

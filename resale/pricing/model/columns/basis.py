@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy.sparse import csr_array
 
-from resale.pricing.model.terms import UNKNOWN, Array, Coded
+from resale.pricing.model.columns.terms import UNKNOWN, Array, Coded
 
 
 @dataclass(frozen=True)
