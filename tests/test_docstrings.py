@@ -99,7 +99,9 @@ def test_a_function_that_says_nothing_is_found() -> None:
 
 
 def test_a_function_that_raises_without_a_word_is_found() -> None:
-    silent = 'class A:\n    def f(self):\n        """One."""\n        if self:\n            raise No()'
+    silent = (
+        'class A:\n    def f(self):\n        """One."""\n        if self:\n            raise No()'
+    )
     said = '    """One.\n\n    Raises\n    ------\n    No\n    """'
     assert without_raises(silent) == ["f"]
     assert without_raises(f"def f(a):\n{said}\n    raise No()") == []

@@ -165,7 +165,21 @@ def if_known(
     """What each option would add to the log price, known besides the rest, and all wear with it.
 
     A worth adds its effect. A tell moves the make that all tells share; a fault counts less beside
-    a worse one, and makes lesser ones count less. Both of shape (n, options).
+    a worse one, and makes lesser ones count less.
+
+    Parameters
+    ----------
+    options : OptionTable
+    slope : float
+        What a unit of make adds to the log price.
+    found : Contributions
+        What is known of the items.
+    further : float
+        Part of its own effect that a fault keeps beside a worse one.
+
+    Returns
+    -------
+    effect, wear : ndarray, shape (n, options)
     """
     now = found.precision[:, None]
     total = found.make[:, None] * slope * now
