@@ -85,6 +85,7 @@ def test_a_session_works_without_javascript(open_page: Any) -> None:
     page = open_page("/drill", java_script_enabled=False)
     begin(page)
     page.get_by_role("button", name="Start a session").click()
+    expect(page.locator(".card-head")).to_contain_text("Card 1 of")
     if page.locator("#answer").count():
         page.locator("#answer").fill("9")
         page.get_by_role("button", name="That is it").click()
@@ -110,7 +111,8 @@ def test_the_pages_of_the_drill_break_no_rule_of_access(
     begin(page)
     found = violations(page)
     page.get_by_role("button", name="Start a session").click()
-    for _ in range(2):
+    for card in range(2):
+        expect(page.locator(".card-head")).to_contain_text(f"Card {card + 1} of")
         page.wait_for_load_state()
         found += violations(page)
         if page.locator("#answer").count():
@@ -123,6 +125,7 @@ def test_the_pages_of_the_drill_break_no_rule_of_access(
         found += violations(page)
         assert page.evaluate("document.documentElement.scrollWidth") <= width
         page.locator("#go-on").click()
+    expect(page.locator(".card-head")).to_contain_text("Card 3 of")
     page.goto(page.url.rsplit("/", 1)[0] + "/done")
     found += violations(page)
     assert found == []

@@ -82,6 +82,7 @@ def let_in(owner: Page, name: str, role: str) -> str:
     owner.get_by_label("A new name").fill(name)
     owner.locator("#role").select_option(role)
     owner.get_by_role("button", name="Add and make a link").click()
+    expect(owner.locator(".entry-link code")).to_be_visible()
     assert violations(owner) == []
     return owner.locator(".entry-link code").inner_text()
 
@@ -107,6 +108,7 @@ def sell(page: Page, number: str) -> None:
 
 def till(page: Page) -> str:
     page.get_by_role("link", name="Ledger", exact=True).click()
+    page.wait_for_url("**/ledger")
     return page.locator(".day-sums").inner_text()
 
 

@@ -67,6 +67,7 @@ def test_photos_need_no_javascript_and_a_bad_one_is_said(open_page: Any) -> None
     more = {"java_script_enabled": False, "color_scheme": "dark"}
     page = open_page("/items", **more)
     page.locator("table.items th a").first.click()
+    expect(page.get_by_role("button", name="Add photos")).to_be_visible()
     before = page.locator(".photos img").count()
     bad = {"name": "notes.txt", "mimeType": "text/plain", "buffer": b"no picture"}
     page.get_by_label("or pick some").set_input_files([photo("c.jpg", 640, 640), bad])
@@ -82,6 +83,7 @@ def test_the_page_that_forgets_a_consignor_breaks_no_rule_of_access(open_page: A
     page.get_by_label("Name, if you need one").fill("An Invented Name")
     page.get_by_role("button", name="Keep").click()
     page.get_by_role("link", name="They asked to be forgotten").click()
+    expect(page.get_by_role("button", name="Forget C-1")).to_be_visible()
     assert violations(page) == []
     page.get_by_role("button", name="Forget C-1").click()
     expect(page.get_by_text("Done: the name is replaced")).to_be_visible()
