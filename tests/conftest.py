@@ -12,6 +12,7 @@ import pytest
 from argon2 import PasswordHasher
 from compiled_once import compile_once
 from flask import Flask
+from hypothesis import settings
 from signed_in import OwnerClient
 
 from resale.storage.db.database import FILE_NAME, open_records
@@ -26,6 +27,14 @@ if MEMORY.is_dir() and os.access(MEMORY, os.W_OK) and shutil.disk_usage(MEMORY).
 # A new shop is asked what ordinary things bring before anything is priced. Where a test is not
 # about that, its owner has said that the book's opening prices hold.
 os.environ.setdefault("RESALE_OPENING_PRICES_HOLD", "true")
+
+# Everyday the same examples: what is red was broken by a change. Others with the long tests.
+settings.register_profile("everyday", derandomize=True, deadline=None)
+settings.register_profile("anew", deadline=None)
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    settings.load_profile("anew" if config.getoption("markexpr") == "long" else "everyday")
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

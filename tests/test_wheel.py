@@ -44,6 +44,7 @@ def test_the_wheel_holds_no_leftovers(unpacked):
     assert names.isdisjoint({"__pycache__", ".git", "tests"})
 
 
+@pytest.mark.long
 def test_a_shop_opens_from_the_wheel_alone(unpacked, tmp_path):
     ran = subprocess.run(
         [sys.executable, "-c", OPEN_EVERY_SCREEN, str(tmp_path / "shop")],

@@ -28,7 +28,13 @@ def commonest(kind: str, signal: str) -> str:
     return max(BOOK.kinds[kind].by_id[signal].options, key=lambda one: one.share).id
 
 
-@pytest.mark.parametrize("kind", ["bag", "jacket", "shirt", "shoes", "trousers"])
+@pytest.mark.parametrize(
+    "kind",
+    [
+        "jacket",
+        *(pytest.param(one, marks=pytest.mark.long) for one in BOOK.kinds if one != "jacket"),
+    ],
+)
 def test_advice_followed_to_its_end_is_not_ready_until_each_hazard_was_asked(
     open_page: Any, kind: str
 ) -> None:

@@ -24,7 +24,7 @@ from playwright.sync_api import Browser, Page, expect
 from running_shop import HERE, running_shop
 from tls_proxy import NAME, readme_block, tls_proxy
 
-pytestmark = pytest.mark.screen
+pytestmark = [pytest.mark.screen, pytest.mark.long]
 PASSWORD = "linen buckle orchard"  # noqa: S105 - of a shop that is gone in a moment
 STEP = timedelta(seconds=30)
 # https://chromedevtools.github.io/devtools-protocol/tot/WebAuthn: a key of the device itself.

@@ -53,16 +53,16 @@ def test_while_hostile_files_are_read_the_desks_are_answered(
     def bring(number: int) -> None:
         # A browser of its own, signed in all the same.
         browser = replace(owner, cookies=dict(owner.cookies))
-        told.append(_bring(browser, files[number % 4], f"{number}.xlsx"))
+        told.append(_bring(browser, files[number], f"{number}.xlsx"))
 
-    threads = [threading.Thread(target=bring, args=(number,)) for number in range(8)]
+    threads = [threading.Thread(target=bring, args=(number,)) for number in range(4)]
     for one in threads:
         one.start()
     # A line waits for its answer as long as any client would; then this fails.
     pages = [owner.get("/bench/bag").status for _ in range(10)]
     for one in threads:
         one.join()
-    assert pages == [200] * 10 and len(told) == 8
+    assert pages == [200] * 10 and len(told) == 4
     sentences = [_ended(owner, where) for where in told]
     assert all("That did not work" not in one for one in sentences)
     assert any("far from any table" in one for one in sentences)

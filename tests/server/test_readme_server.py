@@ -92,6 +92,7 @@ def printed(tmp_path: Path) -> Iterator[Printed]:
         engine.dispose()
 
 
+@pytest.mark.long
 def test_the_printed_lines_open_copy_and_bring_back_a_shop(
     printed: Printed, tmp_path: Path
 ) -> None:

@@ -36,7 +36,9 @@ def _asked(shop: Running, head: str) -> bytes:
 SIGN_IN = "GET /sign-in HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n"
 
 
-@pytest.mark.parametrize("begun", ["", "GET /sign-in HTTP/1.1\r\nHost: 127"])
+@pytest.mark.parametrize(
+    "begun", [pytest.param("", marks=pytest.mark.long), "GET /sign-in HTTP/1.1\r\nHost: 127"]
+)
 def test_hundreds_of_idle_connections_keep_nobody_out(shop: Running, begun: str) -> None:
     """More than the server holds: the longest idle ones go, and the next visitor is let in."""
     with ExitStack() as stack:

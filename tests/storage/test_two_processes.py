@@ -92,6 +92,7 @@ def test_rules_changed_in_one_process_hold_in_the_other(
     assert "Collectors ask." in there.get("/rules")[1]
 
 
+@pytest.mark.long
 def test_of_two_leads_in_two_processes_the_second_is_told_and_shown_both(
     sold: Place, two: tuple[Server, Server]
 ) -> None:

@@ -20,7 +20,7 @@ from resale.web import create_app
 from resale.web.access.permissions import is_open, permission_for
 
 # Pages of one pattern are alike: so many of each are read.
-OF_A_PATTERN = 3
+OF_A_PATTERN = 2
 
 
 class _Doors(HTMLParser):

@@ -72,7 +72,13 @@ def _real_shop(folder: Path, *, toml: str = "") -> Path:
     return folder
 
 
-@pytest.mark.parametrize("toml", ["", "invented = true\n", 'name = "Harrowmere Lane"\n'])
+@pytest.mark.parametrize(
+    "toml",
+    [
+        "invented = true\n",
+        *(pytest.param(one, marks=pytest.mark.long) for one in ("", 'name = "Harrowmere Lane"\n')),
+    ],
+)
 def test_the_demo_refuses_a_real_shop_and_leaves_it_as_it_was(tmp_path: Path, toml: str) -> None:
     """By its command, in a process of its own: a sentence, exit code 2, and not a row or file."""
     folder = _real_shop(tmp_path / "shop", toml=toml)

@@ -12,7 +12,7 @@ from writing import add_photo
 
 from resale.storage.people.people import add_person
 
-QUICK, LONG = 1_200, 20_000
+QUICK, LONG = 600, 20_000
 SELDOM = (
     "backups.make",
     "backups.download",

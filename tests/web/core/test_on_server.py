@@ -59,6 +59,7 @@ def test_an_item_is_saved_on_the_bench_and_sold_in_the_ledger(place: Place) -> N
     assert not (place.folder / "records.db").exists()
 
 
+@pytest.mark.long
 def test_the_invented_shop_fills_a_schema_of_its_own(
     place: Place, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
