@@ -25,6 +25,13 @@ WORDS = click.option(
     "leaves its rows out.",
 )
 
+FIRST = click.option(
+    "--first", type=click.Choice(["day", "month"]), help="What comes first in dates."
+)
+DECIMAL = click.option(
+    "--decimal", type=click.Choice([".", ","]), help="What stands before the cents."
+)
+
 
 def told_columns(matches: Iterable[str]) -> Mapping[str, str]:
     """Columns as they were typed: ours by the heading."""

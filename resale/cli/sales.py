@@ -14,6 +14,8 @@ from sqlalchemy import Engine
 from resale.cli.console import FOLDER, PATH, written
 from resale.cli.reading_notes import (
     CAME_BACK,
+    DECIMAL,
+    FIRST,
     MATCHES,
     WORDS,
     reading_notes,
@@ -48,8 +50,8 @@ LEFT_OUT = {
 @click.option("--load", "loads", is_flag=True, help="Load it; else it is only tried.")
 @MATCHES
 @WORDS
-@click.option("--first", type=click.Choice(["day", "month"]), help="What comes first in dates.")
-@click.option("--decimal", type=click.Choice([".", ","]), help="What stands before the cents.")
+@FIRST
+@DECIMAL
 @click.option("--letters", type=click.Choice(list(CHOICES)), help="By which set they are read.")
 @click.option("--once", is_flag=True, help="Rows that are equal in all cells are one sale.")
 @click.option(

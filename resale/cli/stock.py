@@ -12,6 +12,8 @@ import click
 from resale.cli.console import FOLDER, PATH, shown, written
 from resale.cli.reading_notes import (
     CAME_BACK,
+    DECIMAL,
+    FIRST,
     MATCHES,
     WORDS,
     reading_notes,
@@ -37,8 +39,8 @@ TRIED = "Nothing was written; load it with --load."
 @LOAD
 @MATCHES
 @WORDS
-@click.option("--first", type=click.Choice(["day", "month"]), help="What comes first in dates.")
-@click.option("--decimal", type=click.Choice([".", ","]), help="What stands before the cents.")
+@FIRST
+@DECIMAL
 @FOLDER
 def stock(
     file: Path,

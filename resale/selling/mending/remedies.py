@@ -6,7 +6,6 @@ does to the price, so a model stays good when a remedy is corrected.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
@@ -17,7 +16,7 @@ from pydantic import Field, ValidationError, model_validator
 
 from resale.errors import RuleBookError
 from resale.garments.rulebook.field_types import Ident, Line, Strict
-from resale.garments.rulebook.rule_book import Kind, RuleBook
+from resale.garments.rulebook.rule_book import Kind, RuleBook, read_toml
 
 SHIPPED_REMEDIES = Path(__file__).parent / "remedies.toml"
 
@@ -192,15 +191,9 @@ class AlikeBook:
 
 @lru_cache(maxsize=4)
 def _loaded(path: Path, book: AlikeBook) -> Remedies:
+    raw = read_toml(path)
     try:
-        raw = tomllib.loads(path.read_text(encoding="utf-8"))
         file = _File.model_validate(raw)
-    except FileNotFoundError:
-        raise RuleBookError("the file is missing", where=str(path), remedy="restore it") from None
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as fault:
-        raise RuleBookError(
-            f"the file is not TOML ({fault})", where=path.name, remedy="mend that line"
-        ) from None
     except ValidationError as fault:
         raise _sentence(fault, raw, path.name) from None
     _check(file.remedy, book.book, path.name)

@@ -7,7 +7,6 @@ from datetime import datetime
 from resale.services.actor import Actor
 from resale.services.ledger.happened import Recorded, record
 from resale.services.ledger.sell import sell
-from resale.services.ledger.take_back import take_back
 from resale.services.sent import Sent
 from resale.services.shop import Shop
 from resale.services.transaction import transaction
@@ -39,7 +38,5 @@ def write_event(
     """
     if new.what == "sold":
         return sell(shop, actor, new, at, sent)
-    if new.what == "returned":
-        return take_back(shop, actor, new, at, sent)
     with transaction(shop.records, actor, at) as work:
         return record(work, shop, new, sent)

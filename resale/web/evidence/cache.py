@@ -19,6 +19,7 @@ from resale.pricing.evaluation.cross_validation import (
 from resale.pricing.evaluation.report import EvidenceReport, evidence_report
 from resale.pricing.evaluation.warnings import not_yet_trusted
 from resale.selling.markdown.survival import Survival, kaplan_meier
+from resale.services.prices.sales_brought import Brought, what_sales_brought
 from resale.storage.items.latest_readings import items_read
 from resale.storage.ledger.price_periods import stretches
 from resale.storage.ledger.sold_items import SoldItems
@@ -28,7 +29,6 @@ from resale.storage.models.model_runs import current_model_id, fitted_models
 from resale.storage.models.taught_worths import taught_worths
 from resale.web.core.jobs import Step
 from resale.web.core.shop import Shop
-from resale.web.evidence.brought import Brought, what_sales_brought
 
 
 @dataclass(frozen=True)

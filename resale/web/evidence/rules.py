@@ -17,12 +17,13 @@ from resale.garments.rulebook.rule_book import Kind, checked
 from resale.garments.rulebook.signals import Signal
 from resale.services.items.entry import new_key
 from resale.services.prices.change_rules import change_rules
+from resale.services.prices.try_rules import Draft, edits_back, try_rules
 from resale.storage.models.rule_changes import ChangedMeanwhileError, changes_of
 from resale.web.access.current_user import me, my_name
 from resale.web.core.jobs import Job, Step, begin
 from resale.web.core.shop import NoSuchKindError, Shop, current_shop, renew_shop
 from resale.web.evidence.models import begin_fit, this_app
-from resale.web.evidence.rule_drafts import Draft, draw_up, edits_back, edits_from_form, shown
+from resale.web.evidence.rule_form import edits_from_form, shown
 
 screen = Blueprint("rules", __name__, url_prefix="/rules")
 _DRAFTS = "resale.rule_drafts"
@@ -132,7 +133,7 @@ def _consider(shop: Shop, edits: tuple[Edit, ...], back: str, why: str = "") -> 
     job = Job(key, "What the change would do", leads_to, back)
 
     def work(step: Step) -> None:
-        drafts[key] = replace(draw_up(shop, edits, step), why=why)
+        drafts[key] = replace(try_rules(shop, edits, step), why=why)
         for old in list(drafts)[:-_KEPT]:
             drafts.pop(old, None)
 

@@ -1,29 +1,25 @@
-"""Changes of the rule book that are being considered: what they are, and what they would do."""
+"""What a change of the rule book would do to what is on hand, before it is saved."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import cast
 
 import numpy as np
 
-from resale.errors import RuleBookError
-from resale.garments.rulebook.edits import EVERY_KIND, Edit, What, with_edits
+from resale.garments.rulebook.edits import EVERY_KIND, Edit, with_edits
 from resale.garments.rulebook.overlay import RuleChange
-from resale.garments.rulebook.rule_book import Kind, RuleBook, load_rule_book
-from resale.garments.rulebook.signals import Signal
+from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
 from resale.pricing.evaluation.what_if import KnownSales, Outlook, learned_valuer, outlook
 from resale.pricing.valuation.valuer import Valuer
+from resale.services.shop import Shop
 from resale.storage.items.on_hand_readings import on_hand_readings
 from resale.storage.ledger.sold_items import sold_items
 from resale.storage.models.fits import sales_fingerprint
 from resale.storage.models.model_runs import fitted_models
 from resale.storage.models.rule_changes import changes_of, newest_change
-from resale.web.core.jobs import Step
-from resale.web.core.shop import Shop
 
-FIELDS: tuple[What, ...] = ("effect", "doubt")
+Step = Callable[[int, int, str], None]
 
 
 @dataclass(frozen=True)
@@ -63,61 +59,6 @@ class Draft:
     why: str = ""
 
 
-def edits_from_form(kind: Kind, signal: Signal, form: Mapping[str, str]) -> tuple[Edit, ...]:
-    """Read which opinions the form changes.
-
-    Parameters
-    ----------
-    kind : Kind
-        Which the form is about; its field `where` may say that every kind is meant.
-    signal : Signal
-        Whose options are changed.
-    form : mapping of str to str
-        Fields `effect-ID` (a factor) and `doubt-ID` (percent), empty where nothing changes.
-
-    Raises
-    ------
-    RuleBookError
-        If a number cannot be read, or nothing was changed.
-    """
-    where = EVERY_KIND if form.get("where") == EVERY_KIND else kind.id
-    edits: dict[tuple[str, str], Edit] = {}
-    for option in signal.options:
-        for field, scale in (("effect", 1.0), ("doubt", 100.0)):
-            text = form.get(f"{field}-{option.id}", "").strip()
-            before = getattr(option, field)
-            value = _number(text, f"{option.name}, {field}") / scale if text else before
-            if abs(value - before) > 1e-9 and text != shown(before, field):
-                # The doubt of a finding belongs to all of it.
-                whole = field == "doubt" and signal.shape == "finding"
-                key = ("" if whole else option.id, field)
-                edits[key] = Edit(
-                    kind=where,
-                    signal=signal.id,
-                    option=option.id,
-                    field=cast("What", field),
-                    value=value,
-                )
-    if not edits:
-        raise RuleBookError(
-            "nothing was changed", where=signal.name, remedy="write another effect or doubt"
-        )
-    return tuple(edits.values())
-
-
-def shown(value: float, field: str) -> str:
-    """An opinion as the form shows it: a factor, or a doubt in percent.
-
-    Parameters
-    ----------
-    value : float
-        As the rule book has it.
-    field : str
-        Either effect or doubt.
-    """
-    return f"{value:.3f}".rstrip("0").rstrip(".") if field == "effect" else f"{100 * value:.3g}"
-
-
 def edits_back(changes: Sequence[RuleChange], place: int) -> tuple[Edit, ...]:
     """Edits that take a change back: each kind gets what it had before.
 
@@ -147,7 +88,7 @@ def edits_back(changes: Sequence[RuleChange], place: int) -> tuple[Edit, ...]:
     )
 
 
-def draw_up(shop: Shop, edits: tuple[Edit, ...], step: Step) -> Draft:
+def try_rules(shop: Shop, edits: tuple[Edit, ...], step: Step) -> Draft:
     """Say what edits would do to the items on hand.
 
     Parameters
@@ -217,12 +158,3 @@ def _lines(book: RuleBook, edits: Sequence[Edit]) -> list[Line]:
             line = (kind.text.plural, signal.name, name, edit.field)
             found.append(Line(*line, before, edit.value))
     return found
-
-
-def _number(text: str, where: str) -> float:
-    try:
-        return float(text.replace(",", ".").removeprefix("×").removesuffix("%"))
-    except ValueError:
-        raise RuleBookError(
-            f"{text[:20]!r} is not a number", where=where, remedy="write a number such as 1.10"
-        ) from None
