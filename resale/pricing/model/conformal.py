@@ -28,6 +28,11 @@ from resale.pricing.model.columns.terms import Array
 
 # Below this many sales of a group its band rests on all groups together.
 ENOUGH_SALES = 40
+# Up to so many sales every score is kept as it is. Of more they are counted on a grid this fine, in
+# spreads of log price, each rounded away from zero: a band never holds less for it.
+EXACT_UP_TO, GRID = 20_000, 2.0**-12
+# So many scores of a group, evenly spaced by rank, say where any share of them lies.
+MOST_KEPT = 8_192
 
 
 def conformal_rank(n: int, miss: float | Fraction) -> int:
@@ -52,6 +57,73 @@ def conformal_rank(n: int, miss: float | Fraction) -> int:
     16
     """
     return ceil((n + 1) * (1 - Fraction(str(miss))))
+
+
+@dataclass(frozen=True)
+class ScoreTally:
+    """How often each score came up in each group: tallies of lots of sales add up.
+
+    Attributes
+    ----------
+    group : ndarray of int, shape (k,)
+    score : ndarray, shape (k,)
+        Ascending within the group.
+    count : ndarray of int, shape (k,)
+    """
+
+    group: npt.NDArray[np.intp]
+    score: Array
+    count: npt.NDArray[np.int64]
+
+    @classmethod
+    def of(cls, signed: Array, group: npt.NDArray[np.intp], *, exact: bool) -> ScoreTally:
+        """Count scores.
+
+        Parameters
+        ----------
+        signed : ndarray, shape (n,)
+        group : ndarray of int, shape (n,)
+        exact : bool
+            Whether they are kept as they are.
+
+        Returns
+        -------
+        ScoreTally
+        """
+        if not exact:
+            signed = np.copysign(np.ceil(np.abs(signed) / GRID) * GRID, signed)
+        return cls._joined(group, signed, np.ones(len(signed), dtype=np.int64))
+
+    def __add__(self, other: ScoreTally) -> ScoreTally:
+        """Count both."""
+        return self._joined(
+            np.concatenate([self.group, other.group]),
+            np.concatenate([self.score, other.score]),
+            np.concatenate([self.count, other.count]),
+        )
+
+    @classmethod
+    def _joined(
+        cls, group: npt.NDArray[np.intp], score: Array, count: npt.NDArray[np.int64]
+    ) -> ScoreTally:
+        order = np.lexsort((score, group))
+        group, score, count = group[order], score[order], count[order]
+        new = np.ones(len(group), dtype=bool)
+        new[1:] = (np.diff(group) != 0) | (np.diff(score) != 0)
+        starts = np.flatnonzero(new)
+        sums = np.add.reduceat(count, starts) if len(starts) else count
+        return cls(group[starts], score[starts], sums)
+
+    def sorted(self, group: int | None = None) -> Array:
+        """Scores of a group, or of all, ascending; of many some, evenly spaced by rank."""
+        rows = np.ones(len(self.group), bool) if group is None else self.group == group
+        order = np.argsort(self.score[rows], kind="stable")
+        score, ends = self.score[rows][order], np.cumsum(self.count[rows][order])
+        total = int(ends[-1]) if len(ends) else 0
+        kept = min(total, MOST_KEPT)
+        # The middle of each of as many equal parts of the ranks.
+        ranks = ((2 * np.arange(kept) + 1) * total) // (2 * kept) if kept else np.arange(0)
+        return score[np.searchsorted(ends, ranks, side="right")]
 
 
 @dataclass(frozen=True)
@@ -89,10 +161,27 @@ class Scores:
         -------
         Scores
         """
-        counts = np.bincount(group, minlength=groups)
+        return cls.counted(ScoreTally.of(signed, group, exact=True), groups)
+
+    @classmethod
+    def counted(cls, tally: ScoreTally, groups: int) -> Scores:
+        """Take scores that were counted.
+
+        Parameters
+        ----------
+        tally : ScoreTally
+        groups : int
+            How many kinds there are.
+
+        Returns
+        -------
+        Scores
+        """
+        counts = np.bincount(tally.group, tally.count, minlength=groups).astype(int)
+        own = [g for g in range(groups) if counts[g] >= ENOUGH_SALES]
         return cls(
-            np.sort(signed),
-            {g: np.sort(signed[group == g]) for g in range(groups) if counts[g] >= ENOUGH_SALES},
+            tally.sorted(),
+            {g: tally.sorted(g) for g in own},
             {g: int(count) for g, count in enumerate(counts)},
         )
 

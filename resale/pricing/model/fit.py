@@ -1,7 +1,8 @@
 """Fit one linear model of log price to sales: gather, weigh, keep the order, score.
 
 Everything here works on coded items and arrays; the table-facing shell is
-`resale.pricing.model.estimator`.
+`resale.pricing.model.estimator`. All that is asked of the sales is a sum over lots of them
+(`resale.pricing.sums.lots`), and sales in memory are one lot.
 """
 
 from __future__ import annotations
@@ -11,14 +12,26 @@ from dataclasses import replace
 import numpy as np
 from threadpoolctl import threadpool_limits
 
-from resale.pricing.model.columns.design_matrix import Design, design_of
+from resale.pricing.model.columns.design_matrix import design_of
 from resale.pricing.model.columns.terms import Array
-from resale.pricing.model.conformal import Scores
+from resale.pricing.model.conformal import EXACT_UP_TO, Scores
 from resale.pricing.model.fitted import Fitted, Weights, gaps_of, unlooked
 from resale.pricing.model.hyperparameters import Posterior, Pull, Sums, settle, weigh_evidence
 from resale.pricing.model.monotone import enforce_order
 from resale.pricing.model.recipe import Recipe, Sales
-from resale.pricing.model.smearing import NORMAL_MAD, smearing_by_group
+from resale.pricing.model.smearing import NORMAL_MAD, SLIP, smearing_by_group
+from resale.pricing.sums import left_out
+from resale.pricing.sums.gathering import (
+    Gathered,
+    Lot,
+    Trust,
+    gather,
+    in_one_lot,
+    scaled_sums,
+)
+from resale.pricing.sums.left_out import LeftOut
+from resale.pricing.sums.lots import Here, Lots
+from resale.pricing.sums.order_statistics import median
 
 # An opinion on the noise, worth so many sales: that of the rule book, or of the mains alone. It
 # keeps a rich model from explaining a small table exactly.
@@ -28,12 +41,8 @@ LEAST_NOISE_SHARE = 0.3
 # Up to this many sales the shrinkage itself is tuned to the sale in question enough to flatter
 # its residual, so residuals are taken from fits to the other folds; above, leverage does.
 CROSS_FIT_UP_TO = 400
-# Above as many sales, one that lies far off its own left-out prediction counts less: a slip of
-# the pen in a price must not move a rule. Weights of Student's t; Lange, Little and Taylor 1989,
-# JASA 84(408), eq. 6 with four degrees of freedom (from memory).
-TAILS = 4.0
-# So weighted, normal errors leave this part of their variance (by integral); the rest is owed to
-# the spread that bands are measured in.
+# With sales weighed by `left_out.TAILS`, normal errors leave this part of their variance (by
+# integral); the rest is owed to the spread that bands are measured in.
 TRUSTED_VARIANCE = 0.7464
 FOLDS = 10
 # A fit that is only begun at, or judged by, is settled when no precision moves by more.
@@ -41,82 +50,108 @@ FOLD_ROUNDS, FOLD_TOLERANCE = 40, 0.02
 MAINS = frozenset({"levels", "steps", "lines", "groups"})
 
 
-def fit(recipe: Recipe, sales: Sales) -> Fitted:
+def fit(recipe: Recipe, sales: Sales | Lots) -> Fitted:
     """Fit to sales; with none, the priors alone.
 
     Parameters
     ----------
     recipe : Recipe
         Columns, and what is believed before any sale.
-    sales : Sales
-        Log prices, weights and the items as codes.
+    sales : Sales or Lots
+        Log prices, weights and the items as codes; or many of them, as lots of `Lot`.
 
     Returns
     -------
     Fitted
     """
+    lots = in_one_lot(recipe.encoder, sales) if isinstance(sales, Sales) else sales
     # Factors of a thousand columns are too small to share between threads: on a busy desk
     # computer the threads mostly wait for one another.
     with threadpool_limits(limits=1, user_api="blas"):
-        return _fit(recipe, sales)
+        return _fit(recipe, lots)
 
 
-def _fit(recipe: Recipe, sales: Sales) -> Fitted:
-    # The same items from here on, however much each counts: their columns are laid out once.
-    design = design_of(recipe.encoder, sales.items)
-    robust = recipe.robust and recipe.shrinkage is None and len(sales.target) > CROSS_FIT_UP_TO
+def _fit(recipe: Recipe, lots: Lots) -> Fitted:
+    own = gather(lots)
+    if own.sales == 0:
+        return _rules_alone(recipe, own)
+    robust = recipe.robust and recipe.shrinkage is None and own.sales > CROSS_FIT_UP_TO
     # A fit that only says who to trust need not settle to the last digit.
     first = replace(recipe, tolerance=FOLD_TOLERANCE) if robust else recipe
-    weights = weigh(first, sales, design)
+    weights = weigh(first, own)
     square = weights.noise**2
     # Sales as the last fit counted them: whatever is left out of it must have had that weight.
-    counted = sales
+    counted, trust = own, None
     if robust:
-        left, _ = _left_out(recipe, sales, design, weights)
-        counted = replace(sales, weight=sales.weight * _trust(left))
-        weights = weigh(recipe, counted, design, weights.start)
+        trust = left_out.trust_in(lots, weights, _level(recipe, own))
+        counted = gather(lots, trust)
+        weights = weigh(recipe, counted, weights.start)
         square = min(square, weights.noise**2 / TRUSTED_VARIANCE)
-    gaps = gaps_of(recipe.encoder, weights.both, sales.items)
-    if len(sales.target) == 0:
-        nobody = Scores.of(np.empty(0), np.empty(0, dtype=np.intp), 0)
-        ones = np.ones(len(recipe.encoder.groups) + 1)
-        return Fitted(recipe.encoder, weights, weights.noise, gaps, nobody, ones, 0.0)
-    if recipe.shrinkage is None and len(sales.target) <= CROSS_FIT_UP_TO:
-        left, doubt = _cross_fitted(recipe, sales, design, weights)
+    gaps = gaps_of(
+        recipe.encoder,
+        weights.both,
+        lambda place, of: float(lots.total(_bent, place=place, weights=of)) / own.sales,
+    )
+    if recipe.shrinkage is None and own.sales <= CROSS_FIT_UP_TO:
+        left = _cross_fitted(recipe, lots, weights, gaps)
     else:
-        left, doubt = _left_out(recipe, counted, design, weights)
-    missing = unlooked(gaps, sales.items)
-    average = float(np.average(missing, weights=sales.weight))
-    noise = np.sqrt(max(square - average, LEAST_NOISE_SHARE * square))
-    signed = left / np.sqrt(noise**2 + doubt + missing)
+        left = _left_out(lots, trust, weights, gaps, _level(recipe, counted))
+    missing, weight = left.total(left_out.missing_on_average)
+    noise = float(np.sqrt(max(square - missing / weight, LEAST_NOISE_SHARE * square)))
+    scores = left.total(left_out.tally, noise=noise, exact=own.sales <= EXACT_UP_TO)
     return Fitted(
         recipe.encoder,
         weights,
-        float(noise),
+        noise,
         gaps,
-        Scores.of(signed, sales.items.group, len(recipe.encoder.groups)),
-        _smearing(recipe, sales, left),
-        float(sales.weight.sum()),
+        Scores.counted(scores, len(recipe.encoder.groups)),
+        _smearing(recipe, left),
+        own.count,
     )
 
 
-def _smearing(recipe: Recipe, sales: Sales, left: Array) -> Array:
+def _rules_alone(recipe: Recipe, nothing: Gathered) -> Fitted:
+    weights = weigh(recipe, nothing)
+    gaps = gaps_of(recipe.encoder, weights.both)
+    nobody = Scores.of(np.empty(0), np.empty(0, dtype=np.intp), 0)
+    ones = np.ones(len(recipe.encoder.groups) + 1)
+    return Fitted(recipe.encoder, weights, weights.noise, gaps, nobody, ones, 0.0)
+
+
+def _smearing(recipe: Recipe, left: Lots) -> Array:
     """Return factors from median to mean; 1 where prices are not in logs."""
     groups = len(recipe.encoder.groups) + 1
     if not recipe.in_logs:
         return np.ones(groups)
-    return smearing_by_group(left, sales.items.group, groups, sales.weight)
+    limit = SLIP * NORMAL_MAD * median(left.each(left_out.size_of))
+    return smearing_by_group(left.total(left_out.smearing, groups=groups, limit=limit))
 
 
-def weigh(recipe: Recipe, sales: Sales, design: Design, start: Posterior | None = None) -> Weights:
-    """Weights from these sales, laid out as columns: evidence, then order.
+def _bent(lot: Lot, place: int, weights: Array) -> float:
+    """Sum of squares of what a block of columns does to the log prices of a lot."""
+    shown = lot.encoder.blocks[place].term.columns(lot.sales.items) @ weights
+    return float((shown**2).sum())
+
+
+def _level(recipe: Recipe, of: Gathered) -> float:
+    """How much a free level leans on each unit of weight."""
+    return 1 / of.count if recipe.free_level else 0.0
+
+
+def _left_out(lots: Lots, trust: Trust | None, weights: Weights, gaps: Array, level: float) -> Lots:
+    how = {"weights": weights, "gaps": gaps, "level": level}
+    if trust is None:
+        return lots.each(left_out.of_lot, **how)
+    return lots.each(left_out.of_lot, trust.of, mean=trust.mean, **how)
+
+
+def weigh(recipe: Recipe, of: Gathered, start: Posterior | None = None) -> Weights:
+    """Weights from what was gathered of sales: evidence, then order.
 
     Parameters
     ----------
     recipe : Recipe
-    sales : Sales
-    design : Design
-        The items of the sales, laid out.
+    of : Gathered
     start : Posterior, optional
         Where an earlier fit came to; saves rounds and changes no answer beyond rounding.
 
@@ -126,12 +161,13 @@ def weigh(recipe: Recipe, sales: Sales, design: Design, start: Posterior | None 
         Log price for each unit of a column: prior, learned, and their covariance.
     """
     encoder = recipe.encoder
-    if len(sales.target) == 0:
+    if of.sales == 0:
         return _opinions_alone(recipe)
-    sums, means, level = _gather(recipe, sales, design)
+    sums, means, level = scaled_sums(recipe, of)
     posterior = _posterior(recipe, sums, start)
     learned = posterior.weights * encoder.doubt
-    covariance = posterior.covariance * np.outer(encoder.doubt, encoder.doubt)
+    covariance = posterior.covariance * encoder.doubt
+    covariance *= encoder.doubt[:, None]
     if len(recipe.climb):
         ordered = enforce_order(encoder.prior + learned, covariance, recipe.climb)
         learned, covariance = ordered.weights - encoder.prior, ordered.covariance
@@ -200,57 +236,9 @@ def _ridge(sums: Sums, shrinkage: float, families: int) -> Posterior:
     )
 
 
-def _gather(recipe: Recipe, sales: Sales, design: Design) -> tuple[Sums, Array, float]:
-    """Weighted cross products of the doubt-scaled columns with what the opinions leave."""
-    encoder, weight = recipe.encoder, sales.weight
-    left = sales.target - design.times(encoder.prior)
-    cross = design.cross(weight, left)
-    gram = cross.gram * np.outer(encoder.doubt, encoder.doubt)
-    moment, first = cross.moment * encoder.doubt, cross.first * encoder.doubt
-    count, square = float(weight.sum()), float(weight @ left**2)
-    if not recipe.free_level:
-        return Sums(gram, moment, max(square, 1e-12), count), np.zeros(len(moment)), 0.0
-    level = float(weight @ left) / count
-    centred = Sums(
-        gram - np.outer(first, first) / count,
-        moment - first * level,
-        max(square - count * level**2, 1e-12),
-        count,
-    )
-    return centred, cross.first / count, level
-
-
-def _left_out(
-    recipe: Recipe, sales: Sales, design: Design, weights: Weights
-) -> tuple[Array, Array]:
-    """Residual of each sale predicted without it, and the doubt of that prediction.
-
-    The residual is ``e / (1 - h)`` with the leverage h, exact for fixed shrinkage and an
-    unchanged set of binding constraints. The weights of the sales must be those of the fit.
-    """
-    fitted, variance = _predicted(design, weights)
-    level = 1 / sales.weight.sum() if recipe.free_level else 0.0
-    leverage = np.minimum(sales.weight * (variance / weights.noise**2 + level), 0.999)
-    return (sales.target - fitted) / (1 - leverage), variance / (1 - leverage)
-
-
-def _trust(left: Array) -> Array:
-    """How much each sale counts, by its left-out residual; 1 on average, shape (n,)."""
-    spread = NORMAL_MAD * np.median(np.abs(left))
-    trust = (TAILS + 1) / (TAILS + (left / max(spread, 1e-12)) ** 2)
-    return np.asarray(trust / trust.mean())
-
-
-def _predicted(design: Design, weights: Weights) -> tuple[Array, Array]:
-    """Log price of items, and its variance from the doubt in the weights."""
-    fitted = weights.level + design.times(weights.both) - weights.means @ weights.both
-    return fitted, design.quadratic(weights.covariance, weights.means)
-
-
-def _cross_fitted(
-    recipe: Recipe, sales: Sales, design: Design, whole: Weights
-) -> tuple[Array, Array]:
+def _cross_fitted(recipe: Recipe, lots: Lots, whole: Weights, gaps: Array) -> Lots:
     """Return the same from refits, shrinkage included, to nine tenths of the sales at a time."""
+    sales = lots.total(_sales)
     left, doubt = np.empty(len(sales.target)), np.empty(len(sales.target))
     # Begun at the whole fit's scales, a fold needs few rounds to settle on its own.
     rounds = min(FOLD_ROUNDS, recipe.most_rounds)
@@ -258,12 +246,18 @@ def _cross_fitted(
     # Neighbouring rows of a file are often alike, so every tenth row makes a fold.
     fold = np.arange(len(sales.target)) % min(FOLDS, len(sales.target))
     for out in np.unique(fold):
-        left_out, remaining = np.flatnonzero(fold == out), np.flatnonzero(fold != out)
+        chosen, remaining = np.flatnonzero(fold == out), np.flatnonzero(fold != out)
         if len(remaining) == 0:
-            return _left_out(recipe, sales, design, whole)
-        some = sales.rows(remaining)
-        weights = weigh(recipe, some, design_of(recipe.encoder, some.items), whole.start)
-        others = design_of(recipe.encoder, sales.items.rows(left_out))
-        fitted, doubt[left_out] = _predicted(others, weights)
-        left[left_out] = sales.target[left_out] - fitted
-    return left, doubt
+            level = 1 / sales.weight.sum() if recipe.free_level else 0.0
+            return _left_out(lots, None, whole, gaps, level)
+        others = gather(in_one_lot(recipe.encoder, sales.rows(remaining)))
+        weights = weigh(recipe, others, whole.start)
+        design = design_of(recipe.encoder, sales.items.rows(chosen))
+        fitted, doubt[chosen] = left_out.predicted(design, weights)
+        left[chosen] = sales.target[chosen] - fitted
+    missing = unlooked(gaps, sales.items)
+    return Here([LeftOut(left, doubt, missing, sales.weight, sales.items.group)])
+
+
+def _sales(lot: Lot) -> Sales:
+    return lot.sales

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -152,7 +153,9 @@ def unlooked(gaps: Array, items: Coded) -> Array:
     return found
 
 
-def gaps_of(encoder: Encoder, weights: Array, items: Coded) -> Array:
+def gaps_of(
+    encoder: Encoder, weights: Array, bent: Callable[[int, Array], float] | None = None
+) -> Array:
     """Variance that each input would explain in each group, shape (groups, inputs).
 
     Inputs come in the order of the codes, then the numbers. Pairs are left out: what they add
@@ -162,8 +165,9 @@ def gaps_of(encoder: Encoder, weights: Array, items: Coded) -> Array:
     ----------
     encoder : Encoder
     weights : ndarray, shape (columns,)
-    items : Coded
-        Items over which numbers that are bent are averaged.
+    bent : callable, optional
+        Mean square, over the sales, of what a block of columns of numbers (its place, its
+        weights) does to log price; where there is none such numbers explain nothing.
 
     Returns
     -------
@@ -173,7 +177,8 @@ def gaps_of(encoder: Encoder, weights: Array, items: Coded) -> Array:
     groups, discrete = len(encoder.groups), len(encoder.discrete)
     gaps = np.zeros((groups, discrete + len(encoder.numeric)))
     effects: dict[tuple[int, int], tuple[Array, Array]] = {}
-    for block, (start, end) in zip(encoder.blocks, encoder.spans, strict=True):
+    spans = zip(encoder.blocks, encoder.spans, strict=True)
+    for place, (block, (start, end)) in enumerate(spans):
         apart = isinstance(block.term, Departure)
         inner = block.term.inner if isinstance(block.term, Departure) else block.term
         own = [block.term.group] if isinstance(block.term, Departure) else range(groups)
@@ -184,9 +189,8 @@ def gaps_of(encoder: Encoder, weights: Array, items: Coded) -> Array:
                 effects[g, inner.position] = (before + effect, share)
         elif isinstance(inner, Slopes):
             gaps[:, discrete + inner.position] = weights[start:end] ** 2
-        elif isinstance(inner, Line | Bends) and not apart and len(items):
-            shown = inner.columns(items) @ weights[start:end]
-            gaps[:, discrete + inner.scale.position] += float(np.mean(shown**2))
+        elif isinstance(inner, Line | Bends) and not apart and bent is not None:
+            gaps[:, discrete + inner.scale.position] += bent(place, weights[start:end])
     for (g, place), (effect, share) in effects.items():
         gaps[g, place] = share @ (effect - share @ effect) ** 2
     return gaps

@@ -31,6 +31,14 @@ class Sales:
     target: Array
     weight: Array
 
+    def __add__(self, other: Sales) -> Sales:
+        """Both, one after the other."""
+        return Sales(
+            self.items + other.items,
+            np.concatenate([self.target, other.target]),
+            np.concatenate([self.weight, other.weight]),
+        )
+
     def rows(self, chosen: npt.NDArray[np.intp]) -> Sales:
         """Return some of the sales."""
         return Sales(self.items.rows(chosen), self.target[chosen], self.weight[chosen])

@@ -1,7 +1,13 @@
 """From the median of log prices back to the mean of money.
 
 Whoever sums prices (a budget, a plan, a settlement) needs means; the exponential of a mean log is
-a median and lies below.
+a median and lies below. Duan's factor, by which a median price is multiplied, is the mean of the
+exponentials of the residuals of log price. It assumes that those have one distribution; where
+their spread differs between kinds a factor by kind is better.
+
+References
+----------
+Duan 1983, "Smearing estimate: a nonparametric retransformation method", JASA 78, 605-610.
 """
 
 from __future__ import annotations
@@ -10,7 +16,6 @@ import numpy as np
 import numpy.typing as npt
 
 from resale.pricing.model.columns.terms import Array
-from resale.pricing.model.recency import kish_count
 
 # A group's factor and that of all groups count alike when so many sales of the group are known.
 EVEN_AT = 40.0
@@ -21,43 +26,10 @@ SLIP = 4.5
 NORMAL_MAD = 1.4826
 
 
-def smearing_factor(residuals: Array, weight: Array | None = None) -> float:
-    """Duan's factor: the mean of the exponentials of the residuals of log price.
-
-    Parameters
-    ----------
-    residuals : ndarray, shape (n,)
-        Observed less fitted log price.
-    weight : ndarray, shape (n,), optional
-
-    Returns
-    -------
-    float
-        Multiply a median price by it to estimate the mean price; at least about 1.
-
-    Notes
-    -----
-    Assumes that residuals have one distribution for all items; where the spread differs much
-    between kinds, a factor by kind is better: `smearing_by_group`.
-
-    References
-    ----------
-    Duan 1983, "Smearing estimate: a nonparametric retransformation method", JASA 78, 605-610.
-
-    Examples
-    --------
-    >>> round(smearing_factor(np.array([-0.5, -0.2, 0.1, 0.6])), 6)
-    1.088138
-    """
-    return float(np.average(np.exp(residuals), weights=weight))
-
-
-def smearing_by_group(
-    residuals: Array, group: npt.NDArray[np.intp], groups: int, weight: Array
+def smearing_sums(
+    residuals: Array, group: npt.NDArray[np.intp], weight: Array, *, groups: int, limit: float
 ) -> Array:
-    """Duan's factor of each group, drawn towards that of all groups where sales are few.
-
-    Slips (`SLIP`) are left out, so that one wrong price does not raise a whole kind.
+    """Sums over a lot of sales that the factors rest on; slips are left out.
 
     Parameters
     ----------
@@ -65,10 +37,30 @@ def smearing_by_group(
         Left-out residuals of log price.
     group : ndarray of int, shape (n,)
         Group (kind) of each sale.
+    weight : ndarray, shape (n,)
     groups : int
         How many groups there are.
-    weight : ndarray, shape (n,)
-        Weight of each sale.
+    limit : float
+        Size beyond which a residual is a slip; 0 where none is.
+
+    Returns
+    -------
+    ndarray, shape (3, groups)
+        Of the weights, of their squares, and of the weights times the exponentials.
+    """
+    meant = (np.abs(residuals) <= limit) | (limit == 0)
+    of, counts = group[meant], weight[meant]
+    sums = [counts, counts**2, counts * np.exp(residuals[meant])]
+    return np.array([np.bincount(of, one, groups) for one in sums], dtype=np.float64)
+
+
+def smearing_by_group(sums: Array) -> Array:
+    """Duan's factor of each group, drawn towards that of all groups where sales are few.
+
+    Parameters
+    ----------
+    sums : ndarray, shape (3, groups)
+        Of all sales; see `smearing_sums`.
 
     Returns
     -------
@@ -76,13 +68,11 @@ def smearing_by_group(
         ``log factor = (n log own + m log all) / (n + m)`` with n the group's sales (Kish's
         number for unequal weights) and m = `EVEN_AT`.
     """
-    limit = SLIP * NORMAL_MAD * float(np.median(np.abs(residuals)))
-    meant = (np.abs(residuals) <= limit) | (limit == 0)
-    of_all = np.log(smearing_factor(residuals[meant], weight[meant]))
-    logs = np.full(groups, of_all)
-    for place in np.unique(group[meant]):
-        own = meant & (group == place)
-        sold = kish_count(weight[own])
-        log = np.log(smearing_factor(residuals[own], weight[own]))
-        logs[place] = (sold * log + EVEN_AT * of_all) / (sold + EVEN_AT)
+    weight, square, risen = sums
+    of_all = np.log(risen.sum() / weight.sum())
+    logs = np.full(len(weight), of_all)
+    some = weight > 0
+    sold = weight[some] ** 2 / square[some]
+    own = np.log(risen[some] / weight[some])
+    logs[some] = (sold * own + EVEN_AT * of_all) / (sold + EVEN_AT)
     return np.asarray(np.exp(logs))

@@ -16,7 +16,7 @@ import pandas as pd
 from resale.garments.rulebook.rule_book import Kind
 from resale.pricing.model.columns.encoding import Column, Encoder
 from resale.pricing.model.columns.prior_columns import QUARTER, plan_from_priors
-from resale.pricing.model.columns.terms import Anchors, Array, Coded, Departure, Slopes
+from resale.pricing.model.columns.terms import Anchors, Array, Departure, Slopes
 from resale.pricing.model.conformal import Scores
 from resale.pricing.model.fitted import Fitted, Weights, gaps_of
 from resale.pricing.model.monotone import enforce_order
@@ -66,9 +66,8 @@ def without_sales(
         fitted.weights.noise,
         fitted.weights.scales,
     )
-    nothing = Coded(np.empty(0, np.intp), np.empty((0, 0), np.int16), np.empty((0, 0)))
-    gaps = gaps_of(encoder, weights.both, nothing)
-    nobody = Scores.of(np.empty(0), nothing.group, 1)
+    gaps = gaps_of(encoder, weights.both)
+    nobody = Scores.of(np.empty(0), np.empty(0, np.intp), 1)
     own = BookCoder(coder.book, encoder, coder.loadings)
     return own, Fitted(
         encoder, weights, fitted.noise, gaps, nobody, fitted.smearing[-1:], fitted.sales

@@ -13,11 +13,13 @@ import pytest
 from open_prices import open_table
 from scipy.stats import norm
 
-from resale.pricing.model.columns.design_matrix import design_of
 from resale.pricing.model.conformal import ENOUGH_SALES, Scores, conformal_rank, rank_of_size
 from resale.pricing.model.estimator import RulePriorRegressor
-from resale.pricing.model.fit import CROSS_FIT_UP_TO, FOLD_TOLERANCE, _left_out, _trust, weigh
+from resale.pricing.model.fit import CROSS_FIT_UP_TO, FOLD_TOLERANCE, weigh
+from resale.pricing.model.fitted import Weights
 from resale.pricing.model.recipe import Recipe, Sales
+from resale.pricing.sums import left_out as sums_left_out
+from resale.pricing.sums.gathering import Lot, gather, in_one_lot
 
 
 def test_every_whole_percent_agrees_with_whole_numbers():
@@ -82,8 +84,17 @@ def left_out(items: pd.DataFrame, price: np.ndarray, penalty: float) -> np.ndarr
         price_scale="given", numeric="linear", pairs=False, shrinkage=penalty
     ).fit(items, price)
     recipe, sales = recipe_of(model, items, price, penalty)
-    design = design_of(recipe.encoder, sales.items)
-    return _left_out(recipe, sales, design, model.fitted_.weights)[0]
+    return quickly(recipe, sales, model.fitted_.weights)[0]
+
+
+def quickly(recipe: Recipe, sales: Sales, weights: Weights) -> tuple[np.ndarray, np.ndarray]:
+    """Left-out residuals and their doubt by the short cut."""
+    lot, level = Lot(recipe.encoder, sales), 1 / sales.weight.sum()
+    return sums_left_out.left_out(lot, weights=weights, level=level)
+
+
+def weighed(recipe: Recipe, sales: Sales, *start) -> Weights:
+    return weigh(recipe, gather(in_one_lot(recipe.encoder, sales)), *start)
 
 
 def recipe_of(
@@ -123,13 +134,12 @@ def test_the_short_cut_agrees_with_leaving_each_sale_out_for_real(penalty):
     model = RulePriorRegressor(shrinkage=penalty).fit(items, price)
     recipe, sales = recipe_of(model, items, np.log(price), penalty)
     sales = replace(sales, weight=rng.integers(1, 4, 30).astype(float))
-    design = design_of(recipe.encoder, sales.items)
-    quick, _ = _left_out(recipe, sales, design, weigh(recipe, sales, design))
+    quick, _ = quickly(recipe, sales, weighed(recipe, sales))
     for out in range(30):
         kept = np.flatnonzero(np.arange(30) != out)
         # A weight of 3 is three sales at that price: the short cut leaves all three out.
         some = sales.rows(kept)
-        refit = weigh(recipe, some, design_of(recipe.encoder, some.items))
+        refit = weighed(recipe, some)
         columns = recipe.encoder.matrix(sales.items.rows(np.array([out])))
         real = np.log(price[out]) - refit.log_price(columns)[0]
         assert quick[out] == pytest.approx(real, abs=1e-9)
@@ -148,18 +158,19 @@ def test_sales_that_count_less_are_left_out_with_the_weight_they_had():
     none = np.empty((0, len(encoder.doubt)))
     recipe = Recipe(encoder, free_level=True, climb=none)
     sales = Sales(encoder.code(items), target, np.ones(len(target)))
-    design = design_of(encoder, sales.items)
-    first = weigh(replace(recipe, tolerance=FOLD_TOLERANCE), sales, design)
-    counted = replace(sales, weight=_trust(_left_out(recipe, sales, design, first)[0]))
-    whole = weigh(recipe, counted, design, first.start)
-    quick, doubt = _left_out(recipe, counted, design, whole)
+    first = weighed(replace(recipe, tolerance=FOLD_TOLERANCE), sales)
+    size = np.abs(quickly(recipe, sales, first)[0])
+    trust = sums_left_out.trusted(size, 1.4826 * np.median(size))
+    counted = replace(sales, weight=trust / trust.mean())
+    whole = weighed(recipe, counted, first.start)
+    quick, doubt = quickly(recipe, counted, whole)
     noise = model.fitted_.noise
     stored = quick / np.sqrt(noise**2 + doubt)
     assert np.sort(stored) == pytest.approx(model.fitted_.scores.pooled, abs=1e-6)
     for out in range(0, len(target), 23):
         kept = np.flatnonzero(np.arange(len(target)) != out)
         some = counted.rows(kept)
-        refit = weigh(recipe, some, design_of(encoder, some.items), whole.start)
+        refit = weighed(recipe, some, whole.start)
         columns = encoder.matrix(sales.items.rows(np.array([out])))
         real = target[out] - refit.log_price(columns)[0]
         assert quick[out] == pytest.approx(real, rel=0.02, abs=0.004)

@@ -6,7 +6,12 @@ import pytest
 
 from resale.pricing.model.estimator import RulePriorRegressor
 from resale.pricing.model.fit import CROSS_FIT_UP_TO
-from resale.pricing.model.smearing import smearing_by_group, smearing_factor
+from resale.pricing.model.smearing import (
+    NORMAL_MAD,
+    SLIP,
+    smearing_by_group,
+    smearing_sums,
+)
 
 SPREADS = {"bag": 0.3, "shirt": 0.55}
 
@@ -45,12 +50,25 @@ def test_the_mean_of_lognormal_prices_is_found_in_each_kind(count, slips):
         assert np.mean(logs) == pytest.approx(wanted, rel=0.25, abs=0.012)
 
 
+def smearing_factor(residuals):
+    """Of one group alone, slips and all."""
+    one = np.zeros(len(residuals), dtype=int)
+    sums = smearing_sums(residuals, one, np.ones(len(residuals)), groups=1, limit=0)
+    return smearing_by_group(sums)[0]
+
+
+def by_group(residuals, group, groups):
+    limit = SLIP * NORMAL_MAD * float(np.median(np.abs(residuals)))
+    sums = smearing_sums(residuals, group, np.ones(len(group)), groups=groups, limit=limit)
+    return smearing_by_group(sums)
+
+
 def test_a_kind_with_few_sales_leans_on_all_kinds():
     """Forty sales of its own and the rule of all kinds count alike: the mean of both logs."""
     residuals = np.concatenate([np.tile([-0.9, 0.9], 200), np.tile([-0.1, 0.1], 20)])
     group = np.repeat([0, 1], [400, 40])
     everything, few = np.log(smearing_factor(residuals)), np.log(np.cosh(0.1))
-    found = np.log(smearing_by_group(residuals, group, 3, np.ones(440)))
+    found = np.log(by_group(residuals, group, 3))
     assert found[1] == pytest.approx((everything + few) / 2)
     assert found[2] == pytest.approx(everything)
     assert found[0] == pytest.approx((400 * np.log(np.cosh(0.9)) + 40 * everything) / 440)
@@ -61,5 +79,5 @@ def test_what_lies_beyond_four_and_a_half_spreads_is_a_slip_of_the_pen(spreads, 
     """Of 99 residuals of size 0.2 the robust spread is 1.4826 times 0.2."""
     residuals = np.append(np.tile([-0.2, 0.2], 50)[:99], spreads * 1.4826 * 0.2)
     meant = residuals if counts else residuals[:-1]
-    found = smearing_by_group(residuals, np.zeros(100, dtype=int), 1, np.ones(100))
+    found = by_group(residuals, np.zeros(100, dtype=int), 1)
     assert found[0] == pytest.approx(smearing_factor(meant))

@@ -18,14 +18,14 @@ class Basis:
 
     Attributes
     ----------
-    rows : ndarray, shape (cells, p)
+    rows : sparse array, shape (cells, p)
         First the columns of an item of which nothing is known, then what each option adds, then
         what one of each number adds.
     starts : ndarray of int, shape (inputs + 1,)
         Cell of each input's first option.
     """
 
-    rows: Array
+    rows: csr_array
     starts: npt.NDArray[np.intp]
 
     @classmethod
@@ -58,7 +58,7 @@ class Basis:
         given[starts[-1] :] = np.eye(numbers)
         columns = columns_of(Coded(where, codes, given))
         columns[1:] -= columns[0]
-        return cls(columns, starts)
+        return cls(csr_array(columns), starts)
 
     def cells(self, items: Coded) -> csr_array:
         """Cells of items of the group: 1 for the group, for each option how much it counts (1),
@@ -66,16 +66,19 @@ class Basis:
         """  # noqa: D205
         count, numbers = items.numbers.shape
         first = int(self.starts[-1])
+        # Most inputs are those of other groups.
+        used = np.flatnonzero((items.codes != UNKNOWN).any(axis=0))
+        codes = items.codes[:, used]
         given = np.nan_to_num(items.numbers, nan=0.0)
         place = np.hstack(
             [
                 np.zeros((count, 1), np.intp),
-                self.starts[:-1] + items.codes,
+                self.starts[:-1][used] + codes,
                 np.broadcast_to(first + np.arange(numbers), (count, numbers)),
             ]
         )
-        filled = np.hstack([np.ones((count, 1), bool), items.codes != UNKNOWN, given != 0])
-        counted = np.ones(items.codes.shape) if items.strength is None else items.strength
+        filled = np.hstack([np.ones((count, 1), bool), codes != UNKNOWN, given != 0])
+        counted = np.ones(codes.shape) if items.strength is None else items.strength[:, used]
         worth = np.hstack([np.ones((count, 1)), counted, given])
         ends = np.concatenate([[0], np.cumsum(filled.sum(axis=1))])
         return csr_array((worth[filled], place[filled], ends), shape=(count, first + numbers))

@@ -158,7 +158,7 @@ class Cells:
     items: Coded
 
     @cached_property
-    def by_group(self) -> list[tuple[npt.NDArray[np.intp], Array, csr_array]]:
+    def by_group(self) -> list[tuple[npt.NDArray[np.intp], csr_array, csr_array]]:
         """Rows of each group that has items, what its cells add to the columns, its cells.
 
         Cells that no item fills are left out: a few sales fill a few of a book's thousand.
@@ -191,8 +191,8 @@ class Cells:
         for rows, adds, cells in self.by_group:
             weighted = cells.multiply(weight[rows][:, None]).tocsr()
             meet = (cells.T @ weighted).toarray()
-            used = np.flatnonzero(adds.any(axis=0))
-            turn = adds[:, used]
+            used = np.unique(adds.indices)
+            turn = adds[:, used].toarray()
             gram[np.ix_(used, used)] += turn.T @ meet @ turn
             moment[used] += turn.T @ (weighted.T @ target[rows])
             first[used] += turn.T @ (cells.T @ weight[rows])
@@ -219,10 +219,9 @@ class Cells:
         """
         out = np.zeros(len(self.items))
         for rows, adds, cells in self.by_group:
-            turn = adds.copy()
-            turn[0] -= means
-            used = np.flatnonzero(turn.any(axis=0))
-            turn = turn[:, used]
+            used = np.union1d(adds.indices, np.flatnonzero(means))
+            turn = adds[:, used].toarray()
+            turn[0] -= means[used]
             inner = turn @ covariance[np.ix_(used, used)] @ turn.T
             for piece in range(0, len(rows), 4096):
                 dense = cells[piece : piece + 4096].toarray()

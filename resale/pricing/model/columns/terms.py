@@ -46,6 +46,16 @@ class Coded:
     def __len__(self) -> int:
         return len(self.group)
 
+    def __add__(self, other: Coded) -> Coded:
+        """Both, one after the other; coded alike."""
+        return Coded(
+            np.concatenate([self.group, other.group]),
+            np.concatenate([self.codes, other.codes]),
+            np.concatenate([self.numbers, other.numbers]),
+            _both(self.vague, other.vague),
+            _both(self.strength, other.strength),
+        )
+
     def rows(self, chosen: slice | npt.NDArray[np.intp]) -> Coded:
         """Return some of the items."""
         return Coded(
@@ -70,6 +80,10 @@ class Coded:
         ndarray, shape (n, columns of the input)
         """
         return block if self.strength is None else block * self.strength[:, [position]]
+
+
+def _both(first: Array | None, second: Array | None) -> Array | None:
+    return None if first is None or second is None else np.concatenate([first, second])
 
 
 class Term(Protocol):

@@ -1,0 +1,1 @@
+"""A fit as sums over lots of sales, wherever the lots lie."""
