@@ -22,6 +22,7 @@ from resale.config.prices import PriceSettings, ValuationSettings
 from resale.config.records import RecordsSettings
 from resale.config.selling import RailSettings, SellingSettings
 from resale.config.shop import ShopSettings
+from resale.config.training import TrainingSettings
 from resale.errors import SettingError
 
 FILE_NAME = "shop.toml"
@@ -32,6 +33,7 @@ class Settings(
     ValuationSettings,
     RailSettings,
     SellingSettings,
+    TrainingSettings,
     PhotoSettings,
     BackupSettings,
     NetworkSettings,
@@ -47,6 +49,7 @@ GROUPS: dict[str, tuple[str, type[BaseModel]]] = {
     "prices": ("Prices", PriceSettings),
     "selling": ("Sales, marks and shares", SellingSettings),
     "rail": ("Rail and tickets", RailSettings),
+    "training": ("Second looks and working alone", TrainingSettings),
     "photos": ("Photos", PhotoSettings),
     "backup": ("Copies of the shop", BackupSettings),
     "network": ("The way in", NetworkSettings),

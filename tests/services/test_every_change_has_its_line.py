@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pyotp
 import pytest
+from a_save import a_save
 from bench_forms import hidden_fields, words_of
 from camera import shot
 from flask import Flask
@@ -20,11 +21,13 @@ from flask.testing import FlaskClient
 from looked_over import looked_over
 from signed_in import signed_in
 from sqlalchemy import Engine, event, inspect
+from writing import save_item
 
 from resale.storage.people.audit_log import audit_entries
 from resale.storage.people.one_time_codes import unproved_seed
 from resale.storage.people.passwords import set_password
-from resale.storage.people.people import Person, add_person, person_named
+from resale.storage.people.people import Person, Role, add_person, person_named
+from resale.storage.people.second_looks import NewLook, save_looks
 from resale.storage.people.second_steps import NewPasskey, second_steps
 from resale.web import create_app
 from resale.web.access import passkeys
@@ -34,6 +37,7 @@ from resale.web.core.shop import Shop
 
 GOOD, BETTER = "linen buckle orchard", "walnut harbour spindle"
 LOG = "deed"
+READERS: tuple[tuple[str, Role], ...] = (("Lindiwe", "lead"), ("Sabas", "sorter"))
 # A line for each thing; tried by `test_stock_screen.py`.
 MANY_AT_ONCE = {"stock_files.load_all", "stock_files.people"}
 _WRITES = re.compile(r'\s*(?:INSERT INTO|UPDATE|DELETE FROM) "?(\w+)')
@@ -300,6 +304,24 @@ def training(one: Changing) -> None:
     number = re.findall(r"Q-0000\d", page)[0]
     seen = {"s-pilling": "grade_4"}
     one.change("second_looks.look", f"{path}/{number}", "second_look", by="lead", **seen)
+    sorter = a_practised_sorter(one.shop)
+    person = f"/drill/people/{sorter.id}"
+    one.change("team_progress.alone", f"{person}/alone/jacket", "working_alone", by="lead")
+    one.change("team_progress.together", f"{person}/together/jacket", "working_alone", by="lead")
+
+
+def a_practised_sorter(shop: Shop) -> Person:
+    """Somebody who read so many things as the lead does that they may work alone."""
+    at = shop.now()
+    both = [add_person(shop.records, name, role, at) for name, role in READERS]
+    for n in range(25):
+        number = save_item(shop.records, a_save(f"read-{n}"), at)
+        looked = [
+            NewLook(f"{number}/{who.id}", number, who.id, {"pilling": "grade_5"}, {}, 9.0)
+            for who in both
+        ]
+        save_looks(shop.records, looked, at)
+    return both[1]
 
 
 def prices(one: Changing) -> None:

@@ -106,3 +106,18 @@ class SecondLookRow(Base):
     first: Mapped[dict[str, Any]]
     seconds: Mapped[float] = mapped_column(Float)
     made_at: Mapped[datetime]
+
+
+class WorkingAloneRow(Base):
+    """Whether a lead lets somebody work alone with a kind; only ever added, the newest holds."""
+
+    __tablename__ = "working_alone"
+    __table_args__ = {"sqlite_autoincrement": True}  # noqa: RUF012
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    person_id: Mapped[int] = mapped_column(ForeignKey("person.id"), index=True)
+    kind: Mapped[str] = mapped_column(String(40))
+    alone: Mapped[bool]
+    why: Mapped[str] = mapped_column(String(400))
+    by_whom: Mapped[str] = mapped_column(String(60))
+    made_at: Mapped[datetime]

@@ -72,8 +72,8 @@ def last_intake_day(records: Records) -> date | None:
     return told(newest).astimezone().date() if newest else None
 
 
-def numbers_of_day(records: Records, day: date) -> tuple[str, ...]:
-    """Numbers of the items that came in on a day, in order.
+def things_of_day(records: Records, day: date) -> dict[str, str]:
+    """Items that came in on a day, in order: kind by number.
 
     Parameters
     ----------
@@ -84,16 +84,16 @@ def numbers_of_day(records: Records, day: date) -> tuple[str, ...]:
 
     Returns
     -------
-    tuple of str
+    dict of str to str
     """
     start, end = (
         stored(datetime.combine(one, time()).astimezone()) for one in (day, day + timedelta(days=1))
     )
-    wanted = select(ItemRow.number).where(
+    wanted = select(ItemRow.number, ItemRow.kind).where(
         ItemRow.made_at >= start, ItemRow.made_at < end, ItemRow.id.in_(_valued_ids())
     )
     with reading(records) as session:
-        return tuple(session.scalars(wanted.order_by(ItemRow.id)))
+        return {row.number: row.kind for row in session.execute(wanted.order_by(ItemRow.id))}
 
 
 def _valued_ids() -> Any:
@@ -146,6 +146,27 @@ def sample_of(records: Records, day: date) -> SavedSample | None:
         return SavedSample(row.day, tuple(row.plan["numbers"]), row.plan)
 
 
+def samples(records: Records, since: date) -> tuple[SavedSample, ...]:
+    """The samples of the days from one on, the oldest first.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    since : date
+
+    Returns
+    -------
+    tuple of SavedSample
+    """
+    wanted = select(SampleRow).where(SampleRow.day >= since).order_by(SampleRow.day)
+    with reading(records) as session:
+        return tuple(
+            SavedSample(row.day, tuple(row.plan["numbers"]), row.plan)
+            for row in session.scalars(wanted)
+        )
+
+
 def save_looks(records: Records, many: Sequence[NewLook], at: datetime) -> None:
     """Keep readings, all of them or none; the same key is kept once.
 
@@ -180,7 +201,9 @@ def save_looks(records: Records, many: Sequence[NewLook], at: datetime) -> None:
             )
 
 
-def looks(records: Records, sampled_on: date | None = None) -> tuple[SavedLook, ...]:
+def looks(
+    records: Records, sampled_on: date | None = None, *, since: datetime | None = None
+) -> tuple[SavedLook, ...]:
     """Read what was looked at twice, the oldest first: all of it, or one day's sample.
 
     Parameters
@@ -189,6 +212,8 @@ def looks(records: Records, sampled_on: date | None = None) -> tuple[SavedLook, 
         The shop's records, or a transaction in which they are open.
     sampled_on : date, optional
         Only those of the sample of this day.
+    since : datetime, optional
+        Only those made from then on.
 
     Returns
     -------
@@ -202,6 +227,8 @@ def looks(records: Records, sampled_on: date | None = None) -> tuple[SavedLook, 
     )
     if sampled_on:
         wanted = wanted.where(SecondLookRow.sampled_on == sampled_on)
+    if since:
+        wanted = wanted.where(SecondLookRow.made_at >= stored(since))
     with reading(records) as session:
         return tuple(_look(row, item, name) for row, item, name in session.execute(wanted))
 

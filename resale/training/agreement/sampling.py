@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, Literal, TypeVar
 
 import numpy as np
 import scipy
@@ -21,8 +21,12 @@ import scipy
 from resale.errors import SettingError
 
 T = TypeVar("T")
+Inspection = Literal["normal", "tightened", "reduced"]
 
 _TABLE = Path(__file__).with_name("sampling_plans.toml")
+LETTERS_LOWER = 2
+"""Code letters by which the reduced sample is smaller."""
+
 _SHARES = (2, 3, 4, 5, 10, 20, 50, 100)
 NOT_A_PROMISE = (
     "The quality level is how the plan is named, not a promise about one day: it says which "
@@ -46,6 +50,7 @@ class Plan:
         Items to look at; the whole lot where the plan asks for at least as many.
     accept, reject : int
         The day passes with at most `accept` misread, fails from `reject` on.
+    how : 'normal', 'tightened' or 'reduced'
     """
 
     lot: int
@@ -53,6 +58,7 @@ class Plan:
     letter: str
     sample: int
     accept: int
+    how: Inspection = "normal"
 
     @property
     def reject(self) -> int:
@@ -91,7 +97,7 @@ def source() -> str:
     return f"{_table()['source']}; {_table()['status']}"
 
 
-def sampling_plan(lot: int, aql: float) -> Plan:
+def sampling_plan(lot: int, aql: float, how: Inspection = "normal") -> Plan:
     """Find the plan for a day's intake.
 
     Parameters
@@ -100,6 +106,9 @@ def sampling_plan(lot: int, aql: float) -> Plan:
         Items of the day, 1 to 10,000.
     aql : float
         One of `quality_levels`.
+    how : 'normal', 'tightened' or 'reduced'
+        The reduced plan is the normal one of two code letters lower: the sample sizes are those
+        of the standard's reduced table, and no more may be misread than under its normal one.
 
     Returns
     -------
@@ -123,16 +132,28 @@ def sampling_plan(lot: int, aql: float) -> Plan:
             remedy=f"use one of {', '.join(format(level, 'g') for level in table['aqls'])}",
         )
     if lot == 1:
-        return Plan(1, aql, table["lots"][0]["letter"], 1, 0)
-    for row in table["lots"]:
+        return Plan(1, aql, table["lots"][0]["letter"], 1, 0, how)
+    rows, column = table["lots"], table["aqls"].index(aql)
+    for place, row in enumerate(rows):
         if row["from"] <= lot <= row["to"]:
-            sample, accept = row["plans"][table["aqls"].index(aql)]
-            return Plan(lot, aql, row["letter"], min(sample, lot), accept)
+            kept = rows[max(place - LETTERS_LOWER, 0)] if how == "reduced" else row
+            sample, accept = kept["tightened" if how == "tightened" else "plans"][column]
+            return Plan(lot, aql, kept["letter"], min(sample, lot), accept, how)
     raise SettingError(
         f"a day of {lot} items is outside the table",
         where="cross-check",
-        remedy=f"use 1 to {table['lots'][-1]['to']}; split a larger intake by sorter or by hour",
+        remedy=f"use 1 to {rows[-1]['to']}; split a larger intake by sorter or by hour",
     )
+
+
+def stricter(plan: Plan) -> Plan | None:
+    """The same day's plan one quality level stricter; None at the strictest.
+
+    The switching score asks whether a day would have passed it.
+    """
+    levels = quality_levels()
+    place = levels.index(plan.aql)
+    return sampling_plan(plan.lot, levels[place - 1], plan.how) if place else None
 
 
 def choose(items: Sequence[T], plan: Plan, random: np.random.Generator) -> tuple[T, ...]:

@@ -105,6 +105,7 @@ _SORTER: dict[str, str] = {
     "second_looks.day": "",
     "second_looks.look": BY_ITS_SERVICE,
     "second_looks.open_item": "",
+    "team_progress.own": "",
     "till.basket": "",
     "till.close": BY_ITS_SERVICE,
     "till.sell": BY_ITS_SERVICE,
@@ -119,8 +120,10 @@ _SORTER: dict[str, str] = {
     "jobs.look": "",
 }
 _LEAD: dict[str, str] = {
+    "team_progress.alone": BY_ITS_SERVICE,
     "team_progress.listed": "",
     "team_progress.one": "",
+    "team_progress.together": BY_ITS_SERVICE,
     "accounts.close": BY_ITS_SERVICE,
     "accounts.close_month": BY_ITS_SERVICE,
     "accounts.file": "",

@@ -8,15 +8,19 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from math import sqrt
 
-from flask import Blueprint, render_template
+from flask import Blueprint, redirect, render_template, request
+from flask import url_for as address_of
 from flask.typing import ResponseReturnValue
 
 from resale.garments.rulebook.rule_book import RuleBook
+from resale.services.training.alone import let_alone, read_together, standings
 from resale.storage.items.store import NotSavedError
 from resale.storage.people.drill_store import SavedAnswer, answers_of, progress_of
 from resale.storage.people.people import Person, people
+from resale.web.access.current_user import here, me
 from resale.web.core.shop import Shop, current_shop
 from resale.web.training.agreement_page import Report, report_of
+from resale.web.training.alone_words import costs_of, kinds_shown, rule_sentence
 from resale.web.training.cards import signal_name
 from resale.web.training.progress import COMING, Line, ago_words, by_signal, by_zone, due_count
 
@@ -84,12 +88,50 @@ def listed() -> ResponseReturnValue:
 def one(person: int) -> ResponseReturnValue:
     """Show one person's progress, and what their second looks say."""
     shop = current_shop()
+    return _person_page(shop, _numbered(shop, person), own=False)
+
+
+@screen.get("/me")
+def own() -> ResponseReturnValue:
+    """Show whoever asks the same page of their own."""
+    return _person_page(current_shop(), here(), own=True)
+
+
+@screen.post("/<int:person>/alone/<kind>")
+def alone(person: int, kind: str) -> ResponseReturnValue:
+    """Let somebody work alone with a kind, where the rule lets a lead say so."""
+    shop = current_shop()
+    let_alone(shop, me(), _numbered(shop, person), kind, shop.now())
+    return redirect(address_of("team_progress.one", person=person) + "#alone", 303)
+
+
+@screen.post("/<int:person>/together/<kind>")
+def together(person: int, kind: str) -> ResponseReturnValue:
+    """Go back to reading together; a lead may always say so."""
+    shop = current_shop()
+    who, why = _numbered(shop, person), request.form.get("why", "")
+    read_together(shop, me(), who, kind, why, shop.now())
+    return redirect(address_of("team_progress.one", person=person) + "#alone", 303)
+
+
+def _numbered(shop: Shop, person: int) -> Person:
     found = next((each for each in people(shop.records) if each.id == person), None)
     if found is None:
         raise NotSavedError("nobody of this number works here", remedy="pick a name of the list")
-    now, progress = shop.now(), progress_of(shop.records, person)
+    return found
+
+
+def _person_page(shop: Shop, found: Person, *, own: bool) -> str:
+    now, progress = shop.now(), progress_of(shop.records, found.id)
+    at_desk = standings(shop).get(found.name)
     return render_template(
         "training/person.html",
+        own=own,
+        desk=at_desk,
+        kinds=kinds_shown(at_desk) if at_desk else (),
+        costs=costs_of(at_desk) if at_desk else None,
+        rule=rule_sentence(at_desk.rule) if at_desk else "",
+        looked_back=shop.settings.looked_back,
         standing=_standing(shop, found, now),
         zones=by_zone(shop.book, progress, now),
         signals=by_signal(shop.book, progress, now),

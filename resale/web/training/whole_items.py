@@ -16,6 +16,7 @@ from flask.typing import ResponseReturnValue
 from resale.garments.measures.stitch_gauge import GAUGES
 from resale.garments.rulebook.rule_book import Kind
 from resale.services.items.entry import Entry, new_key
+from resale.services.training.read_twice import known
 from resale.storage.items.readers import has_read, readers
 from resale.storage.items.store import NotSavedError, SavedItem, item_numbered, items_page
 from resale.storage.people.people import people
@@ -158,23 +159,6 @@ def last_reader(shop: Shop, number: str) -> str:
     """
     many = readers(shop.records, [number]).get(number, ())
     return many[-1].name if many else ""
-
-
-def known(kind: Kind, choices: dict[str, str]) -> dict[str, str]:
-    """Keep the answers that the rule book of today still has.
-
-    Parameters
-    ----------
-    kind : Kind
-        As the rule book of today has it.
-    choices : dict of str to str
-        Option by signal, as they were stored.
-    """
-    return {
-        signal: option
-        for signal, option in choices.items()
-        if signal in kind.by_id and option in kind.by_id[signal].option_ids
-    }
 
 
 def bars_of(found: Comparison) -> list[Bar]:

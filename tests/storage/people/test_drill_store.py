@@ -29,10 +29,10 @@ from resale.storage.people.second_looks import (
     last_intake_day,
     looks,
     looks_count,
-    numbers_of_day,
     sample_of,
     save_looks,
     save_sample,
+    things_of_day,
 )
 from resale.storage.people.whole_items import (
     NewWholeItem,
@@ -119,8 +119,8 @@ def test_the_first_sample_of_a_day_stays(records):
 def test_items_of_a_day_are_those_that_came_in_on_it(records):
     assert last_intake_day(records) is None
     numbers = (save_item(records, a_save(), AT), save_item(records, a_save("key-2"), AT))
-    assert numbers_of_day(records, DAY) == numbers
-    assert numbers_of_day(records, DAY + timedelta(days=1)) == ()
+    assert tuple(things_of_day(records, DAY)) == numbers
+    assert things_of_day(records, DAY + timedelta(days=1)) == {}
     assert last_intake_day(records) == DAY
 
 

@@ -191,7 +191,7 @@ def test_nobody_is_asked_to_look_again_at_what_they_read_first(
         client.post(f"{day}/{item}", data={**token, "key": "k", **form_fields(READING)}),
     ):
         assert answer.status_code == 422
-        assert f"you read {item} first yourself" in words_of(answer)
+        assert f"you read {item} yourself" in words_of(answer)
     assert looks(app.extensions["resale"].records) == ()
     assert f'href="{day}/{item}"' in other.get("/drill/second-looks").text
 

@@ -1,0 +1,181 @@
+"""One thing as one person read it, against what it was settled to be.
+
+Money decides. Two careful people differ in small signs, and a sign that moves nothing may be
+passed over; what counts is a price that is off by more than the shop allows, or a thing that goes
+another way, to the rail instead of a hold.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from resale.garments.rulebook.signals import Signal
+from resale.training.agreement.comparison import Comparison
+from resale.training.oversight.sequential import Step
+from resale.training.oversight.settled import Settled
+
+
+@dataclass(frozen=True, slots=True)
+class ReadAgain:
+    """A thing that somebody read and others read too.
+
+    Attributes
+    ----------
+    at : datetime
+        Of the first other reading.
+    settled : Settled
+        By the others, and by the reader where others parted.
+    found : Comparison
+        The reader's reading against it: 'missed' signs were passed over, 'otherwise' misread.
+    beyond : float
+        Share of the price from which a difference counts.
+    """
+
+    number: str
+    kind: str
+    reader: str
+    at: datetime
+    settled: Settled
+    found: Comparison
+    beyond: float
+
+    @property
+    def other_way(self) -> bool:
+        """Whether it goes another way: held, mended, passed on."""
+        return self.found.by_trainee.route != self.found.by_lead.route
+
+    @property
+    def misread(self) -> bool:
+        """Whether it counts as misread."""
+        return self.other_way or self.off > self.beyond
+
+    @property
+    def off(self) -> float:
+        """By what share of its price it was put too high or too low."""
+        return abs(self.found.money) / max(self.found.by_lead.estimate, 1)
+
+    @property
+    def waits(self) -> bool:
+        """Whether it is misread by signs that a third person has to settle."""
+        differences = self.found.differences
+        return self.misread and any(one.signal.id in self.settled.open for one in differences)
+
+    @property
+    def passed_over(self) -> int:
+        """Signs that others looked at and the reader did not."""
+        return self.found.count("missed")
+
+    @property
+    def skipped_alone(self) -> bool:
+        """Whether it is misread only because signs were passed over."""
+        return self.misread and not self.found.count("otherwise")
+
+    def sign_misread(self, sign: str) -> bool:
+        """Whether this sign alone, misread or passed over, does what counts."""
+        for one in self.found.differences:
+            if one.signal.id == sign:
+                moved = abs(one.money) / max(self.found.by_lead.estimate, 1)
+                return one.moves_route or moved > self.beyond
+        return False
+
+    @property
+    def looked(self) -> tuple[str, ...]:
+        """Signs that count for the reader: read, or passed over."""
+        missed = (one.signal.id for one in self.found.differences if one.what != "extra")
+        return tuple(dict.fromkeys((*(one.id for one in self.found.alike), *missed)))
+
+
+@dataclass(frozen=True, slots=True)
+class SignCost:
+    """What one sign costs through one person, over the things that were read again.
+
+    Attributes
+    ----------
+    things : int
+        On which somebody looked at the sign.
+    misread, passed_over : int
+    misread_money, passed_money : float
+        Minor units by which prices were off, whichever way, in a hundred things.
+    net : float
+        The same with its direction: above 0, prices were too high.
+    """
+
+    signal: Signal
+    things: int
+    misread: int
+    passed_over: int
+    misread_money: float
+    passed_money: float
+    net: float
+
+    @property
+    def money(self) -> float:
+        """Both together."""
+        return self.misread_money + self.passed_money
+
+
+def costs_by_sign(many: Iterable[ReadAgain]) -> tuple[SignCost, ...]:
+    """Add up what each sign costs, the dearest first.
+
+    Parameters
+    ----------
+    many : iterable of ReadAgain
+        Of one person.
+
+    Returns
+    -------
+    tuple of SignCost
+        Money is for a hundred things as they came, of all kinds that were read again.
+    """
+    rows: dict[str, list[tuple[str, int]]] = defaultdict(list)
+    signals: dict[str, Signal] = {}
+    things = 0
+    for one in many:
+        things += 1
+        for signal in one.found.alike:
+            signals.setdefault(signal.id, signal)
+            rows[signal.id].append(("alike", 0))
+        for each in one.found.differences:
+            if each.what != "extra":
+                signals.setdefault(each.signal.id, each.signal)
+                rows[each.signal.id].append((each.what, each.money))
+    found = [_cost(signals[sign], seen, things) for sign, seen in rows.items()]
+    return tuple(sorted(found, key=lambda one: (-one.money, one.signal.name)))
+
+
+def _cost(signal: Signal, seen: Sequence[tuple[str, int]], things: int) -> SignCost:
+    def of(what: str) -> tuple[int, float]:
+        money = [abs(each) for said, each in seen if said == what]
+        return len(money), 100 * sum(money) / things
+
+    (misread, misread_money), (passed, passed_money) = of("otherwise"), of("missed")
+    net = 100 * sum(each for _, each in seen) / things
+    return SignCost(signal, len(seen), misread, passed, misread_money, passed_money, net)
+
+
+def steps_of(many: Iterable[ReadAgain]) -> list[Step]:
+    """The things as steps of a sequential test, the oldest first.
+
+    Parameters
+    ----------
+    many : iterable of ReadAgain
+        Of one person. What waits for a third counts as misread until it is settled.
+    """
+    return [Step(one.at, one.misread) for one in sorted(many, key=lambda one: one.at)]
+
+
+def steps_of_sign(many: Iterable[ReadAgain], sign: str) -> list[Step]:
+    """The things that ask one sign as steps of a test of that sign.
+
+    Parameters
+    ----------
+    many : iterable of ReadAgain
+        Of one person.
+    sign : str
+        Id of the sign.
+    """
+    asked = sorted((one for one in many if sign in one.looked), key=lambda one: one.at)
+    return [Step(one.at, one.sign_misread(sign)) for one in asked]
