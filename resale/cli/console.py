@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from pathlib import Path
 from typing import IO, TypeVar
 
 import click
 
 from resale.errors import ItemFileError
+from resale.whole_file import whole_file
 
 One = TypeVar("One")
 # The command line takes any path; what is wrong with it is said in a sentence of ours.
@@ -78,21 +78,15 @@ def whole(path: Path) -> Iterator[Path]:
     """
     # What is no file, such as a pipe, is written to as it is.
     plain = not path.exists() or path.is_file()
-    aim = path.resolve() if plain else path
-    draft = aim.with_name(f".{aim.name}.{os.getpid()}.part") if plain else aim
     try:
-        yield draft
-        if plain:
-            draft.replace(aim)
+        with whole_file(path.resolve()) if plain else nullcontext(path) as draft:
+            yield draft
     except OSError as fault:
         raise ItemFileError(
             f"the file cannot be written ({fault.strerror})",
             where=str(path),
             remedy="name another place",
         ) from None
-    finally:
-        if plain:
-            draft.unlink(missing_ok=True)
 
 
 def shown(parts: Sequence[One], label: str) -> Iterable[One]:

@@ -7,10 +7,11 @@ away after the second. Whoever opens the shop next reads it and does what is lef
 from __future__ import annotations
 
 import json
-import os
 import shutil
 from contextlib import suppress
 from pathlib import Path
+
+from resale.whole_file import whole_file
 
 
 def note_of(folder: Path) -> Path:
@@ -29,12 +30,9 @@ def write_note(folder: Path, stage: Path, aside: Path, carried: str) -> None:
         Name of a folder in the shop that goes on lying in it.
     """
     note = note_of(folder)
-    draft = note.with_suffix(".part")
-    with draft.open("w", encoding="utf-8") as file:
-        json.dump({"stage": stage.name, "aside": aside.name, "carried": carried}, file)
-        file.flush()
-        os.fsync(file.fileno())
-    draft.replace(note)
+    said = {"stage": stage.name, "aside": aside.name, "carried": carried}
+    with whole_file(note) as draft:
+        draft.write_text(json.dumps(said), encoding="utf-8")
 
 
 def finish_change_of_places(folder: Path) -> None:

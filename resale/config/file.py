@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 import tomllib
 from collections.abc import Mapping
-from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +11,7 @@ import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
 from resale.errors import SettingError
+from resale.whole_file import whole_file
 
 
 def changed_text(text: str, values: Mapping[str, Any]) -> str:
@@ -78,16 +76,8 @@ def write_whole(path: Path, text: str) -> None:
     OSError
         If the folder cannot be written to; the file is then as it was.
     """
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8") as out:
-            out.write(text)
-            out.flush()
-            os.fsync(out.fileno())
+    with whole_file(path) as draft:
+        draft.touch(0o600)
+        draft.write_text(text, encoding="utf-8")
         if path.exists():
-            Path(name).chmod(path.stat().st_mode)
-        Path(name).replace(path)
-    except OSError:
-        with suppress(OSError):
-            Path(name).unlink()
-        raise
+            draft.chmod(path.stat().st_mode)

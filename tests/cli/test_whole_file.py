@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import os
+import time
 from pathlib import Path
 
 import pytest
 
 from resale.cli.console import whole, written
 from resale.errors import ItemFileError
+from resale.whole_file import ABANDONED, DRAFT, whole_file
 
 
 def test_what_stood_there_stays_until_the_new_file_is_whole(tmp_path: Path) -> None:
@@ -40,3 +43,19 @@ def test_a_file_behind_another_name_is_written_where_it_lies(tmp_path: Path) -> 
     with whole(name) as draft:
         draft.write_text("after")
     assert name.is_symlink() and real.read_text() == "after"
+
+
+def test_what_a_killed_program_left_goes_with_the_next_file_and_what_is_being_written_stays(
+    tmp_path: Path,
+) -> None:
+    left, written_now = (tmp_path / f".{name}.7{DRAFT}" for name in ("left.npz", "now.npz"))
+    for draft in (left, written_now):
+        draft.write_bytes(b"half")
+    long_ago = time.time() - ABANDONED - 1
+    os.utime(left, (long_ago, long_ago))
+    mine = tmp_path / f"mine{DRAFT}"
+    mine.write_bytes(b"no draft of ours")
+    os.utime(mine, (long_ago, long_ago))
+    with whole_file(tmp_path / "prices.npz") as draft:
+        draft.write_bytes(b"whole")
+    assert sorted(tmp_path.iterdir()) == sorted((written_now, mine, tmp_path / "prices.npz"))

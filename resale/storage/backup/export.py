@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import io
-import os
 import zipfile
 from collections.abc import Iterable, Iterator
-from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -29,6 +27,7 @@ from resale.storage.models.model_files import MANIFEST
 from resale.storage.models.model_runs import MODELS, fitted_models, model_at_hand
 from resale.storage.models.rule_changes import FILE_NAME as RULES
 from resale.storage.models.rule_changes import overlay_of
+from resale.whole_file import whole_file
 
 FORMAT = 1
 SETTINGS = "settings.json"
@@ -95,17 +94,11 @@ def take_out(engine: Engine, settings: Settings, folder: Path, at: datetime) -> 
         If the folder cannot be written to.
     """
     path = folder / f"records-{at:%Y-%m-%d-%H%M%S}.zip"
-    draft = path.with_name(f"{path.name}.{os.getpid()}.part")
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        with draft.open("wb") as file:
+        with whole_file(path) as draft, draft.open("wb") as file:
             counts = write_records(engine, settings, file, at)
-            file.flush()
-            os.fsync(file.fileno())
-        draft.replace(path)
     except OSError as fault:
-        with suppress(OSError):
-            draft.unlink()
         raise NotTakenOutError(
             f"the records cannot be written there ({fault.strerror})",
             where=str(folder),

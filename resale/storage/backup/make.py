@@ -21,7 +21,6 @@ from sqlalchemy import Engine
 from resale import __version__
 from resale.config.settings import Settings
 from resale.storage.backup.contents import shop_files
-from resale.storage.backup.fsync import sync_folder
 from resale.storage.backup.manifest import (
     FORMAT,
     FORMAT_ON_SERVER,
@@ -39,6 +38,7 @@ from resale.storage.backup.verify import check_archive
 from resale.storage.db.database import FILE_NAME
 from resale.storage.db.disk_faults import disk_faults_said
 from resale.storage.db.postgres_schema import DIALECT
+from resale.whole_file import sync_folder
 
 TRIES = 5
 DRAFT = ".copy-"

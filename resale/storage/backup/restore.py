@@ -17,11 +17,11 @@ from pathlib import Path
 from resale.config.change_of_places import carry, note_of, write_note
 from resale.config.private import private_folder
 from resale.storage.backup.catalogue import FOLDER
-from resale.storage.backup.fsync import sync_folder
 from resale.storage.backup.manifest import CopyError, CopyManifest
 from resale.storage.backup.verify import check_records, opened, unpack
 from resale.storage.db.database import FILE_NAME, open_records
 from resale.storage.db.disk_faults import disk_faults_said
+from resale.whole_file import sync_folder
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,6 @@ in a file lie in the folder itself, and whoever has them has its files.
 from __future__ import annotations
 
 import hashlib
-import os
 from collections.abc import Iterable, Iterator
 from contextlib import suppress
 from itertools import islice
@@ -16,11 +15,11 @@ from pathlib import Path
 from sqlalchemy import Connection, Engine, delete, select
 from sqlalchemy.orm import Session
 
-from resale.storage.backup.fsync import sync_folder
 from resale.storage.db.disk_faults import disk_faults_said
 from resale.storage.db.postgres_schema import DIALECT
 from resale.storage.db.shared_tables import SharedFileRow
 from resale.storage.db.upsert import insert
+from resale.whole_file import whole_file
 
 AT_ONCE = 1000
 
@@ -168,13 +167,8 @@ def _batched(names: Iterable[str], size: int) -> Iterator[list[str]]:
 
 
 def _write(path: Path, content: bytes) -> None:
-    draft = path.with_name(f"{path.name}.{os.getpid()}.part")
     with disk_faults_said():
         path.parent.mkdir(parents=True, exist_ok=True)
-        with os.fdopen(os.open(draft, os.O_WRONLY | os.O_CREAT, 0o600), "wb") as file:
-            file.truncate()
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        draft.replace(path)
-        sync_folder(path.parent)
+        with whole_file(path) as draft:
+            draft.touch(0o600)
+            draft.write_bytes(content)

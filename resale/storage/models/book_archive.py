@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +19,7 @@ from resale.garments.rulebook.rule_book import Kind, RuleBook
 from resale.garments.rulebook.schema import Book, KindText
 from resale.garments.rulebook.signals import Signal
 from resale.storage.db.shared_files import fetch
+from resale.whole_file import whole_file
 
 BOOKS = "books"
 
@@ -92,14 +92,10 @@ def store_book(book: RuleBook, data_folder: Path) -> None:
         return
     content = _as_text(_plain(book))
     digest = hashlib.sha256(content.encode()).hexdigest()
-    draft = path.with_name(f"{path.name}.{os.getpid()}.part")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        with draft.open("w", encoding="utf-8", newline="\n") as file:
-            file.write(f"{digest}\n{content}\n")
-            file.flush()
-            os.fsync(file.fileno())
-        draft.replace(path)
+        with whole_file(path) as draft:
+            draft.write_text(f"{digest}\n{content}\n", encoding="utf-8", newline="\n")
     except OSError as fault:
         raise RuleBookError(
             f"a copy of the rule book cannot be kept ({fault.strerror})",

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import os
 from dataclasses import fields
 from pathlib import Path
 from typing import Any
@@ -13,6 +12,7 @@ import numpy as np
 
 from resale.pricing.evaluation.cross_validation import COVERAGES, FOLDS, Guesses, ValidationSales
 from resale.pricing.model.columns.terms import Array
+from resale.whole_file import whole_file
 
 FOLDER = "evidence"
 # Raised when sales are held out or judged another way, so that older files are passed over.
@@ -46,9 +46,9 @@ def store_evidence(path: Path, validation: ValidationSales) -> None:
         guesses = getattr(validation, who)
         plain |= {f"{who}_{one.name}": getattr(guesses, one.name) for one in fields(Guesses)}
     path.parent.mkdir(exist_ok=True)
-    draft = path.with_name(f".{path.stem}.{os.getpid()}.npz")
-    np.savez_compressed(draft, **plain)
-    draft.replace(path)
+    # Given a name, the library would add an ending of its own.
+    with whole_file(path) as draft, draft.open("wb") as file:
+        np.savez_compressed(file, **plain)
 
 
 def stored_evidence(path: Path) -> ValidationSales | None:

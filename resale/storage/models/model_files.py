@@ -8,7 +8,6 @@ write both.
 from __future__ import annotations
 
 import hashlib
-import os
 import platform
 from datetime import date
 from importlib.metadata import version
@@ -27,6 +26,7 @@ from resale.pricing.model.learn import rules_alone
 from resale.pricing.valuation.price_tables import PriceModel
 from resale.storage.models.model_arrays import from_bytes, to_bytes
 from resale.storage.models.model_values import from_plain, to_plain
+from resale.whole_file import whole_file
 
 MANIFEST = "manifest.json"
 FORMAT = 3
@@ -265,12 +265,8 @@ def _read(path: Path, missing: str) -> bytes:
 
 
 def _replace(path: Path, content: bytes) -> None:
-    draft = path.with_name(f"{path.name}.{os.getpid()}.part")
-    with draft.open("wb") as file:
-        file.write(content)
-        file.flush()
-        os.fsync(file.fileno())
-    draft.replace(path)
+    with whole_file(path) as draft:
+        draft.write_bytes(content)
 
 
 def _versions() -> dict[str, str]:

@@ -10,9 +10,9 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Literal
 
-from resale.storage.backup.fsync import sync_folder
 from resale.storage.db.disk_faults import disk_faults_said
 from resale.storage.photos.pixels import Picture
+from resale.whole_file import sync_folder
 
 FOLDER = "photos"
 Size = Literal["full", "small"]
