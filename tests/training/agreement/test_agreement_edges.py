@@ -78,6 +78,19 @@ def test_alphas_interval_holds_the_middle_share_of_redrawn_items() -> None:
     assert found.standard_error == pytest.approx(np.std(again))
 
 
+def test_kappas_interval_ends_at_full_agreement() -> None:
+    # By the formula alone it would reach 0.8 + 1.96 * 0.186, beyond what kappa can be.
+    found = cohen_kappa([[5, 1], [0, 4]])
+    assert found.value + 1.9 * found.standard_error > 1.05 and found.high == 1.0
+
+
+def test_alpha_without_a_lot_drawn_again_has_no_interval() -> None:
+    # With no lot drawn again there is nothing to take ends from.
+    found = krippendorff_alpha([[0, 1], [0, 1]], random=np.random.default_rng(1), draws=0)
+    assert found.value == 1.0
+    assert [str(one) for one in (found.low, found.high, found.standard_error)] == ["nan"] * 3
+
+
 @pytest.mark.parametrize(("checked", "enough"), [(FEWEST - 1, False), (FEWEST, True)])
 def test_a_doubt_is_suggested_from_so_many_second_looks_on(checked: int, enough: bool) -> None:
     found = suggest_doubt(GUSSET, [[checked - 1, 1], [0, 0]])
