@@ -40,6 +40,8 @@ _HEIGHT = re.compile(
 )
 _STEPS = frozenset(range(50, 177, 6))
 _SHOE_MOST = 34
+# Ids of kinds that are a child's whatever their size says.
+_OF_CHILDREN = frozenset({"child"})
 _COMPOUND = 8
 
 
@@ -66,7 +68,8 @@ def child_guess(kind: str, size: str = "", label: str = "", note: str = "") -> C
     Parameters
     ----------
     kind : str
-        Id of the kind: a number alone is a height on clothes and a length on shoes.
+        Id of the kind: children's wear is a child's; a number alone is a height on clothes and a
+        length on shoes.
     size, label, note : str
         As typed.
 
@@ -81,6 +84,8 @@ def child_guess(kind: str, size: str = "", label: str = "", note: str = "") -> C
     >>> child_guess("jacket", "42").sure, child_guess("jacket", "116").sure
     ('no sign', 'perhaps')
     """
+    if is_of_children(kind):
+        return ChildGuess("yes", "it is children's wear")
     by_size = _by_size(kind, fold(size))
     if by_size.sure == "yes":
         return by_size
@@ -91,6 +96,11 @@ def child_guess(kind: str, size: str = "", label: str = "", note: str = "") -> C
     if aged and _years(aged) is not None and aged["a"]:
         return ChildGuess("yes", f"the note says {aged[0].strip()}")
     return by_size
+
+
+def is_of_children(kind: str) -> bool:
+    """Whether everything of this kind is a child's, so that nobody has to be asked."""
+    return kind in _OF_CHILDREN
 
 
 def _child_word(text: str) -> str:

@@ -13,7 +13,7 @@ from typing import Any
 
 from resale.garments.rulebook.rule_book import Kind
 from resale.garments.rulebook.signals import Signal
-from resale.safety.child import ChildGuess, child_guess
+from resale.safety.child import ChildGuess, child_guess, is_of_children
 from resale.safety.holds import shipped_holds
 from resale.safety.looks import Look, shipped_looks
 
@@ -165,6 +165,8 @@ def looks_asked(kind: Kind, inputs: Mapping[str, Any]) -> Iterator[Look]:
         "dearest": _standing_in(inputs, looks.dearest),
     }
     for look in looks.look:
+        if look.id == CHILD and is_of_children(kind.id):
+            continue
         if wanted[look.when] and not (look.signal and look.signal in kind.by_id):
             yield look
 

@@ -104,17 +104,17 @@ def test_a_rack_and_the_desk_give_the_same_price(run, tmp_path):
 
 
 def test_bad_rows_come_back_and_the_first_is_told(run, tmp_path):
-    (tmp_path / "rack.csv").write_text(ITEMS + "=A3,hat,,,,\n")
+    (tmp_path / "rack.csv").write_text(ITEMS + "=A3,kite,,,,\n")
     ran = run("value", "rack.csv", "--out", "prices.csv", "--problems", "bad.csv")
     # 0 is only said where none came back.
     assert ran.exit_code == 1
     assert ran.stderr == (
-        "  kind: 'hat' in 1 rows is not known\n"
-        "2 items priced in prices.csv; 1 came back in bad.csv. Row 4, column kind: 'hat' is not a "
+        "  kind: 'kite' in 1 rows is not known\n"
+        "2 items priced in prices.csv; 1 came back in bad.csv. Row 4, column kind: 'kite' is not a "
         f"kind; use one of {KINDS}.\n"
     )
     back = rows_of((tmp_path / "bad.csv").read_text("utf-8-sig"))
-    assert (back[0]["item"], back[0]["kind"]) == ("'=A3", "hat")
+    assert (back[0]["item"], back[0]["kind"]) == ("'=A3", "kite")
 
 
 def test_prices_on_the_screen_are_a_file_by_themselves(run, tmp_path):
@@ -227,9 +227,9 @@ BAD = [
     (["value", "."], ".: that is a folder; name a file in it."),
     (["value", "empty.csv"], "empty.csv: the file is empty; put a heading and rows in it."),
     (
-        ["value", "hats.csv"],
-        "hats.csv: no row could be read; 1 came back in hats-came-back.csv. Row 2, column kind: "
-        f"'hat' is not a kind; use one of {KINDS}.",
+        ["value", "kites.csv"],
+        "kites.csv: no row could be read; 1 came back in kites-came-back.csv. Row 2, column kind: "
+        f"'kite' is not a kind; use one of {KINDS}.",
     ),
     (
         ["value", "rack.csv", "--out", "rack.csv"],
@@ -260,8 +260,8 @@ BAD = [
         "month and day like 2026-03-31.",
     ),
     (
-        ["catalogue", "--kind", "hat"],
-        f"kind 'hat' is not in the rule book; use one of {KINDS}.",
+        ["catalogue", "--kind", "kite"],
+        f"kind 'kite' is not in the rule book; use one of {KINDS}.",
     ),
     (["open", "--port", "70000"], "invalid value for '--port': 70000 is not in the range"),
     (["vlaue"], "no such command 'vlaue'"),
@@ -274,7 +274,7 @@ def test_bad_input_gets_one_sentence_and_exit_code_two(run, tmp_path, words, sen
     (tmp_path / "rack.csv").write_text(ITEMS)
     (tmp_path / "empty.csv").touch()
     (tmp_path / "strange.csv").write_text("kind,moonlight\nshirt,blue\n")
-    (tmp_path / "hats.csv").write_text("kind\nhat\n")
+    (tmp_path / "kites.csv").write_text("kind\nkite\n")
     (tmp_path / "unsold.csv").write_text("kind,price,sold_on\nshirt,5,\n")
     (tmp_path / "wrong").mkdir()
     (tmp_path / "wrong" / "shop.toml").write_text("wage = -3\n")

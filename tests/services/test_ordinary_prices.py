@@ -79,7 +79,7 @@ def test_other_kinds_wait_on_and_wrong_amounts_are_said(yen):
     with pytest.raises(ReadingError, match="is not an amount"):
         state_ordinary(shop, lead, {"shirt": ("few", "many")}, AT)
     with pytest.raises(ResaleError):
-        state_ordinary(shop, lead, {"hat": ("1", "2")}, AT)
+        state_ordinary(shop, lead, {"kite": ("1", "2")}, AT)
     with pytest.raises(ReadingError):
         state_ordinary(shop, lead, {}, AT)
 

@@ -31,6 +31,9 @@ _UNITS = {
     "g/m²": {"g/m²": 1.0, "g/m2": 1.0, "gsm": 1.0, "g": 1.0},
     "oz/yd²": {"oz/yd²": 1.0, "oz/yd2": 1.0, "oz": 1.0, "ounces": 1.0},
 }
+_UNITS["threads/in²"] = dict.fromkeys(("threads/in²", "threads/in2", "threads", "tc"), 1.0)
+_OF_CM = {"mm": 10.0, "cm": 1.0}
+_LIKE = {"mm": "12 mm, 1.2 cm or 1/2 in", "cm": "52 cm, 520 mm or 20 1/2 in"}
 _UNITS["g/m²"] |= dict.fromkeys(("oz/yd²", "oz/yd2", "oz"), GRAMS_PER_OUNCE_A_YARD)
 _UNITS["oz/yd²"] |= dict.fromkeys(("g/m²", "g/m2", "gsm"), 1 / GRAMS_PER_OUNCE_A_YARD)
 
@@ -149,7 +152,9 @@ def _inside_a_sentence(name: str) -> str:
 
 # ---------------------------------------------------------------- numbers
 def _by_number(signal: Signal, how: Number, text: str) -> Measured:
-    value = _length_mm(text, signal) if how.unit == "mm" else _plain(text, how.unit, signal)
+    value = (
+        _length(text, how.unit, signal) if how.unit in _OF_CM else _plain(text, how.unit, signal)
+    )
     if not how.least <= value <= how.most:
         raise ReadingError(
             f"{_shown(value, how.unit)} is outside {how.least:g} to {_shown(how.most, how.unit)}",
@@ -167,16 +172,15 @@ def _shown(value: float, unit: str) -> str:
     return f"{round(value, 1):g} {unit}"
 
 
-def _length_mm(text: str, signal: Signal) -> float:
-    # The rule book says millimetres, where a bare length elsewhere means the shop's own unit.
+def _length(text: str, unit: str, signal: Signal) -> float:
+    # The rule book says its unit, where a bare length elsewhere means the shop's own.
     bare = re.fullmatch(r"[\d\s.,/⁄¼-¾⅐-⅞-]+", text.strip()) is not None
     try:
-        return round(parse_length(f"{text.strip()} mm" if bare else text) * 10, _DECIMALS)
+        cm = parse_length(f"{text.strip()} {unit}" if bare else text)
     except ReadingError as fault:
         what = f"{text[:40]!r} is not a length" if bare else fault.what
-        raise ReadingError(
-            what, where=signal.name, remedy="write it like 12 mm, 1.2 cm or 1/2 in"
-        ) from None
+        raise ReadingError(what, where=signal.name, remedy=f"write it like {_LIKE[unit]}") from None
+    return round(cm * _OF_CM[unit], _DECIMALS)
 
 
 def _plain(text: str, unit: str, signal: Signal) -> float:

@@ -28,6 +28,16 @@ RAIL_WIDTHS: Mapping[str, float] = {
     "leather": 6.0,
     "dress": 3.0,
     "skirt": 2.5,
+    "tie": 1.5,
+    "scarf": 2.0,
+    "hat": 18.0,
+    "gloves": 4.0,
+    "belt": 3.0,
+    "child": 2.0,
+    "sport": 2.0,
+    "swim": 2.0,
+    "linen": 6.0,
+    "jewellery": 4.0,
 }
 OTHER_WIDTH = 4.0
 

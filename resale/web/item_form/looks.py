@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from resale.garments.rulebook.rule_book import Kind
+from resale.safety.child import is_of_children
 from resale.safety.cords import cord_words
 from resale.safety.looks import Look, shipped_looks
 from resale.safety.required_looks import (
@@ -43,7 +44,8 @@ class LooksView:
     ----------
     glance, child, maker : tuple of LookView
         Those that one tap answers; those of a child's thing; those of a costly label.
-    child_question : LookView
+    child_question : LookView or None
+        None where the kind says that it is a child's.
     guess : str
         Why it may be a child's; empty where nothing says so.
     answers : mapping of id to answer
@@ -55,7 +57,7 @@ class LooksView:
     """
 
     glance: tuple[LookView, ...]
-    child_question: LookView
+    child_question: LookView | None
     child: tuple[LookView, ...]
     maker: tuple[LookView, ...]
     guess: str
@@ -63,6 +65,14 @@ class LooksView:
     answers: Mapping[str, str]
     names: tuple[str, ...]
     cords: tuple[str, ...]
+
+    @property
+    def whose(self) -> str:
+        """What was typed, or the kind, says of whose it is."""
+        if self.child_question is None:
+            return "It is a child’s: what may hurt one is asked below."
+        guess = self.guess and f"It may be a child’s: {self.guess}."
+        return f"{guess or 'Nothing typed says that it is a child’s.'} Answer all the same."
 
 
 def looks_view(kind: Kind, entry: Entry) -> LooksView:
@@ -81,7 +91,7 @@ def looks_view(kind: Kind, entry: Entry) -> LooksView:
     answers = glance_answers(kind, inputs)
     return LooksView(
         tuple(one for one in asked if one.look.glance),
-        views[CHILD],
+        None if is_of_children(kind.id) else views[CHILD],
         tuple(one for one in asked if one.look.when == "child"),
         tuple(one for one in asked if one.look.when in {"costly", "dearest"}),
         guess_of(inputs).why,

@@ -84,7 +84,7 @@ def test_the_doubt_of_a_finding_is_that_of_the_whole_finding(book):
 @pytest.mark.parametrize(
     ("kind", "signal", "name", "values", "sentence"),
     [
-        ("hat", "hole", "none", {"effect": 1.0}, "the book has no kind hat; use one of bag"),
+        ("kite", "hole", "none", {"effect": 1.0}, "the book has no kind kite; use one of bag"),
         ("shirt", "wheels", "none", {"effect": 1.0}, "kind shirt, signal wheels.*no such signal"),
         (None, "wheel", "none", {"effect": 1.0}, "every kind, signal wheel.*no such signal"),
         ("shirt", "hole", "seen_9", {"effect": 1.0}, "no such option; use one of none, hidden_1"),

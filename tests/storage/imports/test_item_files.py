@@ -119,8 +119,8 @@ def test_columns_of_a_sales_file_and_reasons_are_passed_over():
     ("row", "sentences"),
     [
         (
-            "A1,hat,,,,,",
-            [f"Row 2, column kind: 'hat' is not a kind; use one of {KINDS}."],
+            "A1,kite,,,,,",
+            [f"Row 2, column kind: 'kite' is not a kind; use one of {KINDS}."],
         ),
         (
             "A1,,,,,,",
@@ -434,7 +434,7 @@ CELL = st.sampled_from(
         "?",
         "shirt",
         "shoes",
-        "hat",
+        "kite",
         "usual",
         "14 in 1.25 in",
         "seen 3",

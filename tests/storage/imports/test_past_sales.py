@@ -100,7 +100,7 @@ def test_a_dry_run_counts_shows_examples_and_names_every_bad_row(records):
     said = "\n".join(one.sentence for one in run.problems)
     for sentence in (
         "Row 4, column holes: 'tiny' is not an option; write none, or hidden or seen with",
-        "Row 6, column type: 'Poncho' is not a kind; use one of bag, coat",
+        "Row 6, column type: 'Poncho' is not a kind; use one of bag, belt",
         "Row 8, column sold for: 'nothing' is not an amount; write it like 12.50.",
         "Row 9, column sold on: the day is before put_out_on; look at both dates.",
         "Row 10, column sold for: the amount is in USD, the shop counts in EUR",

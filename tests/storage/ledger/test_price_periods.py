@@ -79,7 +79,7 @@ def test_price_periods_stand_against_what_the_present_model_says(shop, tmp_path)
     number = shop.item(choices={"wear": "good"})
     shop.happens(number, "put_out", "02-01", 2000)
     shop.happens(number, "sold", "02-11", 1900)
-    shop.happens(shop.item(kind="hat"), "put_out", "02-01", 500)
+    shop.happens(shop.item(kind="kite"), "put_out", "02-01", 500)
     valuer = prices_by_rules(book).valuer(ShopTerms.of(settings))
     estimate = explain(valuer, one_reading(book, "shirt", {"wear": "good"})).estimate
     periods = demand_periods(shop.records, valuer, TODAY)

@@ -85,7 +85,7 @@ def test_what_sold_and_stayed_sold_is_learned_from(shop, book, settings):
     shop.happens(twice, "sold", "02-01", 900)
     shop.happens(twice, "returned", "02-02")
     shop.happens(twice, "sold", "06-29", 800)
-    strange = shop.item(kind="hat")
+    strange = shop.item(kind="kite")
     shop.happens(strange, "sold", "02-01", 500)
     sold = sold_items(shop.records, book, settings)
     assert sold.numbers == (kept, twice)

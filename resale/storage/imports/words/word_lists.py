@@ -11,9 +11,10 @@ from pathlib import Path
 
 from resale.garments.labels.label_key import label_key
 from resale.garments.rulebook.rule_book import RuleBook
+from resale.safety.child import child_guess, is_of_children
 
 _HERE = Path(__file__).parent
-_NONE = "none_of_these"
+_NONE, _STAYS = "none_of_these", "also_for_children"
 # German and its kin write the thing last in one word: Lederjacke, damskor.
 SHORTEST_TAIL = 4
 _PLURALS = ("s", "es", "n", "en", "e")
@@ -67,7 +68,16 @@ def kind_in_words(text: str, book: RuleBook) -> str | None:
     if none & {whole, *words, *pairs}:
         return None
     spoken = {kind for word in (*words, *pairs) if (kind := _one_word(word, names))}
+    spoken = _for_whom(text, spoken, book)
     return next(iter(spoken)) if len(spoken) == 1 else None
+
+
+def _for_whom(text: str, spoken: set[str], book: RuleBook) -> set[str]:
+    """What is said to be a child's is children's wear, but for what keeps a kind of its own."""
+    if not spoken or child_guess("", note=text).sure != "yes":
+        return spoken
+    children = {kind for kind in book.kinds if is_of_children(kind)}
+    return spoken & set(_kinds_file()[_STAYS]) or children or spoken
 
 
 def _one_word(word: str, names: Mapping[str, str]) -> str | None:
@@ -96,7 +106,7 @@ def _kind_words(own: tuple[tuple[str, tuple[str, ...]], ...]) -> Mapping[str, st
 
 def kind_words() -> Mapping[str, list[str]]:
     """Words by which kinds go in the languages of the label reader, by id of the kind."""
-    return {kind: words for kind, words in _kinds_file().items() if kind != _NONE}
+    return {kind: words for kind, words in _kinds_file().items() if kind not in {_NONE, _STAYS}}
 
 
 @lru_cache(maxsize=1)
