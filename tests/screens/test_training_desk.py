@@ -57,7 +57,7 @@ def compare(page: Page) -> None:
         page.locator(f'input[name="s-{sign}"]').nth(2).check(force=True)
     page.get_by_role("radio", name="Sound").check(force=True)
     page.get_by_label("Ticket price").fill("14.50")
-    page.get_by_role("button", name="Compare with the lead").click()
+    page.get_by_role("button", name="Compare with the first reading").click()
     page.wait_for_url("**/read/**")
 
 
@@ -112,7 +112,7 @@ def test_a_whole_item_is_read_and_compared_by_keys_alone(open_page: Any) -> None
     page.keyboard.type("12,50")
     page.keyboard.press("Enter")
     page.wait_for_url("**/read/**")
-    expect(page.get_by_role("heading", level=1)).to_have_text("Q-03005: you and the lead")
+    expect(page.get_by_role("heading", level=1)).to_have_text("Q-03005: you and invented")
     expect(page.locator(".differences").first).to_contain_text("Pilling")
 
 

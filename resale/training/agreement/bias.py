@@ -73,11 +73,11 @@ class Bias:
             Names of the two, as the subject and the object of a sentence.
         """
         if self.is_systematic:
-            way = "better" if self.steps > 0 else "worse"
+            way, often = ("kindly", self.higher) if self.steps > 0 else ("harshly", self.lower)
             least, most = sorted((abs(self.low), abs(self.high)))
             return (
-                f"{first} reads {abs(self.steps):.1f} of a step {way} than {second} on average "
-                f"(between {least:.2f} and {most:.2f}, {self.pairs} items)."
+                f"{first} grades more {way} than {second}: on {often} of {self.pairs} items a step "
+                f"or more (on average {abs(self.steps):.1f}, between {least:.2f} and {most:.2f})."
             )
         span = f"between {self.low:+.1f} and {self.high:+.1f}"
         return (

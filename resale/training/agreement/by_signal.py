@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -61,7 +61,7 @@ class SignalAgreement:
     alpha : Agreement
         Krippendorff's alpha over all of them; rests on items that two or more looked at.
     pairs : tuple of PairAgreement
-        With the lead as second where there is one, then the others.
+        With a lead as second where there is one, then the others.
     """
 
     signal: Signal
@@ -75,7 +75,7 @@ def agreement_by_signal(
     answers: Iterable[Answer],
     *,
     random: np.random.Generator,
-    lead: str | None = None,
+    leads: Collection[str] = (),
     draws: int = DRAWS,
 ) -> tuple[SignalAgreement, ...]:
     """Agreement on every signal that two sorters looked at on the same item.
@@ -86,8 +86,8 @@ def agreement_by_signal(
         A later answer of the same sorter to the same item and signal replaces the earlier.
     random : Generator
         For the intervals of alpha.
-    lead : str, optional
-        Stands second in each pair, so that a bias reads 'against the lead'.
+    leads : collection of str
+        Stand second in each pair, so that a bias reads 'against the lead'.
 
     Returns
     -------
@@ -102,7 +102,7 @@ def agreement_by_signal(
         signals.setdefault(one.signal, kind.by_id[one.signal])
         by_signal[one.signal][one.sorter][one.item] = code
     found = [
-        _one_signal(signals[signal_id], by_sorter, random, lead, draws)
+        _one_signal(signals[signal_id], by_sorter, random, leads, draws)
         for signal_id, by_sorter in by_signal.items()
     ]
     rated = [one for one in found if one.alpha.items]
@@ -131,10 +131,10 @@ def _one_signal(
     signal: Signal,
     by_sorter: Mapping[str, Seen],
     random: np.random.Generator,
-    lead: str | None,
+    leads: Collection[str],
     draws: int,
 ) -> SignalAgreement:
-    sorters = tuple(sorted(by_sorter, key=lambda name: (name == lead, name)))
+    sorters = tuple(sorted(by_sorter, key=lambda name: (name in leads, name)))
     items = sorted({item for seen in by_sorter.values() for item in seen})
     ratings = np.array(
         [[by_sorter[sorter].get(item, np.nan) for item in items] for sorter in sorters]
@@ -150,7 +150,7 @@ def _one_signal(
         for first, second in combinations(sorters, 2)
         if by_sorter[first].keys() & by_sorter[second].keys()
     ]
-    pairs.sort(key=lambda pair: pair.second != lead)
+    pairs.sort(key=lambda pair: pair.second not in leads)
     return SignalAgreement(signal, sorters, alpha, tuple(pairs))
 
 

@@ -26,11 +26,19 @@ class Told:
         Tier given.
     price : int or None
         Ticket price given, in minor units.
+    who : str
+        Who it was, as the subject of a sentence.
     """
 
     choices: Mapping[str, str]
     tier: Tier | None = None
     price: int | None = None
+    who: str = "the lead"
+
+    @property
+    def whose(self) -> str:
+        """The same as the owner of a reading."""
+        return f"{self.who}'s"
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +93,7 @@ class Difference:
     money: int
     now: Valued
     mended: Valued
+    who: str = "the lead"
 
     @property
     def moves_tier(self) -> bool:
@@ -102,10 +111,10 @@ class Difference:
 
     def _seen(self) -> str:
         if self.what == "missed":
-            return f"you did not look, the lead found “{self.lead_answer}”"
+            return f"you did not look, {self.who} found “{self.lead_answer}”"
         if self.what == "extra":
-            return f"you said “{self.answer}”, the lead did not look"
-        return f"you said “{self.answer}”, the lead “{self.lead_answer}”"
+            return f"you said “{self.answer}”, {self.who} did not look"
+        return f"you said “{self.answer}”, {self.who} “{self.lead_answer}”"
 
     def _cost(self, show: Show) -> str:
         if self.money == 0:
@@ -121,7 +130,7 @@ class Difference:
         if self.moves_route:
             then, now = route_name(self.mended.route), route_name(self.now.route)
             moves.append(f"the route would be “{then}”, not “{now}”")
-        return f"; read as the lead did, {' and '.join(moves)}" if moves else ""
+        return f"; read as {self.who} did, {' and '.join(moves)}" if moves else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,13 +167,14 @@ class Comparison:
         """Say the whole in one sentence."""
         ours, theirs = show(self.by_trainee.estimate), show(self.by_lead.estimate)
         price = (
-            f"come to {ours} where the lead's come to {theirs}"
+            f"come to {ours} where {self.lead.whose} come to {theirs}"
             if self.money
             else f"come to the same price, {ours}"
         )
         return (
-            f"Of the lead's {len(self.lead.choices)} readings you have {len(self.alike)} alike, "
-            f"{self.count('otherwise')} otherwise and {self.count('missed')} not looked at; "
+            f"Of {self.lead.whose} {len(self.lead.choices)} readings you have "
+            f"{len(self.alike)} alike, {self.count('otherwise')} otherwise and "
+            f"{self.count('missed')} not looked at; "
             f"yours {price}."
         )
 
@@ -172,22 +182,22 @@ class Comparison:
         """Speak of the tier that the trainee gave; empty where none was."""
         if self.trainee.tier is None:
             return ""
-        judged = f", and the lead said {self.lead.tier.name}" if self.lead.tier else ""
+        judged = f", and {self.lead.who} said {self.lead.tier.name}" if self.lead.tier else ""
         return (
             f"You said {self.trainee.tier.name}; your own readings come to "
-            f"{self.by_trainee.tier.name}, the lead's to {self.by_lead.tier.name}{judged}."
+            f"{self.by_trainee.tier.name}, {self.lead.whose} to {self.by_lead.tier.name}{judged}."
         )
 
     def price_sentence(self, show: Show) -> str:
         """Speak of the price that the trainee gave; empty where none was."""
         if self.trainee.price is None:
             return ""
-        judged = f", and the lead wrote {show(self.lead.price)}" if self.lead.price else ""
+        judged = f", and {self.lead.who} wrote {show(self.lead.price)}" if self.lead.price else ""
         side = "inside" if self.by_lead.holds(self.trainee.price) else "outside"
         return (
             f"You wrote {show(self.trainee.price)}; your own readings come to "
-            f"{show(self.by_trainee.estimate)}, the lead's to {show(self.by_lead.estimate)}"
-            f"{judged}. Yours lies {side} the price band of the lead's readings."
+            f"{show(self.by_trainee.estimate)}, {self.lead.whose} to {show(self.by_lead.estimate)}"
+            f"{judged}. Yours lies {side} the price band of {self.lead.whose} readings."
         )
 
 

@@ -13,6 +13,8 @@ import scipy
 Array = npt.NDArray[np.float64]
 Weights = Literal["none", "linear", "quadratic"] | Array
 COVERAGE = 0.95
+SAME_MUCH, APART = 0.8, 0.1
+"""From so many same answers, a figure lower by so much wants a word."""
 
 # Landis and Koch 1977, Biometrics 33, table 2: upper edge of each word.
 _STRENGTHS = (
@@ -63,8 +65,27 @@ class Agreement:
 
     @property
     def strength(self) -> str:
-        """A word for it, by convention."""
-        return strength(self.value)
+        """Words for it, by convention: those of both ends of the interval, where they differ."""
+        low, high = strength(self.low), strength(self.high)
+        if not (np.isfinite(self.value) and np.isfinite(self.low) and np.isfinite(self.high)):
+            return strength(self.value)
+        return low if low == high else f"{low} to {high}"
+
+    def beside(self, same: float) -> str:
+        """Explain a low figure beside a high share of same answers; empty where none is.
+
+        Parameters
+        ----------
+        same : float, 0 to 1
+            Share of things with the same answer.
+        """
+        if not self.can_be_said or same < SAME_MUCH or self.value > same - APART:
+            return ""
+        return (
+            f"The same answer on {same:.0%}, and yet {self.value:.2f}: with answers so alike, "
+            f"chance alone would bring {self.expected:.0%}, and of what is left they share "
+            f"{max(self.value, 0):.0%}. The rare answers are where they part."
+        )
 
 
 def strength(value: float) -> str:

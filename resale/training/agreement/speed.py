@@ -36,13 +36,16 @@ class RankCorrelation:
     def sentence(self) -> str:
         """Say it in words."""
         if not np.isfinite(self.value):
-            return "Too little variety to say whether haste costs accuracy."
+            return "Too little variety to set time against being right."
         span = f"rank correlation {self.value:+.2f}, between {self.low:+.2f} and {self.high:+.2f}"
         if self.low > 0:
-            return f"Taking longer goes with being right more often ({span})."
+            return (
+                f"Taking longer goes with being right more often ({span}); whether haste is why, "
+                "this cannot say."
+            )
         if self.high < 0:
             return f"The quicker answers are the better ones ({span})."
-        return f"No sign that haste costs accuracy ({span})."
+        return f"No steady link between time and being right ({span})."
 
 
 def speed_against_accuracy(

@@ -140,4 +140,4 @@ def _difference(
     )
     what: What = "otherwise" if answer and right else "missed" if right else "extra"
     factor, lead_factor = (round(float(one), FACTOR_DECIMALS) for one in factors)
-    return Difference(signal, what, answer, right, factor, lead_factor, money, *valued)
+    return Difference(signal, what, answer, right, factor, lead_factor, money, *valued, told[1].who)

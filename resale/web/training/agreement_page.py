@@ -7,13 +7,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from resale.services.training.read_twice import leads_of, looked_back_to
 from resale.storage.items.readers import Readers, reader_then, readers
 from resale.storage.people.second_looks import SavedLook, looks, looks_count
 from resale.training.agreement.by_signal import PairAgreement, SignalAgreement, agreement_by_signal
 from resale.training.agreement.doubt_feedback import DoubtSuggestion, suggest_doubt
 from resale.training.agreement.speed import RankCorrelation, speed_against_accuracy
 from resale.web.core.shop import Shop
-from resale.web.training.people import lead_of
 from resale.web.training.readings_twice import answers_from
 
 FEWEST, DRAWS, SEED = 12, 400, 20260101
@@ -68,7 +68,8 @@ class SorterLine:
 class Report:
     """The whole page."""
 
-    lead: str | None
+    leads: tuple[str, ...]
+    days: int
     items: int
     people: int
     first: tuple[str, ...]
@@ -76,27 +77,35 @@ class Report:
     too_few: tuple[str, ...]
     sorters: tuple[SorterLine, ...]
 
+    @property
+    def lead(self) -> str:
+        """The leads who read, as the end of 'the same as'."""
+        return " and ".join(self.leads)
+
 
 def report_of(shop: Shop) -> Report:
-    """Work the page out; it holds until another item is looked at twice."""
-    lead = lead_of(shop)
-    key = (str(shop.records.url), f"{shop.book.fingerprint}/{lead}", looks_count(shop.records))
+    """Work the page out; it holds until another item is looked at twice, or the day is over."""
+    leads, start = leads_of(shop), looked_back_to(shop)
+    state = f"{shop.book.fingerprint}/{sorted(leads)}/{start.date()}"
+    key = (str(shop.records.url), state, looks_count(shop.records))
     if key not in _reports:
         _reports.clear()
-        _reports[key] = _report(shop, looks(shop.records), readers(shop.records), lead)
+        many = looks(shop.records, since=start)
+        _reports[key] = _report(shop, many, readers(shop.records), leads)
     return _reports[key]
 
 
-def _report(shop: Shop, many: tuple[SavedLook, ...], by: Readers, lead: str | None) -> Report:
+def _report(shop: Shop, many: tuple[SavedLook, ...], by: Readers, leads: frozenset[str]) -> Report:
     answers = answers_from(shop.book, many, by)
     found = agreement_by_signal(
-        shop.book, answers, random=np.random.default_rng(SEED), lead=lead, draws=DRAWS
+        shop.book, answers, random=np.random.default_rng(SEED), leads=leads, draws=DRAWS
     )
     enough = [one for one in found if one.alpha.items >= FEWEST]
-    lines = tuple(_line(one, lead) for one in enough)
-    sorters = _sorters(many, by, lead)
+    lines = tuple(_line(one, leads) for one in enough)
+    sorters = _sorters(many, by, leads)
     return Report(
-        lead,
+        tuple(sorted(leads & {one.sorter for one in answers})),
+        shop.settings.looked_back,
         len({one.item for one in answers}),
         len({one.sorter for one in answers}),
         tuple(_sentences(lines, sorters)),
@@ -106,8 +115,8 @@ def _report(shop: Shop, many: tuple[SavedLook, ...], by: Readers, lead: str | No
     )
 
 
-def _line(one: SignalAgreement, lead: str | None) -> SignLine:
-    with_lead = [pair for pair in one.pairs if pair.second == lead]
+def _line(one: SignalAgreement, leads: frozenset[str]) -> SignLine:
+    with_lead = [pair for pair in one.pairs if pair.second in leads and pair.first not in leads]
     options = len(one.signal.options)
     table = sum((pair.table.T for pair in with_lead), np.zeros((options, options)))
     sentences = [pair.kappa for pair in with_lead]
@@ -126,16 +135,16 @@ def _is_steady(pair: PairAgreement) -> bool:
     return bias is not None and bias.pairs >= FEWEST and bias.is_systematic
 
 
-def _sorters(many: tuple[SavedLook, ...], by: Readers, lead: str | None) -> tuple[SorterLine, ...]:
+def _sorters(
+    many: tuple[SavedLook, ...], by: Readers, leads: frozenset[str]
+) -> tuple[SorterLine, ...]:
     truth = {
-        one.number: one.first
-        for one in many
-        if lead and reader_then(by, one.number, one.made_at) == lead
+        one.number: one.first for one in many if reader_then(by, one.number, one.made_at) in leads
     }
-    truth |= {one.number: one.choices for one in many if one.person == lead}
+    truth |= {one.number: one.choices for one in many if one.person in leads}
     rows: dict[str, list[tuple[float, float]]] = defaultdict(list)
     for one in many:
-        if one.person == lead or one.number not in truth:
+        if one.person in leads or one.number not in truth:
             continue
         both = one.choices.keys() & truth[one.number].keys()
         if both:
@@ -166,7 +175,7 @@ def _sentences(lines: tuple[SignLine, ...], sorters: tuple[SorterLine, ...]) -> 
     sentences += [*_steady(lines)[:2], *_apart(lines)[:2]]
     sentences += [
         f"{one.name} is right on {one.quick:.0%} of signs in the quicker half of items and on "
-        f"{one.slow:.0%} in the slower half: haste costs there."
+        f"{one.slow:.0%} in the slower half. Haste may be why: look at a few quick ones together."
         for one in sorters
         if one.haste.low > 0
     ]

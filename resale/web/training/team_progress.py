@@ -17,9 +17,10 @@ from resale.services.training.alone import let_alone, read_together, standings
 from resale.storage.items.store import NotSavedError
 from resale.storage.people.drill_store import SavedAnswer, answers_of, progress_of
 from resale.storage.people.people import Person, people
+from resale.training.agreement.by_signal import PairAgreement
 from resale.web.access.current_user import here, me
 from resale.web.core.shop import Shop, current_shop
-from resale.web.training.agreement_page import Report, report_of
+from resale.web.training.agreement_page import FEWEST, GOOD, Report, report_of
 from resale.web.training.alone_words import costs_of, kinds_shown, rule_sentence
 from resale.web.training.cards import signal_name
 from resale.web.training.progress import COMING, Line, ago_words, by_signal, by_zone, due_count
@@ -236,6 +237,11 @@ def _first_sentences(shown: Sequence[Standing], now: datetime) -> list[str]:
     return sentences + [f"{one}." for one in shared[:2]]
 
 
+def _is_weak(pair: PairAgreement) -> bool:
+    """Whether two agree less than well, beyond chance: the upper end of the interval says so."""
+    return pair.kappa.can_be_said and pair.kappa.items >= FEWEST and pair.kappa.high < GOOD
+
+
 def on_real_items(report: Report, name: str) -> list[str]:
     """Say what second looks at real items tell of one person.
 
@@ -251,6 +257,15 @@ def on_real_items(report: Report, name: str) -> list[str]:
         for line in report.lines
         for pair in line.steady
         if pair.first == name and pair.bias
+    ]
+    told = {sentence.partition(":")[0] for sentence in sentences}
+    sentences += [
+        f"{line.name}: the same answer as {pair.second} on {pair.same:.0%} of {pair.kappa.items} "
+        f"items; agreement beyond chance is {pair.kappa.strength}."
+        for line in report.lines
+        for pair in line.agreement.pairs
+        if pair.first == name and pair.second in report.leads and _is_weak(pair)
+        if line.name not in told
     ]
     return sentences + [
         f"Same as {report.lead} on {one.right:.0%} of signs over {one.items} items. "

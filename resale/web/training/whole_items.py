@@ -16,7 +16,7 @@ from flask.typing import ResponseReturnValue
 from resale.garments.measures.stitch_gauge import GAUGES
 from resale.garments.rulebook.rule_book import Kind
 from resale.services.items.entry import Entry, new_key
-from resale.services.training.read_twice import known
+from resale.services.training.read_twice import known, leads_of
 from resale.storage.items.readers import has_read, readers
 from resale.storage.items.store import NotSavedError, SavedItem, item_numbered, items_page
 from resale.storage.people.people import people
@@ -135,7 +135,12 @@ def result(key: str) -> ResponseReturnValue:
         shop.valuer,
         kind.id,
         Told(known(kind, stored.reading["choices"]), tier, stored.reading["price"]),
-        Told(known(kind, stored.lead["choices"]), None, stored.lead["price"]),
+        Told(
+            known(kind, stored.lead["choices"]),
+            None,
+            stored.lead["price"],
+            stored.lead.get("by") or "the first reader",
+        ),
         label=shop.label(stored.lead["label"]),
     )
     return render_template(
@@ -143,6 +148,7 @@ def result(key: str) -> ResponseReturnValue:
         item=item,
         found=found,
         by=stored.lead.get("by", ""),
+        by_lead=stored.lead.get("by", "") in leads_of(shop),
         bars=bars_of(found),
         tier_sentence=in_shop_words(shop, found.tier_sentence()),
     )

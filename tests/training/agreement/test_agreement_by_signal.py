@@ -30,20 +30,20 @@ def found(given, **kwargs):
 def test_the_weakest_signal_comes_first_and_the_lead_stands_second():
     given = answers("pilling", {"lead": [0, 1, 2, 3, 4] * 4, "Ana": [0, 1, 2, 3, 4] * 4})
     given += answers("odour", {"lead": [0, 1, 2, 3] * 5, "Ana": [1, 2, 3, 3] * 5})
-    weak, strong = found(given, lead="lead")
+    weak, strong = found(given, leads={"lead"})
     assert (weak.signal.id, strong.signal.id) == ("odour", "pilling")
     pair = weak.pairs[0]
     assert (pair.first, pair.second) == ("Ana", "lead")
     assert pair.same == pytest.approx(0.25)
     assert pair.bias.steps == pytest.approx(0.75)
-    assert "better than the lead" in pair.bias.sentence("Ana", "the lead")
+    assert "more kindly than the lead" in pair.bias.sentence("Ana", "the lead")
     assert strong.alpha.value == pytest.approx(1)
 
 
 def test_a_ladder_weighs_by_steps_squared_and_a_choice_counts_all_alike():
     columns = {"lead": [0, 1, 2, 3, 3, 2, 1, 0], "Ana": [0, 1, 1, 3, 2, 2, 0, 3]}
-    ladder = found(answers("odour", columns), lead="lead")[0].pairs[0]
-    choice = found(answers("care_label", columns), lead="lead")[0].pairs[0]
+    ladder = found(answers("odour", columns), leads={"lead"})[0].pairs[0]
+    choice = found(answers("care_label", columns), leads={"lead"})[0].pairs[0]
     assert ladder.table.tolist() == choice.table.tolist()
     assert ladder.kappa.value == cohen_kappa(ladder.table, weights="quadratic").value
     assert choice.kappa.value == cohen_kappa(ladder.table).value

@@ -125,7 +125,7 @@ def test_five_answers_are_the_fewest_and_their_interval_is_bonetts() -> None:
 
 @pytest.mark.parametrize("low, high", [(0.0, 0.6), (-0.6, 0.0)])
 def test_an_interval_that_reaches_nought_shows_nothing(low: float, high: float) -> None:
-    assert RankCorrelation((low + high) / 2, low, high, 50).sentence.startswith("No sign")
+    assert RankCorrelation((low + high) / 2, low, high, 50).sentence.startswith("No steady link")
 
 
 @pytest.mark.parametrize(

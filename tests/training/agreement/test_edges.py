@@ -23,7 +23,8 @@ def test_a_value_is_taken_to_two_decimals_before_it_is_given_a_word() -> None:
 def test_a_difference_to_the_worse_is_said_by_its_sizes_the_smaller_first() -> None:
     bias = Bias(-0.5, -0.75, -0.25, 40, 2, 22, 0.001, Homogeneity(9.0, 1, 0.003))
     assert bias.sentence("Nell", "Zora") == (
-        "Nell reads 0.5 of a step worse than Zora on average (between 0.25 and 0.75, 40 items)."
+        "Nell grades more harshly than Zora: on 22 of 40 items a step or more (on average 0.5, "
+        "between 0.25 and 0.75)."
     )
 
 

@@ -39,7 +39,7 @@ def test_cohens_kappa_of_1960():
     assert found.observed == pytest.approx(0.70)
     assert found.expected == pytest.approx(0.41)
     assert found.value == pytest.approx(0.4915, abs=5e-5)
-    assert found.strength == "moderate"
+    assert found.strength == "fair to moderate"
 
 
 def test_weighted_kappa_of_1968_with_unequal_weights():
