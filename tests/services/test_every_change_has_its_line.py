@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pyotp
 import pytest
-from a_save import a_save
+from a_save import a_save, a_valued
 from bench_forms import hidden_fields, words_of
 from camera import shot
 from flask import Flask
@@ -23,7 +23,9 @@ from signed_in import signed_in
 from sqlalchemy import Engine, event, inspect
 from writing import save_item
 
+from resale.services.training.calibration import quarter_of
 from resale.storage.people.audit_log import audit_entries
+from resale.storage.people.calibration import add_calibration, calibrations
 from resale.storage.people.one_time_codes import unproved_seed
 from resale.storage.people.passwords import set_password
 from resale.storage.people.people import Person, Role, add_person, person_named
@@ -37,6 +39,8 @@ from resale.web.core.shop import Shop
 
 GOOD, BETTER = "linen buckle orchard", "walnut harbour spindle"
 LOG = "deed"
+LEAD_SAYS = {"pilling": "grade_5", "fading": "grade_5", "odour": "none", "front_canvas": "glued"}
+SLIPS = {"pilling": "grade_4", "fading": "grade_4", "odour": "faint", "front_canvas": "soft_empty"}
 READERS: tuple[tuple[str, Role], ...] = (("Lindiwe", "lead"), ("Sabas", "sorter"))
 # A line for each thing; tried by `test_stock_screen.py`.
 MANY_AT_ONCE = {"stock_files.load_all", "stock_files.people"}
@@ -307,20 +311,45 @@ def training(one: Changing) -> None:
     sorter = a_practised_sorter(one.shop)
     person = f"/drill/people/{sorter.id}"
     one.change("team_progress.alone", f"{person}/alone/jacket", "working_alone", by="lead")
+    one.change("team_progress.order", f"{person}/order", "introduction", by="lead")
+    leads_part(one)
     one.change("team_progress.together", f"{person}/together/jacket", "working_alone", by="lead")
 
 
+def leads_part(one: Changing) -> None:
+    """Two leads read the quarter's things, and part on the pills."""
+    records, at = one.shop.records, one.shop.now()
+    whole = {**LEAD_SAYS, "stain": "none", "hole": "none", "lining_state": "sound"}
+    valued = a_valued(**whole, cuff_buttons="working", jacket_buttons="horn")
+    save_item(records, a_save("whole", valued=valued), at)
+    one.change("calibration.draw", "/drill/leads", "calibration", by="lead")
+    number = calibrations(records)[quarter_of(one.shop.here().date())][0]
+    path = f"/drill/leads/{number}"
+    one.change("calibration.read", path, "second_look", by="lead", **{"s-pilling": "grade_4"})
+    numbers = [save_item(records, a_save(f"parted-{n}"), at) for n in range(24)]
+    add_calibration(records, "2020-Q1", tuple(numbers), "Ada", at)
+    both = [add_person(records, name, "lead", at) for name in ("Ada", "Bo")]
+    looked = [
+        NewLook(f"{n}/{who.id}", n, who.id, {"pilling": f"grade_{grade}"}, {}, 9.0)
+        for n in numbers
+        for who, grade in zip(both, (5, 3), strict=True)
+    ]
+    save_looks(records, looked, at)
+    one.change("calibration.doubt", "/drill/leads/doubt/pilling", "rule_change", by="lead")
+
+
 def a_practised_sorter(shop: Shop) -> Person:
-    """Somebody who read so many things as the lead does that they may work alone."""
+    """Somebody who read so many things as the lead does that they may work alone, but for one."""
     at = shop.now()
     both = [add_person(shop.records, name, role, at) for name, role in READERS]
     for n in range(25):
         number = save_item(shop.records, a_save(f"read-{n}"), at)
-        looked = [
-            NewLook(f"{number}/{who.id}", number, who.id, {"pilling": "grade_5"}, {}, 9.0)
-            for who in both
+        said = (LEAD_SAYS, SLIPS if n == 24 else LEAD_SAYS)
+        read = [
+            NewLook(f"{number}/{who.id}", number, who.id, choices, {}, 9.0)
+            for who, choices in zip(both, said, strict=True)
         ]
-        save_looks(shop.records, looked, at)
+        save_looks(shop.records, read, at)
     return both[1]
 
 

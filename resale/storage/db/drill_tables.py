@@ -121,3 +121,29 @@ class WorkingAloneRow(Base):
     why: Mapped[str] = mapped_column(String(400))
     by_whom: Mapped[str] = mapped_column(String(60))
     made_at: Mapped[datetime]
+
+
+class CalibrationRow(Base):
+    """The things that all leads of a shop read in one quarter; drawn once."""
+
+    __tablename__ = "calibration"
+    __table_args__ = {"sqlite_autoincrement": True}  # noqa: RUF012
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    quarter: Mapped[str] = mapped_column(String(7), unique=True)
+    drawn: Mapped[dict[str, Any]]
+    by_whom: Mapped[str] = mapped_column(String(60))
+    made_at: Mapped[datetime]
+
+
+class IntroductionRow(Base):
+    """In which order somebody's signs begin to be drilled, stated beforehand; the newest holds."""
+
+    __tablename__ = "introduction"
+    __table_args__ = {"sqlite_autoincrement": True}  # noqa: RUF012
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    person_id: Mapped[int] = mapped_column(ForeignKey("person.id"), index=True)
+    stated: Mapped[dict[str, Any]]
+    by_whom: Mapped[str] = mapped_column(String(60))
+    made_at: Mapped[datetime]

@@ -13,7 +13,7 @@ import scipy
 Array = npt.NDArray[np.float64]
 Weights = Literal["none", "linear", "quadratic"] | Array
 COVERAGE = 0.95
-SAME_MUCH, APART = 0.8, 0.1
+SAME_MUCH, APART = 0.8, 0.15
 """From so many same answers, a figure lower by so much wants a word."""
 
 # Landis and Koch 1977, Biometrics 33, table 2: upper edge of each word.

@@ -120,9 +120,15 @@ _SORTER: dict[str, str] = {
     "jobs.look": "",
 }
 _LEAD: dict[str, str] = {
+    "calibration.doubt": BY_ITS_SERVICE,
+    "calibration.draw": BY_ITS_SERVICE,
+    "calibration.open_item": "",
+    "calibration.page": "",
+    "calibration.read": BY_ITS_SERVICE,
     "team_progress.alone": BY_ITS_SERVICE,
     "team_progress.listed": "",
     "team_progress.one": "",
+    "team_progress.order": BY_ITS_SERVICE,
     "team_progress.together": BY_ITS_SERVICE,
     "accounts.close": BY_ITS_SERVICE,
     "accounts.close_month": BY_ITS_SERVICE,

@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 import csv
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
+
+from sqlalchemy.orm import Session
 
 from resale.config.paths import shipped
+from resale.storage.db.writing import writing
 from resale.storage.people.drill_store import NewAnswer, has_answers, record_answers
+from resale.storage.people.introductions import Introduction, add_introduction
 from resale.storage.people.people import Person, Role, add_person, has_owner, people
 from resale.storage.people.second_looks import NewLook, looks_count, save_looks
 from resale.training.practice.drawn_drills import drawn_drills
 from resale.web.core.shop import Shop
 
 LOOKS, ANSWERS = "second_looks.csv", "drill_answers.csv"
-OWNER = "Perpetua"
-_NOT_SIGNALS = {"item", "kind", "sorter", "role", "seconds"}
+OWNER, LEAD = "Perpetua", "Orla"
+STATED = timedelta(days=84)
+_NOT_SIGNALS = {"item", "kind", "sorter", "role", "days_ago", "seconds"}
+ORDERS = "introductions.csv"
 
 
 def fill_demo_drill(shop: Shop) -> None:
@@ -33,18 +39,34 @@ def _lay_in_looks(shop: Shop) -> None:
         if row["sorter"] not in ids:
             role: Role = "lead" if row["role"] == "lead" else "sorter"
             ids[row["sorter"]] = add_person(shop.records, row["sorter"], role, shop.now()).id
-    new = [
-        NewLook(
-            f"invented/{row['item']}/{row['sorter']}",
-            row["item"],
-            ids[row["sorter"]],
-            {key: cell for key, cell in row.items() if cell and key not in _NOT_SIGNALS},
-            {},
-            float(row["seconds"]),
+    by_day: dict[int, list[NewLook]] = {}
+    for row in rows:
+        by_day.setdefault(int(row["days_ago"]), []).append(
+            NewLook(
+                f"invented/{row['item']}/{row['sorter']}",
+                row["item"],
+                ids[row["sorter"]],
+                {key: cell for key, cell in row.items() if cell and key not in _NOT_SIGNALS},
+                {},
+                float(row["seconds"]),
+            )
         )
-        for row in rows
-    ]
-    save_looks(shop.records, new, shop.now())
+    now = shop.now()
+    with writing(shop.records) as session:
+        for days in sorted(by_day, reverse=True):
+            save_looks(session, by_day[days], now - timedelta(days=days))
+        _lay_in_orders(session, ids, now)
+
+
+def _lay_in_orders(session: Session, ids: dict[str, int], now: datetime) -> None:
+    """Lay in the orders in which signs were drilled, as if stated before the first reading."""
+    starts: dict[str, dict[str, date]] = {}
+    for row in _rows(ORDERS):
+        day = (now - timedelta(days=int(row["days_ago"]))).astimezone().date()
+        starts.setdefault(row["sorter"], {})[row["signal"]] = day
+    for sorter, order in starts.items():
+        stated = Introduction(ids[sorter], order, LEAD, now - STATED)
+        add_introduction(session, stated)
 
 
 def _lay_in_answers(shop: Shop) -> None:

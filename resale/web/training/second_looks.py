@@ -122,8 +122,9 @@ def look(day: str, number: str) -> ResponseReturnValue:
 def _page(shop: Shop, sample: SavedSample, number: str, entry: Entry) -> str:
     return render_template(
         "training/second_look.html",
-        sample=sample,
         number=number,
+        action=address_of("second_looks.look", day=sample.day.isoformat(), number=number),
+        back=address_of("second_looks.day", day=sample.day.isoformat()),
         faults=entry.faults,
         shown=f"{time.time():.2f}",
         **reading_parts(shop, shop.kind(entry.kind), entry),

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from math import sqrt
+from secrets import randbits
 
 from flask import Blueprint, redirect, render_template, request
 from flask import url_for as address_of
@@ -14,15 +15,16 @@ from flask.typing import ResponseReturnValue
 
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.services.training.alone import let_alone, read_together, standings
+from resale.services.training.helped import helped, state_order
 from resale.storage.items.store import NotSavedError
 from resale.storage.people.drill_store import SavedAnswer, answers_of, progress_of
 from resale.storage.people.people import Person, people
 from resale.training.agreement.by_signal import PairAgreement
 from resale.web.access.current_user import here, me
-from resale.web.core.shop import Shop, current_shop
+from resale.web.core.shop import Shop, current_shop, shop_now
 from resale.web.training.agreement_page import FEWEST, GOOD, Report, report_of
 from resale.web.training.alone_words import costs_of, kinds_shown, rule_sentence
-from resale.web.training.cards import signal_name
+from resale.web.training.cards import all_drills, signal_name
 from resale.web.training.progress import COMING, Line, ago_words, by_signal, by_zone, due_count
 
 screen = Blueprint("team_progress", __name__, url_prefix="/drill/people")
@@ -115,6 +117,15 @@ def together(person: int, kind: str) -> ResponseReturnValue:
     return redirect(address_of("team_progress.one", person=person) + "#alone", 303)
 
 
+@screen.post("/<int:person>/order")
+def order(person: int) -> ResponseReturnValue:
+    """Draw and write down in which order somebody's signs begin to be drilled."""
+    shop, now = shop_now()
+    drills = {sign for drill in all_drills(shop.book) for sign in drill.signal_ids}
+    state_order(shop, me(), _numbered(shop, person), drills, randbits(31), now)
+    return redirect(address_of("team_progress.one", person=person) + "#helped", 303)
+
+
 def _numbered(shop: Shop, person: int) -> Person:
     found = next((each for each in people(shop.records) if each.id == person), None)
     if found is None:
@@ -132,7 +143,9 @@ def _person_page(shop: Shop, found: Person, *, own: bool) -> str:
         kinds=kinds_shown(at_desk) if at_desk else (),
         costs=costs_of(at_desk) if at_desk else None,
         rule=rule_sentence(at_desk.rule) if at_desk else "",
+        helped=helped(shop, found) if at_desk else None,
         looked_back=shop.settings.looked_back,
+        names={one.id: one.name for kind in shop.book.kinds.values() for one in kind.signals},
         standing=_standing(shop, found, now),
         zones=by_zone(shop.book, progress, now),
         signals=by_signal(shop.book, progress, now),

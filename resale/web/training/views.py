@@ -26,6 +26,7 @@ from resale.storage.people.drill_store import (
     progress_of,
     record_answer,
 )
+from resale.storage.people.introductions import introduction_of
 from resale.training.drawings.families import make
 from resale.training.practice.session import choose_session
 from resale.web.access.current_user import here
@@ -77,8 +78,11 @@ def start() -> ResponseReturnValue:
     person, key = here(), new_key()
     progress = progress_of(shop.records, person.id)
     beginner = len(progress.drills) < BEGINNER
+    stated = introduction_of(shop.records, person.id)
+    later = stated.held_back(shop.here().date()) if stated else frozenset()
+    drills = (*all_drills(shop.book), *drills_on_photos(shop))
     plan = choose_session(
-        (*all_drills(shop.book), *drills_on_photos(shop)),
+        tuple(one for one in drills if not later.intersection(one.signal_ids)),
         progress,
         shop.now(),
         SystemRandom(),

@@ -135,3 +135,26 @@ def test_two_options_reduce_to_mcnemars_test():
     """McNemar 1947, Psychometrika 12: (b - c)^2 / (b + c) on one degree of freedom."""
     found = stuart_maxwell([[40, 12], [4, 30]])
     assert (found.freedom, found.statistic) == (1, pytest.approx((12 - 4) ** 2 / (12 + 4)))
+
+
+def test_the_error_of_kappa_is_that_of_fleiss_cohen_and_everitt():
+    """Psychological Bulletin 72 (1969), 323, their table of shares with 200 things, from memory:
+    kappa .429 with variance .002885; weighted .507 with variance .003248."""
+    table = 200 * np.array([[0.53, 0.05, 0.02], [0.11, 0.14, 0.05], [0.01, 0.06, 0.03]])
+    plain = cohen_kappa(table)
+    assert plain.value == pytest.approx(0.429, abs=5e-4)
+    assert plain.standard_error**2 == pytest.approx(0.002885, abs=5e-7)
+    reach = 1.959964 * 0.002885**0.5
+    assert (plain.low, plain.high) == pytest.approx((0.429 - reach, 0.429 + reach), abs=1e-3)
+    apart = 1 - np.array([[1, 0, 0.4444], [0, 1, 0.6667], [0.4444, 0.6667, 1]])
+    weighted = cohen_kappa(table, weights=apart)
+    assert weighted.value == pytest.approx(0.507, abs=5e-4)
+    assert weighted.standard_error**2 == pytest.approx(0.003248, abs=1e-6)
+
+
+def test_ninety_of_a_hundred_alike_and_a_low_figure_is_explained():
+    found = cohen_kappa([[85, 5], [5, 5]])
+    told = found.beside(0.9)
+    assert found.value == pytest.approx(0.444, abs=1e-3)
+    assert "The same answer on 90%, and yet 0.44" in told and "chance alone would bring 82%" in told
+    assert cohen_kappa([[45, 5], [5, 45]]).beside(0.9) == ""

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import csv
 import re
+import sys
 from datetime import timedelta
 from html import unescape
+from pathlib import Path
 
 import pytest
 from bench_forms import words_of
@@ -13,12 +16,19 @@ from flask.testing import FlaskClient
 from signed_in import Lay, signed_in
 from statsmodels.stats.proportion import proportion_confint
 
+from resale.config.paths import shipped
+from resale.services.training.helped import helped
 from resale.storage.people.drill_store import NewAnswer, answers_of, record_answers
 from resale.storage.people.people import people, person_named
 from resale.training.practice.schedule import Drill
 from resale.web import create_app
+from resale.web.admin.drill_demo import LOOKS
 from resale.web.training.progress import ago_words
 from resale.web.training.team_progress import upper_share
+
+sys.path.insert(0, str(Path(__file__).parents[3] / "demo_data"))
+
+import second_looks
 
 PILLS = Drill("pilling", 1, "", ("pilling",), "wear", 12.0)
 FADE = Drill("fade", 1, "", ("fading",), "wear", 12.0)
@@ -131,6 +141,36 @@ def test_the_invented_sorters_tell_their_story(demo: Flask) -> None:
     assert re.search(r"Weakest signs of Dwyn .*Button material \d+ percent look again", text)
     shares = re.search(r"(\d+)% right of the first 30 answers, (\d+)% of the last", dwyn)
     assert shares and int(shares[2]) >= int(shares[1]) + 10
+
+
+def test_what_drilling_did_to_the_invented_two_is_found(demo: Flask) -> None:
+    """Built in: Brenn read drilled signs wrong one time in four more before, Dwyn no more often."""
+    shop = demo.extensions["resale"]
+    who = {one.name: one for one in people(shop.records)}
+    brenn, dwyn = (helped(shop, who[name]).effect for name in ("Brenn", "Dwyn"))
+    assert brenn is not None and dwyn is not None
+    assert brenn.low < -second_looks.BEFORE_DRILL < brenn.high < 0 < -brenn.low < 0.5
+    assert dwyn.low < 0 < dwyn.high
+    client = demo.test_client()
+    assert "Drilling helps: of a hundred looks, about" in said(client, address_of(demo, "Brenn"))
+    assert "No sign yet that drilling helps" in said(client, address_of(demo, "Dwyn"))
+    assert "in an order that is drawn and written down before" in said(
+        client, address_of(demo, "Cato")
+    )
+
+
+def test_what_cato_passes_over_is_told_apart_from_what_he_misreads(demo: Flask) -> None:
+    text = said(demo.test_client(), address_of(demo, "Cato"))
+    row = re.search(r"Seams on the inside (\d+) of (\d+) (\d+) of \d+ €(\d+)", text)
+    with (shipped("demo_data") / LOOKS).open(encoding="utf-8", newline="") as file:
+        rows = [one for one in csv.DictReader(file) if one["sorter"] in ("Orla", "Cato")]
+    lead = {one["item"]: one["seam_inside"] for one in rows if one["sorter"] == "Orla"}
+    mine = {one["item"]: one["seam_inside"] for one in rows if one["sorter"] == "Cato"}
+    asked = [item for item, option in lead.items() if option]
+    passed = sum(not mine[item] for item in asked)
+    wrong = sum(mine[item] not in ("", lead[item]) for item in asked)
+    assert row and tuple(map(int, row.groups()[:3])) == (wrong, len(asked), passed)
+    assert passed > 5
 
 
 def test_a_sorter_of_the_invented_shop_sees_progress_of_their_own(demo: Flask) -> None:
