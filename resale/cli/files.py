@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from datetime import UTC, datetime
+from io import StringIO
+from itertools import chain
 from pathlib import Path
 
 import click
@@ -27,9 +30,9 @@ from resale.services.standing.desk import Desk, desk_over
 from resale.storage.db.database import records_as_they_are
 from resale.storage.imports.cells.past_cells import Reading, Told
 from resale.storage.imports.items.item_files import ItemFile
-from resale.storage.imports.items.own_items import OwnItems, read_own_items
+from resale.storage.imports.items.own_items import OwnItems, own_items_in_blocks
 from resale.storage.imports.matching.column_memory import Remembered, remembered
-from resale.storage.imports.tables.table_files import read_bytes, write_rows
+from resale.storage.imports.tables.table_files import write_rows
 from resale.storage.items.catalogue import catalogue_of
 from resale.storage.items.label_rows import all_names
 from resale.storage.models.book_in_use import book_of_shop, prices_in_use
@@ -76,30 +79,35 @@ def value(
     """
     settings = read_settings(folder)
     told = Told(told_columns(matches), told_words(words))
-    own = _own_items(file, settings, told)
-    items = own.items
+    parts = _own_items(file, settings, told)
+    own = next(parts)
     out = out or file.with_name(f"{file.stem}-valued.csv")
     problems = problems or file.with_name(f"{file.stem}-came-back.csv")
     _keep_apart(file, out, problems)
-    came_back = _give_back(own, problems)
+    back = _GivenBack(problems)
+    back.add(own)
     book = _book_now(settings)
-    if not len(items.good):
-        raise ItemFileError("no row could be read", where=file.name, remedy=came_back)
-    for line in reading_notes(own.table, own.matches, own.unknown, own.guessed):
-        click.echo(line, err=True)
+    if not len(own.items.good):
+        raise ItemFileError("no row could be read", where=file.name, remedy=back.said)
     prices, desk = _desk_now(settings, book, rules_only=rules_only)
     if prices.fallback:
         click.echo(prices.fallback, err=True)
-    rack = RackRows(desk, top)
+    rack, count, told_of = RackRows(desk, top), 0, set[str]()
     with written(out) as stream:
         write_rows(stream, [HEADING])
-        for part in shown(chunks(len(items.good)), "Pricing"):
-            write_rows(stream, rack.rows(items, part))
+        for block in chain([own], parts):
+            if block is not own:
+                back.add(block)
+            for line in reading_notes(block.table, block.matches, block.unknown, block.guessed):
+                if line not in told_of:
+                    click.echo(line, err=True)
+                told_of.add(line)
+            for part in shown(chunks(len(block.items.good)), "Pricing"):
+                write_rows(stream, rack.rows(block.items, part))
+            count += len(block.items.good)
     where = "" if str(out) == "-" else f" in {out}"
-    click.echo(
-        f"{len(items.good):,} items priced{where}; {came_back or 'none came back'}.", err=True
-    )
-    if came_back:
+    click.echo(f"{count:,} items priced{where}; {back.said or 'none came back'}.", err=True)
+    if back.said:
         raise click.exceptions.Exit(CAME_BACK)
 
 
@@ -116,18 +124,19 @@ def _desk_now(settings: Settings, book: RuleBook, *, rules_only: bool) -> tuple[
         return prices, desk_over(prices.valuer(terms), settings, records, today)
 
 
-def _own_items(file: Path, settings: Settings, told: Told) -> OwnItems:
+def _own_items(file: Path, settings: Settings, told: Told) -> Iterator[OwnItems]:
     """Read a file by the rule book, the words and the labels that the shop's screens know."""
-    content, today = read_bytes(file), datetime.now().astimezone().date()
+    today, names = datetime.now().astimezone().date(), None
     found = records_as_they_are(settings)
     if found is None:
         by = Reading(told, Remembered(), book_of_shop(settings), settings, today)
-        return read_own_items(content, file.name, by)
-    found.dispose()
-    with open_ledger(settings) as records:
-        book = book_of_shop(settings, records)
-        by = Reading(told, remembered(records), book, settings, today)
-        return read_own_items(content, file.name, by, all_names(records))
+    else:
+        found.dispose()
+        with open_ledger(settings) as records:
+            book = book_of_shop(settings, records)
+            by = Reading(told, remembered(records), book, settings, today)
+            names = all_names(records)
+    yield from own_items_in_blocks(file, by, names)
 
 
 def _book_now(settings: Settings) -> RuleBook:
@@ -150,14 +159,36 @@ def _keep_apart(*paths: Path) -> None:
         )
 
 
-def _give_back(items: ItemFile | OwnItems, path: Path) -> str:
-    """Write the rows that could not be read; say how many, where, and what is wrong first."""
-    if not items.problems:
-        return ""
-    with written(path) as stream:
-        items.write_bad_rows(stream)
-    first = items.problems[0].sentence.rstrip(".")
-    return f"{len({problem.place for problem in items.problems}):,} came back in {path}. {first}"
+class _GivenBack:
+    """A file of the rows that could not be read; there is one where there are such rows."""
+
+    def __init__(self, path: Path) -> None:
+        self._path, self._rows, self._first = path, 0, ""
+
+    def add(self, items: ItemFile | OwnItems) -> None:
+        """Write bad rows below those of earlier blocks.
+
+        Parameters
+        ----------
+        items : ItemFile or OwnItems
+        """
+        if not items.problems:
+            return
+        if not self._rows:
+            self._first = items.problems[0].sentence.rstrip(".")
+            with written(self._path) as stream:
+                items.write_bad_rows(stream)
+        else:
+            text = StringIO()
+            items.write_bad_rows(text)
+            with self._path.open("a", encoding="utf-8", newline="") as stream:
+                stream.write(text.getvalue().split("\n", 1)[1])
+        self._rows += len({problem.place for problem in items.problems})
+
+    @property
+    def said(self) -> str:
+        """How many came back, where, and what is wrong first; empty where none did."""
+        return f"{self._rows:,} came back in {self._path}. {self._first}" if self._rows else ""
 
 
 @click.command(short_help="Print what a file may hold, as JSON.")
@@ -190,7 +221,8 @@ def learn(sales: Path, out: Path | None, folder: Path | None, note: str) -> None
             share_own_prices(records, settings)
     click.echo("\n".join(lesson.summary(book)))
     click.echo(f"Kept as {manifest.model_id} in {place}.")
-    came_back = _give_back(lesson.items, sales.with_name(f"{sales.stem}-came-back.csv"))
-    if came_back:
-        click.echo(f"{came_back}.", err=True)
+    back = _GivenBack(sales.with_name(f"{sales.stem}-came-back.csv"))
+    back.add(lesson.items)
+    if back.said:
+        click.echo(f"{back.said}.", err=True)
         raise click.exceptions.Exit(CAME_BACK)

@@ -36,6 +36,9 @@ COMMANDS = {
     "bring": Place("resale.cli.sales", "bring", "Bring a file of your own past sales in."),
     "bring-back": Place("resale.cli.backup", "bring_copy_back", "Bring a copy of a shop back."),
     "catalogue": Place("resale.cli.files", "catalogue", "Print what a file may hold, as JSON."),
+    "chain": Place(
+        "resale.cli.chain", "chain", "Bring, learn from and value the sales of many shops."
+    ),
     "consignors": Place("resale.cli.stock", "consignors_file", "Bring consignors in."),
     "device": Place("resale.cli.devices", "device", "Let tills and scanners ask over the wire."),
     "fit": Place("resale.cli.sales", "fit", "Learn prices from all that sold."),

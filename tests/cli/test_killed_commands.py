@@ -24,6 +24,7 @@ from consigned_shop import ConsignedShop
 from kept_shop import asked
 from killed_command import Nursery, nursery
 from ledger_shop import LedgerShop
+from pyarrow import parquet
 from signed_in import stranger
 
 from resale.cli.main import commands
@@ -114,7 +115,42 @@ def _photos(place: Path) -> object:
     return names
 
 
+def _pieces(name: str) -> Callable[[Path], object]:
+    """Rows of every piece in a folder of a chain; none may be half a file."""
+    return lambda place: [
+        parquet.read_metadata(path).num_rows for path in sorted((place / name).glob("*.parquet"))
+    ]
+
+
+def _of_the_chain(place: Path) -> object:
+    folder = place / "learned" / "Mill"
+    if not (folder / "manifest.json").exists():
+        return None
+    return load_model(folder, load_rule_book()).sales
+
+
 COMMANDS = {
+    "chain bring": Writing(
+        lambda place: [
+            *("chain", "bring", str(place / "sales.csv")),
+            *("--shop", "Harbour", "--to", str(place / "brought")),
+        ],
+        "brought into",
+        _pieces("brought"),
+    ),
+    "chain fit": Writing(
+        lambda place: ["chain", "fit", str(place / "chain"), "--out", str(place / "learned")],
+        "Prices are in",
+        _of_the_chain,
+    ),
+    "chain value": Writing(
+        lambda place: [
+            *("chain", "value", str(place / "chain")),
+            *("--prices", str(place / "prices"), "--out", str(place / "values")),
+        ],
+        "things valued",
+        _pieces("values"),
+    ),
     "bring": Writing(
         lambda place: ["bring", str(place / "past.csv"), "--load"],
         "past sales loaded",
@@ -229,6 +265,11 @@ def at_work(tmp_path_factory: pytest.TempPathFactory, nursed: Nursery) -> Path:
         "sales": SALES,
     }.items():
         (place / f"{name}.csv").write_text(text)
+    chain = ["--folder", str(place / "shop")]
+    brought = ["--shop", "Mill", "--to", str(place / "chain"), *chain]
+    assert nursed.run(["chain", "bring", str(place / "sales.csv"), *brought]).code == 0
+    learned = ["--out", str(place / "prices"), *chain]
+    assert nursed.run(["chain", "fit", str(place / "chain"), *learned]).code == 0
     return place
 
 

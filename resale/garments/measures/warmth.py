@@ -42,6 +42,12 @@ def seasons_of(book: RuleBook, readings: Readings, months: Sequence[int]) -> tup
     )
 
 
+def all_seasons(book: RuleBook) -> tuple[str, ...]:
+    """Name every season that `seasons_of` may give."""
+    kinds = dict.fromkeys(line.name for line in book.book.warmth)
+    return tuple(f"{kind}, {part}" for kind in kinds for part in MONTHS)
+
+
 def _warmth(book: RuleBook, readings: Readings) -> list[str]:
     """Find the class that the first fitting line of the book gives each item."""
     found = np.full(len(readings), "", dtype=object)

@@ -15,7 +15,8 @@ from resale.pricing.model.fitted import Fitted
 from resale.pricing.model.recency import Days, as_counts
 from resale.pricing.model.recipe import Sales, recipe_for
 from resale.pricing.model.rule_book_priors import KIND, LABEL, SEASON, BookCoder, priors_of
-from resale.pricing.valuation.price_tables import PriceModel, tables_of
+from resale.pricing.valuation.price_tables import PriceModel
+from resale.pricing.valuation.read_off import tables_of
 
 
 def learn(

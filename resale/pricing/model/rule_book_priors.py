@@ -178,7 +178,12 @@ class BookCoder:
             source[where_seen(signal_id)] = (column, WHERE_SEEN)
         return [source.get(name, (UNKNOWN, None)) for name in self.encoder.discrete]
 
-    def code(self, readings: Readings, quarters: Sequence[str] = ()) -> Coded:
+    def code(
+        self,
+        readings: Readings,
+        quarters: Sequence[str] = (),
+        further: Mapping[str, Sequence[str]] | None = None,
+    ) -> Coded:
         """Write readings as codes, make and how much each fault counts.
 
         Parameters
@@ -186,12 +191,15 @@ class BookCoder:
         readings : Readings
         quarters : sequence of str
             Quarter in which each was sold; empty for the level of today.
+        further : mapping of input name to sequence of str, optional
+            Words of inputs that are neither of the book nor of the readings.
 
         Returns
         -------
         Coded
         """
-        said = {LABEL: readings.labels, SEASON: readings.seasons, QUARTER: tuple(quarters)}
+        said = {LABEL: readings.labels, SEASON: readings.seasons, QUARTER: quarters}
+        said |= further or {}
         codes = np.full((len(readings), len(self.encoder.discrete)), UNKNOWN, dtype=np.int16)
         for place, (column, translate) in enumerate(self._source):
             if column == UNKNOWN:

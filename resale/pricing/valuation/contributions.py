@@ -15,7 +15,8 @@ import numpy.typing as npt
 
 from resale.pricing.make.wear import fault_shares
 from resale.pricing.model.columns.terms import UNKNOWN, Array
-from resale.pricing.valuation.price_tables import KindTable, rounded
+from resale.pricing.valuation.price_tables import KindTable
+from resale.pricing.valuation.read_off import rounded
 
 
 @dataclass(frozen=True)

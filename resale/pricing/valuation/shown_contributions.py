@@ -14,7 +14,7 @@ import numpy as np
 from resale.garments.rulebook.readings import NOT_LOOKED_AT, Readings
 from resale.garments.rulebook.rule_book import Kind
 from resale.garments.rulebook.signals import Signal
-from resale.pricing.valuation.price_tables import FACTOR_DECIMALS
+from resale.pricing.valuation.read_off import FACTOR_DECIMALS
 from resale.pricing.valuation.valuation import Contribution
 from resale.pricing.valuation.valuations import Valuations
 from resale.pricing.valuation.valuer import Valuer

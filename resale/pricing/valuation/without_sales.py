@@ -15,7 +15,7 @@ import pandas as pd
 
 from resale.garments.rulebook.rule_book import Kind
 from resale.pricing.model.columns.encoding import Column, Encoder
-from resale.pricing.model.columns.prior_columns import QUARTER, plan_from_priors
+from resale.pricing.model.columns.prior_columns import LABEL_HERE, QUARTER, SHOP, plan_from_priors
 from resale.pricing.model.columns.terms import Anchors, Array, Departure, Slopes
 from resale.pricing.model.conformal import Scores
 from resale.pricing.model.fitted import Fitted, Weights, gaps_of
@@ -77,7 +77,9 @@ def without_sales(
 def _same_words(encoder: Encoder) -> pd.DataFrame:
     """Labels, seasons and quarters that the fit knows, as columns of a table without a row."""
     known = dict(zip(encoder.discrete, encoder.levels, strict=True))
-    words = {name: known[name] for name in (LABEL, SEASON, QUARTER) if name in known}
+    words = {
+        name: known[name] for name in (LABEL, SEASON, QUARTER, SHOP, LABEL_HERE) if name in known
+    }
     return pd.DataFrame({n: pd.Categorical([], categories=list(w)) for n, w in words.items()})
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
 
 import numpy as np
@@ -203,21 +203,23 @@ def inputs_of(file: ItemFile, chosen: slice, book: RuleBook) -> Iterator[dict[st
     heading = {name: place for place, name in enumerate(file.table.heading)}
     kinds = tuple(book.kinds.values())
     readings = _part(file.readings, chosen)
+    sizes, notes, looks = file.sizes[chosen], file.notes[chosen], file.looks[chosen]
+    is_typed = lru_cache(maxsize=10_000)(_is_typed)
     for row, place in enumerate(file.good[chosen]):
         kind, cells = kinds[readings.kinds[row]], file.table.rows[place]
         choices = readings.choices(book, row)
         typed = {
             signal: cells[heading[signal]]
             for signal in kind.by_id
-            if signal in heading and _is_typed(cells[heading[signal]], kind.by_id[signal])
+            if signal in heading and is_typed(cells[heading[signal]], kind.by_id[signal])
         }
-        texts = {"size": file.sizes[chosen][row], "note": file.notes[chosen][row]}
+        texts = {"size": sizes[row], "note": notes[row]}
         yield {
             "kind": kind.id,
             "label": readings.labels[row],
             "choices": choices,
             "typed": typed,
-            "looks": dict(file.looks[chosen][row]) if file.looks else {},
+            "looks": dict(looks[row]) if looks else {},
             **texts,
         }
 

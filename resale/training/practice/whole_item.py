@@ -15,7 +15,7 @@ from resale.garments.rulebook.rule_book import Kind
 from resale.garments.rulebook.signals import Signal
 from resale.pricing.model.columns.terms import Array
 from resale.pricing.valuation.lmdi import Minor, money_shares, whole_units
-from resale.pricing.valuation.price_tables import FACTOR_DECIMALS
+from resale.pricing.valuation.read_off import FACTOR_DECIMALS
 from resale.pricing.valuation.tiers import ROUTES
 from resale.pricing.valuation.valuations import Valuations
 from resale.pricing.valuation.valuer import Valuer

@@ -16,7 +16,7 @@ from resale.pricing.model.fit import fit
 from resale.pricing.model.learn import learn, rules_alone
 from resale.pricing.model.recipe import Sales, recipe_for
 from resale.pricing.model.rule_book_priors import KIND, LABEL, BookCoder, priors_of
-from resale.pricing.valuation.price_tables import tables_of
+from resale.pricing.valuation.read_off import tables_of
 
 BOOK = load_rule_book().of(["jacket", "shirt", "trousers"])
 COUNT, WANTED = 300, "Vembobix"

@@ -35,7 +35,14 @@ BARE_LABEL_DOUBT, BARE_BY_KIND_DOUBT = 0.6, 0.3
 BARE_ANCHOR_DOUBT = 1.0
 # Labels times kinds; above, columns of a label in each kind cost more than they teach.
 MOST_BY_KIND = 800
-EXTRAS = {"season": ("seasons", SEASON_DOUBT)}
+# Opinions, no source: how far a shop of a chain lies from the others (log), and a label in it.
+SHOP, LABEL_HERE = "shop", "label in this shop"
+SHOP_DOUBT, LABEL_HERE_DOUBT = 0.2, 0.1
+EXTRAS = {
+    "season": ("seasons", SEASON_DOUBT),
+    SHOP: ("shops", SHOP_DOUBT),
+    LABEL_HERE: ("labels by shop", LABEL_HERE_DOUBT),
+}
 # Opinions, no source: how far the level of all prices moves from one quarter to the next.
 QUARTER, QUARTER_DOUBT = "quarter", 0.03
 MAKE = "make"
@@ -92,6 +99,8 @@ def plan_from_priors(
         "labels": Pull(1.0, MILD),
         "labels by kind": Pull(1.0, MILD),
         "seasons": Pull(1.0, MILD),
+        "shops": Pull(1.0, MILD),
+        "labels by shop": Pull(1.0, MILD),
         "time": Pull(1.0, MILD),
         "make": Pull(1.0, np.inf),
     }

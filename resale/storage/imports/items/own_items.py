@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import IO
 
 import numpy as np
@@ -15,8 +17,16 @@ from resale.storage.imports.items.item_files import SALE_COLUMNS, ItemFile, item
 from resale.storage.imports.matching.column_matcher import expected_headings, propose
 from resale.storage.imports.matching.match_cells import Match
 from resale.storage.imports.past.past_trial import UnknownWord, guessed_words, unknown_words
-from resale.storage.imports.tables.table_files import Table, table_from_bytes
+from resale.storage.imports.tables.blocks import BLOCK, tables_of_blocks
+from resale.storage.imports.tables.table_files import (
+    LARGEST_BYTES,
+    Table,
+    read_bytes,
+    table_from_bytes,
+)
 
+# A longer text file is read block by block.
+WHOLE_UP_TO = LARGEST_BYTES
 _REFUSED = ReadingError("a cell could not be read", remedy="see what is said of it")
 
 
@@ -78,11 +88,67 @@ def read_own_items(
         If the file as a whole cannot be read, or no column is taken for the kind.
     """
     table = table_from_bytes(content, name, expected_headings(by.book), by.told.codec)
+    return own_items_of(table, by, names, asked)
+
+
+def own_items_in_blocks(
+    path: Path, by: Reading, names: LabelNames | None = None
+) -> Iterator[OwnItems]:
+    """Read a file of things of any length: a long text file block by block.
+
+    Parameters
+    ----------
+    path : Path
+    by : Reading
+    names : LabelNames, optional
+        What the shop calls its labels.
+
+    Yields
+    ------
+    OwnItems
+        Rows have the numbers of the whole file; what a column is taken for is decided once.
+
+    Raises
+    ------
+    ItemFileError
+        As for `read_own_items`.
+    """
+    if not path.is_file() or path.stat().st_size <= WHOLE_UP_TO:
+        yield read_own_items(read_bytes(path), path.name, by, names)
+        return
+    for table in tables_of_blocks(path, expected_headings(by.book), BLOCK, by.told.codec):
+        found = own_items_of(table, by, names)
+        columns = {one.heading: one.column for one in found.matches}
+        by = replace(by, told=replace(by.told, columns=columns))
+        yield found
+
+
+def own_items_of(
+    table: Table, by: Reading, names: LabelNames | None = None, asked: tuple[str, ...] = ()
+) -> OwnItems:
+    """Read a table of things, as `read_own_items` does.
+
+    Parameters
+    ----------
+    table : Table
+    by : Reading
+    names : LabelNames, optional
+    asked : tuple of str
+
+    Returns
+    -------
+    OwnItems
+
+    Raises
+    ------
+    ItemFileError
+        If no column is taken for the kind.
+    """
     matches = propose(table, by.book, by.known, by.told.columns)
     if not any(one.column == "kind" for one in matches):
         raise ItemFileError(
             "the column kind is missing",
-            where=name,
+            where=table.name,
             remedy=f"add it, with one of {', '.join(by.book.kinds)} in each row",
         )
     leave = tuple(column for column in SALE_COLUMNS if column not in asked)

@@ -1,0 +1,1 @@
+"""Sales and items of a chain as Parquet in a folder, and workers that read it."""

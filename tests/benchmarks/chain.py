@@ -1,0 +1,131 @@
+"""A made-up chain: its sales in Parquet, fitted and valued, here and by workers, with times.
+
+    python tests/benchmarks/chain.py FOLDER --sales 1000000 --shops 20 --workers 2
+
+Everything is invented: labels are syllables, buyers follow a truth of their own (a shop's level, a
+shop's ways with some labels, signs that do otherwise than the rule book says). The same program
+makes ten million sales; a run says how long each part took and the most memory it held.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import resource
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+
+from resale.garments.rulebook.readings import Readings
+from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
+from resale.pricing.valuation.shop_terms import ShopTerms
+from resale.pricing.valuation.valuer import Valuer
+from resale.services.chain.fit_chain import ChainFit, fit_chain
+from resale.services.chain.value_chain import PieceValuer, value_chain
+from resale.storage.warehouse.parquet import ROWS, Sold, write_pieces
+from resale.storage.warehouse.workers import local_workers
+
+TODAY, HALF_LIFE, LABELS = np.datetime64("2026-10-01"), 365.0, 300
+FIRST, SECOND = ("Ul", "Ve", "Or", "Ta", "Mi", "Ko"), ("mba", "nti", "rro", "ske", "ldu")
+
+
+def labels() -> np.ndarray:
+    """Invented names, the most common first."""
+    made = [f"{a}{b}{c}" for a in FIRST for b in SECOND for c in ("ch", "bix", "n", "ra", "sel")]
+    return np.array([f"{name} {n // len(made) + 1}" for n, name in enumerate(made * 2)][:LABELS])
+
+
+def shop_sales(book: RuleBook, shop: int, count: int) -> Iterator[Sold]:
+    """Sales of one shop, a lot at a time."""
+    truth = np.random.default_rng(1)
+    level = truth.normal(0, 0.15, 100)[shop]
+    of_label = truth.normal(0, 0.3, LABELS)
+    own = np.random.default_rng(1000 + shop).normal(0, 0.1, LABELS)
+    rng = np.random.default_rng([7, shop])
+    names, kinds = labels(), tuple(book.kinds.values())
+    effects = [
+        {s.id: np.log([o.effect for o in s.options]) * truth.uniform(0.2, 0.7) for s in k.signals}
+        for k in kinds
+    ]
+    for start in range(0, count, ROWS):
+        size = min(ROWS, count - start)
+        kind = rng.integers(0, len(kinds), size)
+        codes = np.full((size, len(book.signal_ids)), -1, dtype=np.int16)
+        log = np.log([one.text.anchor for one in kinds])[kind] + level
+        for place, one in enumerate(kinds):
+            rows = np.flatnonzero(kind == place)
+            for signal in one.signals:
+                share = np.array([option.share for option in signal.options])
+                drawn = rng.choice(len(share), len(rows), p=share / share.sum())
+                log[rows] += effects[place][signal.id][drawn] - effects[place][signal.id] @ share
+                looked = rng.random(len(rows)) < 0.4
+                codes[rows, book.signal_ids.index(signal.id)] = np.where(looked, drawn, -1)
+        label = np.minimum(rng.geometric(0.02, size) - 1, LABELS - 1)
+        log += of_label[label] + own[label] + 0.3 * rng.standard_t(6, size)
+        days = TODAY - rng.integers(1, 1000, size).astype("timedelta64[D]")
+        readings = Readings(kind.astype(np.intp), codes, tuple(names[label].tolist()))
+        price = np.maximum(np.round(np.exp(log), 2), 0.5)
+        yield Sold(readings, (f"Shop {shop + 1:02d}",) * size, price, days)
+
+
+def make(folder: Path, book: RuleBook, shops: int, sales: int) -> None:
+    """Write the chain, a file a shop."""
+    folder.mkdir(parents=True, exist_ok=True)
+    for shop in range(shops):
+        path = folder / f"shop-{shop + 1:02d}.parquet"
+        if not path.exists():
+            write_pieces(path, shop_sales(book, shop, sales // shops), book)
+
+
+def timed(name: str, since: float, sales: int) -> float:
+    """Print how long a part took; gives the time now."""
+    now = time.perf_counter()
+    memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e6
+    rate = sales / (now - since)
+    print(
+        f"{name:34s} {now - since:9.1f} s {rate:12,.0f} sales/s   most {memory:.2f} GB", flush=True
+    )
+    return time.perf_counter()
+
+
+def value(folder: Path, book: RuleBook, found: ChainFit, out: Path, client=None) -> None:
+    valuers = {shop: Valuer(book, model, ShopTerms()) for shop, model in found.models().items()}
+    value_chain(folder, PieceValuer(book, valuers, out), client)
+
+
+def main() -> None:
+    """Run all parts."""
+    options = argparse.ArgumentParser(description=__doc__)
+    options.add_argument("folder", type=Path)
+    options.add_argument("--sales", type=int, default=1_000_000)
+    options.add_argument("--shops", type=int, default=20)
+    options.add_argument("--workers", type=int, default=2)
+    options.add_argument("--kinds", help="only these kinds of the book, with commas")
+    asked = options.parse_args()
+    book = load_rule_book()
+    if asked.kinds:
+        book = book.of(asked.kinds.split(","))
+    at = time.perf_counter()
+    make(asked.folder, book, asked.shops, asked.sales)
+    at = timed("made", at, asked.sales)
+    here = fit_chain(asked.folder, book, TODAY, HALF_LIFE)
+    at = timed("fitted here, in lots", at, asked.sales)
+    print(f"{len(here.fitted.encoder.doubt):,} columns, noise {here.fitted.noise:.4f}", flush=True)
+    value(asked.folder, book, here, asked.folder / "values")
+    at = timed("valued here, in lots", at, asked.sales)
+    if not asked.workers:
+        return
+    with local_workers(asked.workers) as client:
+        at = time.perf_counter()
+        apart = fit_chain(asked.folder, book, TODAY, HALF_LIFE, client)
+        at = timed(f"fitted by {asked.workers} workers", at, asked.sales)
+        value(asked.folder, book, here, asked.folder / "values-by-workers", client)
+        timed(f"valued by {asked.workers} workers", at, asked.sales)
+    off = np.abs(here.fitted.weights.both - apart.fitted.weights.both).max()
+    print(json.dumps({"largest difference of a coefficient": float(off)}))
+
+
+if __name__ == "__main__":
+    main()
