@@ -50,3 +50,12 @@ def test_few_tables_are_kept_from_the_formatter() -> None:
 def test_what_breaks_a_bound_is_found() -> None:
     assert too_long({"resale/new.py": 301, "resale/short.py": 300}) == {"resale/new.py": 301}
     assert unformatted("a = [1,2]  # fmt" + ": skip\n# fmt" + ": off\n") == 2
+
+
+def test_the_map_sends_nobody_to_a_file_that_is_gone() -> None:
+    guide = (HERE / "DEVELOPERS.md").read_text(encoding="utf-8")
+    table = guide.partition("Where would I change")[2].partition("\nThe arrows")[0]
+    named = [one for one in re.findall(r"`([^`]+)`", table) if "/" in one and "KIND" not in one]
+    assert len(named) > 5
+    roots = (HERE, HERE / "resale", HERE / "resale/garments/rulebook")
+    assert [one for one in named if not any((root / one).exists() for root in roots)] == []

@@ -79,9 +79,10 @@ SOLE = _signal("sole", "Sole", "choice", ("glued", "Glued", 0.95, 0.8), ("sewn",
 
 def tiny_rule_book(folder: Path) -> RuleBook:
     """Write the book into a folder and read it."""
-    (folder / "kinds").mkdir(parents=True)
+    for room in ("kinds", "shared"):
+        (folder / room).mkdir(parents=True)
     (folder / "book.toml").write_text(BOOK)
-    (folder / "shared.toml").write_text(CLOTH + WEAR)
+    (folder / "shared" / "all.toml").write_text(CLOTH + WEAR)
     both = '"cloth", "wear"'
     shirt = KIND.format(id="shirt", name="Shirt", anchor=12.0, uses=both) + BUTTON
     boot = KIND.format(id="boot", name="Boot", anchor=40.0, uses=both) + SOLE

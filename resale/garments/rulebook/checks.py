@@ -33,7 +33,7 @@ def check_across(book: RuleBook) -> None:
                 raise RuleBookError(
                     "another kind has a signal of this id with other options",
                     where=where,
-                    remedy="rename one, or move it to shared.toml",
+                    remedy="rename one, or move it to shared/",
                 )
             _check_what_it_hangs_on(kind, signal, where)
             for option in signal.options:

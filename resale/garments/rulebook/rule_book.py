@@ -1,8 +1,8 @@
 """The rule book: kinds, their signals, tiers and zones, read from TOML and checked.
 
-A book is a folder: `book.toml` (tiers, zones, doubts that belong to no signal), `shared.toml`
-(signals that several kinds use) and one file a kind under `kinds/`. Adding a kind or a signal is
-adding text to these files; no code knows a kind by name.
+A book is a folder: `book.toml` (tiers, zones, doubts that belong to no signal), the signals that
+several kinds use under `shared/` (labels, cloth, seams, wear ...) and one file a kind under
+`kinds/`. Adding a kind or a signal is adding text to these files; no code knows a kind by name.
 """
 
 from __future__ import annotations
@@ -40,7 +40,7 @@ def load_rule_book(folder: Path = SHIPPED_BOOK) -> RuleBook:
     Parameters
     ----------
     folder : Path
-        Folder with `book.toml`, `shared.toml` and `kinds/*.toml`.
+        Folder with `book.toml`, `shared/*.toml` and `kinds/*.toml`.
 
     Returns
     -------
@@ -51,18 +51,18 @@ def load_rule_book(folder: Path = SHIPPED_BOOK) -> RuleBook:
     RuleBookError
         With file, kind, signal and option of the first fault.
     """
-    paths = [
-        folder / "book.toml",
-        folder / "shared.toml",
-        *sorted((folder / "kinds").glob("*.toml")),
-    ]
-    texts = {path: read_toml(path) for path in paths}
-    digest = hashlib.sha256(b"\0".join(path.read_bytes() for path in paths)).hexdigest()
-    book = checked(Book, texts[paths[0]], paths[0].name)
-    shared = {raw.get("id", "?"): raw for raw in texts[paths[1]].get("signal", [])}
-    kinds = [_kind(path.name, texts[path], shared) for path in paths[2:]]
+    first = folder / "book.toml"
+    common, own = (sorted((folder / room).glob("*.toml")) for room in ("shared", "kinds"))
+    book = checked(Book, read_toml(first), first.name)
+    shared = {
+        raw.get("id", "?"): raw for path in common for raw in read_toml(path).get("signal", [])
+    }
+    kinds = [_kind(path.name, read_toml(path), shared) for path in own]
     if not kinds:
         raise RuleBookError("no kind is described", where=str(folder), remedy="add kinds/NAME.toml")
+    # What is shared counts as one text, in whichever files it stands.
+    texts = (first.read_bytes(), b"".join(map(Path.read_bytes, common)), *map(Path.read_bytes, own))
+    digest = hashlib.sha256(b"\0".join(texts)).hexdigest()
     result = RuleBook(book, {kind.id: kind for kind in kinds}, digest)
     check_across(result)
     return result
@@ -105,7 +105,7 @@ def _kind(file: str, raw: dict[str, Any], shared: Mapping[str, dict[str, Any]]) 
     for signal_id in text.uses:
         if signal_id not in shared:
             raise RuleBookError(
-                f"uses signal {signal_id}, which is not in shared.toml",
+                f"uses signal {signal_id}, which is in no file of shared/",
                 where=f"{file}, kind {text.id}",
                 remedy="add it there or drop it from uses",
             )

@@ -108,7 +108,7 @@ def shares(signal) -> dict[str, float]:
 
 def test_shares_are_weights_and_make_themselves_a_whole(book_copy):
     """By hand: elsewhere 0.62 becomes 6.2, so the four weights sum to 6.58."""
-    edit(book_copy / "shared.toml", "share = 0.62, reason", "share = 6.2, reason")
+    edit(book_copy / "shared" / "1_label.toml", "share = 0.62, reason", "share = 6.2, reason")
     said = shares(load_rule_book(book_copy).kinds["shirt"].by_id["made_where"])
     assert said["elsewhere"] == pytest.approx(6.2 / 6.58)
     assert sum(said.values()) == pytest.approx(1)
@@ -148,7 +148,7 @@ def test_a_kind_cannot_change_what_makes_a_signal_itself(book_copy):
 def test_a_signal_that_kinds_share_is_written_once():
     written = [
         signal["id"]
-        for path in [SHIPPED_BOOK / "shared.toml", *(SHIPPED_BOOK / "kinds").glob("*.toml")]
+        for path in SHIPPED_BOOK.glob("*/*.toml")
         for signal in tomllib.loads(path.read_text(encoding="utf-8")).get("signal", [])
     ]
     assert len(written) == len(set(written))
@@ -168,8 +168,8 @@ def test_a_file_that_is_not_toml_is_named(book_copy):
 
 
 def test_a_missing_file_is_named(book_copy):
-    (book_copy / "shared.toml").unlink()
-    with pytest.raises(RuleBookError, match=r"shared\.toml: the file is missing"):
+    (book_copy / "book.toml").unlink()
+    with pytest.raises(RuleBookError, match=r"book\.toml: the file is missing"):
         load_rule_book(book_copy)
 
 
