@@ -8,7 +8,7 @@ from collections.abc import Collection
 from datetime import UTC, datetime
 from typing import Any
 
-from sqlalchemy import Subquery, case, func, select
+from sqlalchemy import Select, Subquery, case, func, select
 from sqlalchemy.orm import aliased
 
 from resale.storage.db.tables import EventRow
@@ -105,11 +105,28 @@ def effective_events() -> Subquery:
     )
 
 
-def last_steps(steps: Collection[str] = tuple(STEPS)) -> Subquery:
-    """Select the last event of each item that moved it, or gave it a price; or only of some."""
+def last_steps(
+    steps: Collection[str] = tuple(STEPS), only: Select[tuple[int]] | None = None
+) -> Subquery:
+    """Select the last event of each item that moved it, or gave it a price; or only of some.
+
+    Parameters
+    ----------
+    steps : collection of str
+        Events that count.
+    only : select of ids, optional
+        Which items; all of them where omitted.
+
+    Returns
+    -------
+    Subquery
+    """
     events = effective_events()
     order = func.row_number().over(
         partition_by=events.c.item_id, order_by=(events.c.day.desc(), events.c.id.desc())
     )
-    numbered = select(events, order.label("place")).where(events.c.what.in_(steps)).subquery()
+    counted = select(events, order.label("place")).where(events.c.what.in_(steps))
+    if only is not None:
+        counted = counted.where(events.c.item_id.in_(only))
+    numbered = counted.subquery()
     return select(numbered).where(numbered.c.place == 1).subquery("last")

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import Any
 
 import numpy as np
-from sqlalchemy import Engine, select
+from sqlalchemy import Engine, Select, Subquery, func, select
 from sqlalchemy.orm import Session
 
 from resale.config.settings import Settings
@@ -15,6 +16,7 @@ from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.model.columns.terms import Array
 from resale.pricing.model.recency import Days, recency_weights
+from resale.storage.db.tables import EventRow, ItemRow
 from resale.storage.items.latest_readings import ItemRead, items_read, readings_of
 from resale.storage.ledger.effective_events import last_steps
 
@@ -60,7 +62,62 @@ class SoldItems:
         return recency_weights(self.sold_on, np.datetime64(today), half_life)
 
 
-def sold_items(engine: Engine, book: RuleBook, settings: Settings) -> SoldItems:
+def newest_sold(kind: str, count: int) -> Select[tuple[int]]:
+    """Select the items of a kind that were written down as sold last.
+
+    Parameters
+    ----------
+    kind : str
+    count : int
+        How many events of sale are looked at.
+
+    Returns
+    -------
+    select of ids
+        Those that came back since, or whose sale was struck, among them.
+    """
+    newest = (
+        select(EventRow.item_id)
+        .join(ItemRow, ItemRow.id == EventRow.item_id)
+        .where(EventRow.what == "sold", ItemRow.kind == kind)
+        .order_by(EventRow.day.desc(), EventRow.id.desc())
+        .limit(count)
+    )
+    return select(newest.subquery().c.item_id)
+
+
+def sold_count(engine: Engine, book: RuleBook, settings: Settings) -> int:
+    """Count the items that `sold_items` would collect.
+
+    Parameters
+    ----------
+    engine : Engine
+    book : RuleBook
+    settings : Settings
+    """
+    last = last_steps()
+    query = select(func.count()).select_from(
+        _sold(last, settings)
+        .join(ItemRow, ItemRow.id == last.c.item_id)
+        .where(ItemRow.kind.in_(list(book.kinds)))
+        .subquery()
+    )
+    with Session(engine) as session:
+        return session.scalar(query) or 0
+
+
+def _sold(last: Subquery, settings: Settings) -> Select[Any]:
+    """Select the last steps that are a sale in the shop's currency."""
+    return select(last.c.item_id, last.c.day, last.c.amount).where(
+        last.c.what == "sold",
+        last.c.amount.is_not(None),
+        last.c.currency.in_(("", settings.currency)),
+    )
+
+
+def sold_items(
+    engine: Engine, book: RuleBook, settings: Settings, only: Select[tuple[int]] | None = None
+) -> SoldItems:
     """Collect the items that are sold now: a returned one is not, and one sold twice counts once.
 
     Sales in another currency, from before the shop changed its own, are left out.
@@ -73,24 +130,18 @@ def sold_items(engine: Engine, book: RuleBook, settings: Settings) -> SoldItems:
         By which they are read; kinds that it has not are left out.
     settings : Settings
         With the shop's currency.
+    only : select of ids, optional
+        Which items are looked at; all of them where omitted.
 
     Returns
     -------
     SoldItems
     """
-    last = last_steps()
-    query = (
-        select(last.c.item_id, last.c.day, last.c.amount)
-        .where(
-            last.c.what == "sold",
-            last.c.amount.is_not(None),
-            last.c.currency.in_(("", settings.currency)),
-        )
-        .order_by(last.c.day, last.c.item_id)
-    )
+    last = last_steps(only=only)
+    query = _sold(last, settings).order_by(last.c.day, last.c.item_id)
     with Session(engine) as session:
         sales = session.execute(query).all()
-        read = items_read(session)
+        read = items_read(session, only)
     known = [(read[sale.item_id], sale) for sale in sales if read[sale.item_id].kind in book.kinds]
     items: list[ItemRead] = [item for item, _ in known]
     readings = readings_of(items, book)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from flask import Blueprint, Flask, current_app, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
-from resale.services.ledger.sold_now import sold_now
 from resale.services.prices.learn_prices import learn_prices
 from resale.services.prices.switch_prices import switch_prices
+from resale.storage.ledger.sold_items import sold_count
 from resale.storage.models.model_runs import current_model_id, fitted_models
 from resale.web.access.current_user import me
 from resale.web.core.jobs import Job, Step, begin
@@ -26,7 +26,7 @@ def listed() -> ResponseReturnValue:
         "evidence/models.html",
         models=models,
         current=current_model_id(shop.records),
-        sold=len(sold_now(shop).items),
+        sold=sold_count(shop.records, shop.book, shop.settings),
     )
 
 

@@ -11,7 +11,7 @@ from flask.typing import ResponseReturnValue
 from resale.garments.measures.warmth import seasons_of
 from resale.garments.rulebook.readings import one_reading
 from resale.services.items.entry import entry_from_inputs
-from resale.services.ledger.sold_now import sold_now
+from resale.services.ledger.sold_now import sold_lately
 from resale.storage.items.store import item_numbered
 from resale.web.core.shop import current_shop
 
@@ -29,7 +29,7 @@ def nearest(number: str) -> ResponseReturnValue:
     label = shop.label(entry.label)
     read, today = one_reading(shop.book, item.kind, entry.choices, label), shop.here().date()
     read = replace(read, seasons=seasons_of(shop.book, read, [today.month]))
-    sold = sold_now(shop)
+    sold = sold_lately(shop, item.kind)
     # Its own sale is no evidence on itself.
     near = sold.past.nearest(
         read, np.datetime64(today), LISTED + 1, half_life=shop.settings.half_life_days

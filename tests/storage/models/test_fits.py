@@ -26,7 +26,7 @@ from resale.storage.db.shared_files import are_shared, shared_digests, unshare
 from resale.storage.items.new_save import NewSave
 from resale.storage.items.replay import replay
 from resale.storage.items.store import NotSavedError
-from resale.storage.ledger.sold_items import sold_items
+from resale.storage.ledger.sold_items import newest_sold, sold_count, sold_items
 from resale.storage.models.book_archive import book_path, store_book, stored_book
 from resale.storage.models.fits import NothingSoldError
 from resale.storage.models.model_runs import fitted_models
@@ -112,6 +112,23 @@ def test_labels_that_differ_in_capitals_are_one_label(shop, book, settings):
             one.execute(order, {"label": label, "number": number})
         shop.happens(number, "sold", "02-01", 900)
     assert sold_items(shop.records, book, settings).readings.labels == ("Ombrick",) * 3
+
+
+def test_the_newest_sales_of_a_kind_are_the_last_of_all_that_sold(shop, book, settings):
+    """What a page looks at agrees with what a fit is told: the same sales, some of them."""
+    for day in range(1, 10):
+        number = shop.item(kind=("shirt", "boot")[day % 2])
+        shop.happens(number, "sold", f"03-0{day}", 900 + day)
+        if day == 8:
+            shop.happens(number, "returned", "03-09")
+    every = sold_items(shop.records, book, settings)
+    kinds = tuple(book.kinds)
+    of_kind = zip(every.numbers, every.readings.kinds, strict=True)
+    shirts = [number for number, kind in of_kind if kinds[kind] == "shirt"]
+    lately = sold_items(shop.records, book, settings, newest_sold("shirt", 3))
+    # Three events of sale, of which one came to nothing.
+    assert list(lately.numbers) == shirts[-2:]
+    assert sold_count(shop.records, book, settings) == len(every) == 8
 
 
 # ---------------------------------------------------------------- fit and switch
