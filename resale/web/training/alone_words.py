@@ -135,6 +135,33 @@ def _corridor(test: Standing) -> Corridor | None:
 
 
 @dataclass(frozen=True, slots=True)
+class DeskLine:
+    """One person's work at the desk in a line.
+
+    Attributes
+    ----------
+    alone, may : tuple of str
+        Kinds with which they work alone, and could be let.
+    dearest : SignCost or None
+        The sign that costs most.
+    """
+
+    alone: tuple[str, ...]
+    may: tuple[str, ...]
+    dearest: SignCost | None
+
+
+def desk_line(person: PersonStanding) -> DeskLine:
+    """What real work says of somebody, for the list of all."""
+    dear = costs_of(person, most=1).signs if person.things else ()
+    return DeskLine(
+        tuple(one.name.lower() for one in person.kinds if one.alone),
+        tuple(one.name.lower() for one in person.kinds if one.may),
+        dear[0] if dear else None,
+    )
+
+
+@dataclass(frozen=True, slots=True)
 class Costs:
     """What somebody's readings cost in a hundred things, whole and by sign.
 

@@ -23,7 +23,7 @@ from resale.training.agreement.by_signal import PairAgreement
 from resale.web.access.current_user import here, me
 from resale.web.core.shop import Shop, current_shop, shop_now
 from resale.web.training.agreement_page import FEWEST, GOOD, Report, report_of
-from resale.web.training.alone_words import costs_of, kinds_shown, rule_sentence
+from resale.web.training.alone_words import costs_of, desk_line, kinds_shown, rule_sentence
 from resale.web.training.cards import all_drills, signal_name
 from resale.web.training.progress import COMING, Line, ago_words, by_signal, by_zone, due_count
 
@@ -83,8 +83,11 @@ def listed() -> ResponseReturnValue:
     shop = current_shop()
     now = shop.now()
     everybody = [_standing(shop, one, now) for one in people(shop.records)]
+    at_desk = {name: desk_line(one) for name, one in standings(shop).items()}
     shown = [one for one in everybody if one.answers or one.person.role == "sorter"]
-    return render_template("training/people.html", first=_first_sentences(shown, now), shown=shown)
+    return render_template(
+        "training/people.html", first=_first_sentences(shown, now), shown=shown, at_desk=at_desk
+    )
 
 
 @screen.get("/<int:person>")
