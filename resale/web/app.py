@@ -20,7 +20,7 @@ from resale.web.admin import backups, standing_lines
 from resale.web.admin import settings as shop_settings
 from resale.web.admin.demo import DEMO_KEY, demo_folder, fill_demo, lay_out
 from resale.web.admin.drill_demo import fill_demo_drill
-from resale.web.bench import offline
+from resale.web.bench import how_old, offline
 from resale.web.bench import views as bench
 from resale.web.core import (
     error_pages,
@@ -126,6 +126,7 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
         similar_sales,
         replayed,
         devices,
+        how_old,
     ):
         app.register_blueprint(desk.screen)
     for desk in (

@@ -54,6 +54,7 @@ _SORTER: dict[str, str] = {
     "bench.nothing_found": "",
     "bench.open_bench": "",
     "bench.save": BY_ITS_SERVICE,
+    "dating.page": "",
     "bench_shell.bare_bench": "",
     "bench_shell.kinds": "",
     "bench_shell.token": "",

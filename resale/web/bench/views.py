@@ -29,6 +29,7 @@ from resale.web.core.shop import Shop, current_shop
 from resale.web.item_form.alterations import still_changeable
 from resale.web.item_form.form import entry_from_form
 from resale.web.item_form.looks import looks_view, with_nothing_found
+from resale.web.item_form.size_words import said_of_size
 from resale.web.item_form.zones import said_views, zones_of
 
 screen = Blueprint("bench", __name__)
@@ -202,6 +203,7 @@ def _result(shop: Shop, kind: Kind, entry: Entry) -> dict[str, Any]:
         "changeable": changeable,
         "measured": said_views(kind, entry),
         "looks": looks,
+        "size_said": said_of_size(entry),
         "asked": asked_now(entry, looked.checks, shop.striking[kind.id], looks.answers),
         "striking": shop.striking[kind.id],
         "usual": usual_answers(kind, entry.choices),

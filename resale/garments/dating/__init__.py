@@ -1,0 +1,1 @@
+"""How old a thing is: what zip, label, care marks and origin say, as years with reasons."""

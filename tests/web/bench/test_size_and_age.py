@@ -1,0 +1,37 @@
+"""What the Bench says of a marked size, and the page on how old a thing is."""
+
+from __future__ import annotations
+
+from html import unescape
+
+from bench_forms import Send, words_of
+from flask.testing import FlaskClient
+
+
+def test_a_size_is_said_in_centimetres_and_set_beside_the_tape(send: Send) -> None:
+    said = unescape(words_of(send("look", live=True, size="L")))
+    assert "L, women's: chest 98 to 107 cm (L) or L, men's: chest 102 to 110 cm (L)." in said
+    tape = words_of(send("look", live=True, size="M", s__department="men", m__chest_flat="64"))
+    assert "larger than its mark" in tape
+    assert " cm (" not in words_of(send("look", live=True, size="odd"))
+
+
+def test_clues_that_are_ticked_leave_years_and_an_answer_for_the_label(
+    client: FlaskClient,
+) -> None:
+    asked = {"kind": "dress", "clue": ["west_germany", "coil_zip"]}
+    answer = client.get("/how-old", query_string=asked)
+    assert "Made between 1960 and 1993" in words_of(answer)
+    assert "Age of the label: Older than thirty" in words_of(answer)
+    assert 'value="coil_zip" checked' in answer.text
+
+
+def test_clues_that_quarrel_give_no_years(client: FlaskClient) -> None:
+    asked = {"clue": ["utility_mark", "web_address", "no such clue"]}
+    said = words_of(client.get("/how-old", query_string=asked))
+    assert "They cannot both be of its making" in said
+    assert "Made between" not in said
+
+
+def test_the_sign_of_the_labels_age_leads_there(client: FlaskClient) -> None:
+    assert 'href="/how-old?kind=dress"' in client.get("/bench/dress").text
