@@ -41,6 +41,9 @@ COMMANDS = {
     ),
     "consignors": Place("resale.cli.stock", "consignors_file", "Bring consignors in."),
     "device": Place("resale.cli.devices", "device", "Let tills and scanners ask over the wire."),
+    "first-days": Place(
+        "resale.cli.first_days", "first_days_now", "Say what a new shop has done, and what is next."
+    ),
     "fit": Place("resale.cli.sales", "fit", "Learn prices from all that sold."),
     "keep": Place("resale.cli.backup", "keep", "Keep a copy of the whole shop."),
     "labels": Place("resale.cli.labels", "labels", "List labels, and say which names are one."),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 
 import click
@@ -12,7 +13,8 @@ from resale.config.settings import read_settings
 from resale.errors import ReadingError
 from resale.services.actor import at_the_machine
 from resale.services.prices.state_ordinary import state_ordinary
-from resale.services.shop import open_shop
+from resale.services.shop import Shop, open_shop
+from resale.services.standing.unpriced import is_stated, unpriced
 
 
 @click.command(short_help="Say what ordinary things bring here.")
@@ -28,12 +30,24 @@ def ordinary(said: tuple[str, ...], folder: Path | None) -> None:
         if said:
             ranges = dict(_range(text) for text in said)
             found = state_ordinary(shop, at_the_machine(), ranges, datetime.now().astimezone())
+            for kind, anchor in found.items():
+                click.echo(f"{kind}: an average one brings {anchor:g} {shop.settings.currency}")
+            if shop.valuer.model.sales:
+                click.echo("Prices were learned before that: 'resale fit' lets them follow.")
         else:
-            found = {kind.id: kind.text.anchor for kind in shop.changed.kinds.values()}
-        for kind, anchor in found.items():
-            click.echo(f"{kind}: an average one brings {anchor:g} {shop.settings.currency}")
+            click.echo("\n".join(map(partial(_now, shop), shop.changed.kinds)))
     finally:
         shop.records.dispose()
+
+
+def _now(shop: Shop, kind: str) -> str:
+    """What an average thing of a kind is taken to bring, and on whose word."""
+    anchor = shop.changed.kinds[kind].text.anchor
+    if is_stated(shop.changed, kind):
+        return f"{kind}: an average one brings {anchor:g} {shop.settings.currency}"
+    if unpriced(shop.valuer, shop.settings, kind):
+        return f"{kind}: nobody said it yet, so nothing gets a price of ours"
+    return f"{kind}: the book's opinion, {anchor:g}, and what sold here"
 
 
 def _range(text: str) -> tuple[str, tuple[str, str]]:

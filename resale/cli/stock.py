@@ -61,6 +61,10 @@ def stock(
     try:
         trial = try_stock(shop, read_bytes(file), file.name, told, now.date())
         own = trial.own
+        for match in own.matches:
+            if match.column:
+                such_as = "; ".join(match.examples)
+                click.echo(f"  {match.heading} = {match.column} ({match.how}) {such_as}".rstrip())
         for line in reading_notes(own.table, own.matches, own.unknown, own.guessed):
             click.echo(line)
         click.echo(

@@ -110,6 +110,13 @@ class SellingSettings(BaseModel):
         ge=0,
         le=1,
     )
+    repairs_charged: bool = setting(
+        False,
+        "Whether what a repair costs is taken off the consignor's money.",
+        changes="Which consigned things are mended first, from now on. Where the shop bears it "
+        "alone, a repair has to pay out of the shop's share. Deductions are noted by hand.",
+        moves_prices=True,
+    )
     rail_cost_day: float = setting(
         0.03,
         "What an item's day on the rail costs.",

@@ -228,7 +228,7 @@ COMMANDS = {
     ),
 }
 """Every command that writes but `open`, which test_killed.py kills."""
-READERS = {"catalogue", "device list", "replay"}
+READERS = {"catalogue", "first-days", "device list", "replay"}
 
 
 @pytest.fixture(scope="module")

@@ -18,6 +18,7 @@ from bench_forms import hidden_fields, words_of
 from camera import shot
 from flask import Flask
 from flask.testing import FlaskClient
+from ledger_shop import LedgerShop
 from looked_over import looked_over
 from signed_in import signed_in
 from sqlalchemy import Engine, event, inspect
@@ -184,6 +185,7 @@ def test_every_change_writes_one_line_with_its_row_or_neither(
     team(changing)
     own_doors(changing, monkeypatch)
     copies(changing)
+    quiet_days(changing)
     every = {name for name, one in PERMISSIONS.items() if one.written_down == BY_ITS_SERVICE}
     assert every - changing.tried == MANY_AT_ONCE
 
@@ -385,6 +387,15 @@ def rules(one: Changing) -> None:
     one.change("rules.save", draft, "rule_change", by="lead", why="Buyers ask for them.")
     said = {"from-jacket": "20", "to-jacket": "60"}
     one.change("ordinary.state", "/rules/ordinary", "rule_change", by="lead", **said)
+
+
+def quiet_days(one: Changing) -> None:
+    """Two sales a day in February, then none before those of today: somebody says why."""
+    made = LedgerShop(one.shop.records)
+    for place in range(10):
+        made.happens(made.item(), "sold", f"02-{1 + place // 2:02d}", 2000)
+    said = {"first": "2026-02-06", "was_open": "0"}
+    one.change("ledger.quiet", "/ledger/quiet", "quiet_spell", by="sorter", **said)
 
 
 def later_on_the_rail(one: Changing, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -31,7 +31,7 @@ class Run:
     def net(self, tickets: np.ndarray, terms: SellingTerms) -> np.ndarray:
         place = np.maximum(self.sold, 0)[:, None]
         price = np.take_along_axis(tickets, place, axis=1)[:, 0]
-        got = np.where(self.sold >= 0, terms.shop_share * price, terms.pass_on_value)
+        got = np.where(self.sold >= 0, (1 - terms.consignor_share) * price, terms.pass_on_value)
         return got - terms.rail_cost_item * self.hung
 
 
@@ -100,7 +100,7 @@ def true_net(
         rate = np.maximum(rate * fade[min(period, len(fade) - 1)], 1e-300)
         gone = left * -np.expm1(-rate * terms.period_days)
         hung = np.where(np.isinf(asked), 0.0, gone / rate)
-        net += gone * terms.shop_share * np.where(np.isinf(asked), 0.0, asked)
+        net += gone * (1 - terms.consignor_share) * np.where(np.isinf(asked), 0.0, asked)
         net -= terms.rail_cost_item * hung
         left = left - gone
     return (net + left * terms.pass_on_value) @ weight / weight.sum()

@@ -143,10 +143,11 @@ class Outset:
         days, demand = self.terms.period_days, self.demand
         lead = [1] * (rate.ndim - 1)
         rail = self.goods.rail_cost(self.terms).reshape(-1, *lead)
+        shop_share = 1.0 - self.goods.theirs(self.terms).reshape(-1, *lead)
         price = self.price if rate.ndim == self.price.ndim else self.price[..., None, :]
         return Period(
             demand.chance(rate, days, before),
-            self.terms.shop_share * price,
+            shop_share * price,
             rail * demand.hangs(rate, days, before),
         )
 

@@ -26,12 +26,15 @@ class Goods:
         Centimetres of rail that the item takes up.
     pace : ndarray, shape (n, periods), optional
         Factor on the sale rate in each period, such as the season's; 1 unless given.
+    share : ndarray, shape (n,), optional
+        The consignor's share of each, as it was agreed; that of the terms unless given.
     """
 
     kind: npt.NDArray[np.intp]
     estimate: Array
     width: Array | None = None
     pace: Array | None = None
+    share: Array | None = None
 
     def __len__(self) -> int:
         return len(self.estimate)
@@ -40,6 +43,10 @@ class Goods:
         """Cost of each item's day on the rail, shape (n,)."""
         width = np.zeros(len(self)) if self.width is None else self.width
         return terms.rail_cost_item + terms.rail_cost_cm * width
+
+    def theirs(self, terms: SellingTerms) -> Array:
+        """The consignor's share of each item, shape (n,)."""
+        return np.full(len(self), terms.consignor_share) if self.share is None else self.share
 
     def rates(self, demand: Demand, ticket: Array, period: int, days: float) -> Array:
         """Sales a day of things put out now, at these tickets in a price period.
@@ -82,9 +89,9 @@ class Goods:
 
     def rows(self, chosen: slice) -> Goods:
         """Some of the items."""
-        parts = (self.width, self.pace)
-        width, pace = (None if part is None else part[chosen] for part in parts)
-        return Goods(self.kind[chosen], self.estimate[chosen], width, pace)
+        parts = (self.width, self.pace, self.share)
+        more = (None if part is None else part[chosen] for part in parts)
+        return Goods(self.kind[chosen], self.estimate[chosen], *more)
 
 
 @dataclass(frozen=True)
@@ -157,12 +164,14 @@ def follow(demand: Demand, goods: Goods, tickets: Array, terms: SellingTerms) ->
         left = left * (1 - chance)
         hazard += rate * terms.period_days
         sold_by[..., period] = 1 - left
-    rail = goods.rail_cost(terms).reshape(-1, *[1] * (days.ndim - 1)) * days
+    each = (-1, *[1] * (days.ndim - 1))
+    rail = goods.rail_cost(terms).reshape(each) * days
+    theirs = goods.theirs(terms).reshape(each) * taken
     return Outlook(
         tickets,
         sold_by,
         days,
-        terms.shop_share * taken - rail + left * terms.pass_on_value,
-        terms.consignor_share * taken,
+        taken - theirs - rail + left * terms.pass_on_value,
+        theirs,
         rail,
     )

@@ -75,7 +75,6 @@ def rest_of(
     first_days: Array,
     hung: Hung,
     terms: SellingTerms,
-    share: Array | None = None,
 ) -> Rest:
     """Work out what is still to come.
 
@@ -90,8 +89,6 @@ def rest_of(
     hung : Hung
         What each item has behind it.
     terms : SellingTerms
-    share : ndarray, shape (n,), optional
-        The consignor's agreed share of each item; that of the terms where omitted.
 
     Returns
     -------
@@ -114,6 +111,6 @@ def rest_of(
         hazard, age = hazard + rate * length, age + length
         if period == 0:
             first = 1 - left
-    theirs = (terms.consignor_share if share is None else share) * taken
+    theirs = goods.theirs(terms) * taken
     net = taken - theirs - goods.rail_cost(terms) * days + left * terms.pass_on_value
     return Rest(first, 1 - left, days, net, theirs)

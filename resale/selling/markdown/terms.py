@@ -87,11 +87,6 @@ class SellingTerms:
             habit=settings.habit,
         )
 
-    @property
-    def shop_share(self) -> float:
-        """What is left of the price for the shop."""
-        return 1.0 - self.consignor_share
-
     def habit_marks(self) -> tuple[float, ...]:
         """The shop's present mark in each period."""
         return tuple(self.habit[min(t, len(self.habit) - 1)] for t in range(self.periods))

@@ -8,7 +8,7 @@ chosen beforehand: nobody stops half way because the first stitch went wrong.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import prod
 
 from resale.garments.rulebook.readings import Readings
@@ -162,6 +162,7 @@ def best_mendings(
     remedies: Remedies | None = None,
     hold_cleared: bool = False,
     most_outcomes: int = MOST_OUTCOMES,
+    gain_shares: Sequence[float] | None = None,
 ) -> list[MendingPlan]:
     """Choose for every item of a batch, as `best_mending` does for one.
 
@@ -171,6 +172,8 @@ def best_mendings(
         n items: all outcomes of all of them are valued together.
     remedies, hold_cleared, most_outcomes
         As for `best_mending`.
+    gain_shares : sequence of n float, optional
+        What counts of a gain, item by item; that of the terms where omitted.
 
     Returns
     -------
@@ -183,9 +186,11 @@ def best_mendings(
     ]
     states = [states_of(one.tried) for one in found]
     valued = worths(valuer, readings, terms, states)
+    counts = gain_shares if gain_shares is not None else [terms.gain_share] * len(found)
+    each = [replace(terms, gain_share=share) for share in counts]
     return [
-        one.plan(valuer, terms, state, worth)
-        for one, state, worth in zip(found, states, valued, strict=True)
+        one.plan(valuer, own, state, worth)
+        for one, own, state, worth in zip(found, each, states, valued, strict=True)
     ]
 
 

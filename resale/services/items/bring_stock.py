@@ -10,9 +10,11 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
+import numpy as np
 from sqlalchemy.orm import Session
 
 from resale.errors import ReadingError
+from resale.selling.markdown.terms import SellingTerms
 from resale.services.actor import Actor
 from resale.services.items.entry import Entry, entry_of
 from resale.services.items.rack_rows import inputs_of
@@ -26,6 +28,7 @@ from resale.storage.imports.items.own_items import OwnItems, read_own_items
 from resale.storage.imports.matching.column_memory import Remembered, remember, remembered
 from resale.storage.imports.past.past_keys import known_keys, used_numbers
 from resale.storage.imports.past.rates import stated_rates
+from resale.storage.imports.words.word_lists import headings_by_key, word_key
 from resale.storage.items.label_rows import all_names
 from resale.storage.items.new_save import NewSave
 from resale.storage.items.save import save_items
@@ -154,11 +157,24 @@ def bring_stock(
             if saved.fresh:
                 brought += _stands(work, shop, trial.rows[place], saved.number)
         enter_items(work, shop, brought)
-        headings = {m.heading: m.column for m in trial.own.matches if m.how != "passed over"}
-        remember(work.session, Remembered(headings, trial.told.words), known, at)
+        remember(work.session, Remembered(_headings(trial.own), trial.told.words), known, at)
         fresh = sum(saved.fresh for saved in numbers)
         work.log("brought stock in", trial.own.table.name[:60], items=fresh)
     return fresh
+
+
+def _headings(own: OwnItems) -> dict[str, str]:
+    """What is remembered of its headings: nothing that would mislead a file of past sales.
+
+    There a price is what a thing brought, and a date the day on which it sold.
+    """
+    usual = headings_by_key()
+    return {
+        one.heading: one.column
+        for one in own.matches
+        if one.how != "passed over"
+        and usual.get(word_key(one.heading), (one.column,))[0] == one.column
+    }
 
 
 def _save_of(shop: Shop, row: StockRow) -> NewSave:
@@ -188,10 +204,20 @@ def _stands(work: Work, shop: Shop, row: StockRow, number: str) -> list[int]:
             work.at,
             work.actor.name,
             on_rail=row.on_rail,
+            plan=_plan(shop, row.ticket),
         )
     if not row.consignor:
         return []
     return brings(work.session, row.consignor, [number], work.at, None)
+
+
+def _plan(shop: Shop, ticket: int) -> list[int]:
+    """The shop's own marks off the ticket that it has, whatever we should have asked for it."""
+    minor = 10**shop.money.decimals
+    marked = ticket / minor * (1 - np.array(SellingTerms.of(shop.settings).habit_marks()))
+    written = np.maximum(shop.terms.ticket(marked), shop.terms.least_ticket) * minor
+    later = np.minimum(np.rint(written).astype(int), ticket)
+    return [ticket, *later[1:].tolist()]
 
 
 def _rows(shop: Shop, own: OwnItems) -> Any:

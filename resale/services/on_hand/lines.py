@@ -18,6 +18,7 @@ from resale.services.standing.decide import mending_of as mending_plan
 from resale.services.standing.desk import desk_of
 from resale.services.standing.standing import HandPrice
 from resale.storage.db.hold_tables import HoldEventRow
+from resale.storage.db.quiet_tables import QuietSpellRow
 from resale.storage.db.tables import EventRow
 
 _CACHE, _PLANS = "rail", "mending plans"
@@ -112,7 +113,8 @@ def rail_of(shop: Shop, today: date) -> Rail:
     """
     with Session(shop.records) as session:
         last = tuple(
-            session.scalar(select(func.max(row.id))) or 0 for row in (EventRow, HoldEventRow)
+            session.scalar(select(func.max(row.id))) or 0
+            for row in (EventRow, HoldEventRow, QuietSpellRow)
         )
     key = (last, today)
     cached = shop.memory.get(_CACHE)
@@ -130,7 +132,7 @@ def _looked(shop: Shop, today: date) -> Rail:
 
 
 def mending_of(shop: Shop, stock: Stock, row: int) -> MendingPlan:
-    """Say what mending would bring; a plan hangs on what was read alone, so it is made once.
+    """Say what mending would bring; a plan hangs on what was read and agreed, so it is made once.
 
     Parameters
     ----------
@@ -142,11 +144,12 @@ def mending_of(shop: Shop, stock: Stock, row: int) -> MendingPlan:
     """
     known: dict[tuple[object, ...], MendingPlan] = shop.memory.setdefault(_PLANS, {})
     one = stock.readings.row(row)
-    key = (int(one.kinds[0]), one.codes.tobytes(), one.labels, one.seasons)
+    agreed = stock.standings[row].share
+    key = (int(one.kinds[0]), one.codes.tobytes(), one.labels, one.seasons, agreed)
     if key not in known:
         if len(known) >= _MOST_PLANS:
             known.clear()
-        known[key] = mending_plan(desk_of(shop, stock.day), one, 0)
+        known[key] = mending_plan(desk_of(shop, stock.day), one, 0, agreed)
     return known[key]
 
 

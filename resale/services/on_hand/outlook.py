@@ -51,11 +51,13 @@ def goods_of(shop: Shop, stock: Stock) -> Goods:
     Parameters
     ----------
     shop : Shop
-        Whose settings say how wide a kind hangs.
+        Whose settings say how wide a kind hangs, and whose records what was agreed.
     stock : Stock
     """
     width = np.array([rail_width(item.kind, shop.settings.rail_widths) for item in stock.items])
-    return Goods(stock.readings.kinds, stock.estimate / 10**shop.money.decimals, width)
+    estimate = stock.estimate / 10**shop.money.decimals
+    share = agreed_shares(shop, stock)
+    return Goods(stock.readings.kinds, estimate, width, share=share)
 
 
 def agreed_shares(shop: Shop, stock: Stock) -> np.ndarray:
@@ -93,20 +95,22 @@ def outlook_of(shop: Shop, stock: Stock, today: date) -> RailOutlook:
         desk.trial.offered(compare(desk.demand, goods, terms, shop.terms)),
     )
     fresh = compared.plan.tickets * minor
-    tickets, period, hung = fresh.copy(), np.zeros(len(stock), int), np.zeros(len(stock))
+    tickets, period = fresh.copy(), np.zeros(len(stock), int)
+    hung, in_plan = np.zeros(len(stock)), np.zeros(len(stock))
     for row, item in enumerate(stock.items):
         out = stock.hanging.get(item.number)
         if item.state.where == "on_rail" and out is not None:
             tickets[row] = _agreed(out, fresh[row])
             hung[row] = max((today - out.out).days, 0)
-            period[row] = int(hung[row] // terms.period_days)
+            in_plan[row] = max((today - out.begun).days, 0)
+            period[row] = int(in_plan[row] // terms.period_days)
     price = np.array([one.price for one in stock.standings], dtype=float)
     waits = np.array([not one.on_rail for one in stock.standings], dtype=bool)
     # What it would go out at is decided already: no later mark of its plan may lie above it.
     tickets[waits] = np.minimum(tickets[waits], price[waits, None])
     tickets[waits, 0] = price[waits]
     found = RailOutlook(compared, desk.trial, tickets, period, price, None)  # type: ignore[arg-type]
-    return replace(found, rest=_rest(demand, goods, found, hung, shop, stock))
+    return replace(found, rest=_rest(demand, goods, found, (hung, in_plan), shop, stock))
 
 
 def _agreed(out: Hanging, fresh: np.ndarray) -> np.ndarray:
@@ -119,11 +123,15 @@ def _rest(
     demand: Demand,
     goods: Goods,
     found: RailOutlook,
-    hung: np.ndarray,
+    days: tuple[np.ndarray, np.ndarray],
     shop: Shop,
     stock: Stock,
 ) -> Rest:
-    """Look ahead from today: the ticket it bears now, then the marks that are planned."""
+    """Look ahead from today: the ticket it bears now, then the marks that are planned.
+
+    `days` are those on the rail, and those since its periods began.
+    """
+    hung, in_plan = days
     terms, minor = SellingTerms.of(shop.settings), 10**shop.money.decimals
     places = np.arange(terms.periods)
     ahead = found.period[:, None] + places
@@ -133,5 +141,5 @@ def _rest(
     planned = np.minimum(planned, found.price[:, None])
     planned[:, 0] = found.price
     behind = Hung.at(demand, goods, found.price / minor, hung)
-    left = terms.period_days - hung % terms.period_days
-    return rest_of(demand, goods, planned / minor, left, behind, terms, agreed_shares(shop, stock))
+    left = terms.period_days - in_plan % terms.period_days
+    return rest_of(demand, goods, planned / minor, left, behind, terms)

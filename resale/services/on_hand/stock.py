@@ -18,6 +18,7 @@ from resale.storage.db.tables import ValuationRow
 from resale.storage.items.latest_readings import items_read, readings_of
 from resale.storage.ledger.effective_events import effective_events
 from resale.storage.ledger.ledger import ItemOnHand, ids_on_hand, items_on_hand
+from resale.storage.ledger.standing_before import watched_from
 
 Place = Literal["ready", "look", "mend", "held", "pass_on", "on_rail"]
 STANDINGS: dict[Place, str] = {
@@ -45,10 +46,13 @@ class Hanging:
     plan : tuple of (int or None)
         Ticket of each period in minor units, None from where it is passed on; empty where it was
         put out without a plan.
+    begun : date
+        From when its periods are counted: the day it went out, or came in by file.
     """
 
     out: date
     plan: tuple[int | None, ...]
+    begun: date
 
 
 @dataclass(frozen=True)
@@ -130,7 +134,7 @@ def _hanging(session: Session) -> dict[int, Hanging]:
     found: dict[int, Hanging] = {}
     for item, what, day, data in session.execute(query):
         if what == "put_out":
-            found[item] = Hanging(day, tuple(data.get("plan", ())))
+            found[item] = Hanging(day, tuple(data.get("plan", ())), watched_from(data, day))
         elif item in found and data.get("plan"):
             found[item] = replace(found[item], plan=tuple(data["plan"]))
     return found

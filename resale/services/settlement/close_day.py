@@ -52,7 +52,7 @@ class NewClosing:
     Attributes
     ----------
     counted : int or None
-        Cash counted, without the float, in minor units.
+        Cash counted, without the float, in minor units; below 0 where more went out than came in.
     """
 
     day: date
@@ -117,7 +117,7 @@ def _close(work: Work, new: NewClosing) -> ClosedDay:
             where=where,
             remedy="what was forgotten counts on the next day; just write it down",
         )
-    if len(new.note) > LONGEST["note"] or not 0 <= (new.counted or 0) <= MOST:
+    if len(new.note) > LONGEST["note"] or abs(new.counted or 0) > MOST:
         raise BookkeepingError(
             "what was counted, or the note, cannot be",
             where=where,

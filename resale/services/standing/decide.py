@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 import numpy as np
 
 from resale.garments.rulebook.readings import Readings
@@ -20,7 +23,12 @@ TOO_LITTLE = "It would bring less than your least ticket."
 GATED = "A rule of the book sends it on; the reason stands with its price."
 
 
-def decide(desk: Desk, readings: Readings, values: Valuations) -> list[Decided]:
+def decide(
+    desk: Desk,
+    readings: Readings,
+    values: Valuations,
+    agreed: Sequence[float | None] | None = None,
+) -> list[Decided]:
     """Decide of every item of a batch, in the order of the readings.
 
     Parameters
@@ -29,27 +37,52 @@ def decide(desk: Desk, readings: Readings, values: Valuations) -> list[Decided]:
     readings : Readings
     values : Valuations
         What the desk's prices say of these readings.
+    agreed : sequence of float or None, optional
+        The consignor's share of each item, where one was agreed for it.
 
     Notes
     -----
     *Mend first* is said when the mending plan pays, and then alone.
     """
-    suggested = first_tickets(desk, readings.kinds, values.estimate)
+    known = agreed if agreed is not None else [None] * len(readings)
+    suggested = first_tickets(desk, readings.kinds, values.estimate, known)
     # A search over sets of remedies for each item that could gain by one, and for no other.
     searched = may_pay(desk.valuer, readings, values, desk.terms)
     rows = np.flatnonzero(searched)
     some = readings.rows(rows)
-    plans = dict(zip(rows.tolist(), best_mendings(desk.valuer, some, desk.terms), strict=True))
+    counts = [gain_share(desk, known[row]) for row in rows.tolist()]
+    mended = best_mendings(desk.valuer, some, desk.terms, gain_shares=counts)
+    plans = dict(zip(rows.tolist(), mended, strict=True))
     found = []
     for row in range(len(readings)):
         plan = plans.get(row)
         gate = ROUTES[values.route[row]]
         reason = _reason(plan, gate, below=bool(values.route[row] > values.gate_route[row]))
-        found.append(Decided(int(suggested[row]), _route(plan, gate), reason))
+        found.append(Decided(int(suggested[row]), _route(plan, gate), reason, known[row]))
     return found
 
 
-def first_tickets(desk: Desk, kinds: np.ndarray, estimates: np.ndarray) -> np.ndarray:
+def gain_share(desk: Desk, agreed: float | None) -> float:
+    """What counts for the shop of what a repair brings.
+
+    All of it where the thing is the shop's own or the repair is charged; else the shop's share.
+
+    Parameters
+    ----------
+    desk : Desk
+    agreed : float or None
+        The consignor's share, where one was agreed.
+    """
+    alone = agreed is not None and not desk.settings.repairs_charged
+    return 1.0 - (agreed or 0.0) if alone else 1.0
+
+
+def first_tickets(
+    desk: Desk,
+    kinds: np.ndarray,
+    estimates: np.ndarray,
+    agreed: Sequence[float | None] | None = None,
+) -> np.ndarray:
     """First ticket of each item's plan; else the rounded estimate.
 
     That is where the plan fell behind the habit in its trial, or would not put the item out.
@@ -61,6 +94,8 @@ def first_tickets(desk: Desk, kinds: np.ndarray, estimates: np.ndarray) -> np.nd
         Places of the kinds in the rule book.
     estimates : ndarray, shape (n,)
         In the shop's currency; rounded to minor units first, as they are shown.
+    agreed : sequence of float or None, optional
+        Consignors' shares where they were agreed; else the shop's own counts.
 
     Returns
     -------
@@ -74,12 +109,16 @@ def first_tickets(desk: Desk, kinds: np.ndarray, estimates: np.ndarray) -> np.nd
     rounded = np.maximum(terms.ticket(shown), terms.least_ticket)
     first = rounded
     if desk.trial.beats:
-        goods = Goods(kinds, shown, width)
+        own = desk.terms.consignor_share
+        share = np.array([own if one is None else one for one in agreed or [None] * len(shown)])
+        goods = Goods(kinds, shown, width, share=share)
         first = plan_tickets(desk.demand, goods, desk.terms, terms).tickets[:, 0]
     return np.rint(np.where(np.isnan(first), rounded, first) * minor).astype(int)
 
 
-def mending_of(desk: Desk, readings: Readings, row: int) -> MendingPlan:
+def mending_of(
+    desk: Desk, readings: Readings, row: int, agreed: float | None = None
+) -> MendingPlan:
     """Say what mending one item of a batch would bring.
 
     Parameters
@@ -90,8 +129,11 @@ def mending_of(desk: Desk, readings: Readings, row: int) -> MendingPlan:
         Of the batch.
     row : int
         Of the item within it.
+    agreed : float or None, optional
+        The consignor's share, where one was agreed for it.
     """
-    return best_mending(desk.valuer, readings.rows(np.array([row])), desk.terms)
+    terms = replace(desk.terms, gain_share=gain_share(desk, agreed))
+    return best_mending(desk.valuer, readings.rows(np.array([row])), terms)
 
 
 def _route(plan: MendingPlan | None, gate: str) -> Route:

@@ -78,6 +78,11 @@ def desk_of(shop: Shop, today: date) -> Desk:
     return desk
 
 
+def forget_desk(shop: Shop) -> None:
+    """Learn how fast things sell anew when it is asked next: something was said of past days."""
+    shop.memory.pop(_MEMORY, None)
+
+
 def desk_over(valuer: Valuer, settings: Settings, records: Engine | None, today: date) -> Desk:
     """Make the desk of a day from records; without any, by what is believed before a sale.
 

@@ -59,10 +59,11 @@ def look_at(shop: Shop, entry: Entry, today: date) -> Looked:
     readings = one_reading(shop.book, entry.kind, entry.choices, label)
     values = shop.valuer.value(readings)
     valued = explain(shop.valuer, readings, values)
-    decided = decide(desk_of(shop, today), readings, values)[0]
-    holds = holds_if_saved(shop, entry, valued.route)
     before = saved_standings(shop, [entry.number], today) if entry.number else {}
     known = before.get(entry.number)
+    agreed = [known.share if known else None]
+    decided = decide(desk_of(shop, today), readings, values, agreed)[0]
+    holds = holds_if_saved(shop, entry, valued.route)
     standing = standing_of(
         decided,
         valued.tier,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -22,6 +22,7 @@ from resale.storage.ledger.effective_events import effective_events
 from resale.storage.ledger.holds import open_holds
 from resale.storage.ledger.looked import names_of, unlooked_by_item
 from resale.storage.ledger.transitions import VALUED, Event, State, follow, held
+from resale.storage.settlement.agreed_shares import shares_of
 
 _MEMORY = "decided"
 # So many ids are named in one question; above, everything is read.
@@ -55,9 +56,10 @@ def saved_standings(shop: Shop, numbers: Collection[str], today: date) -> dict[s
         kinds: dict[int, str] = {row.id: row.kind for row in rows}
         lives = _lives(session, ids)
         tiers = _tiers(session, ids)
-        undecided = [one for one in ids if one in lives and lives[one].decided is None]
+        agreed = shares_of(session, ids)
+        undecided = [one for one in ids if one in lives and _is_open(lives[one], agreed.get(one))]
         missing = unlooked_by_item(session, ids)
-        found = _decided_now(shop, session, undecided, lives, today)
+        found = _decided_now(shop, session, undecided, lives, today, agreed)
     opened = open_holds(shop.records, numbers)
     standings = {}
     for item, number in ids.items():
@@ -67,7 +69,7 @@ def saved_standings(shop: Shop, numbers: Collection[str], today: date) -> dict[s
             continue
         holds: tuple[Hold, ...] = tuple(one.rule for one in opened.get(number, ()))
         standings[number] = standing_of(
-            decided,
+            replace(decided, share=agreed.get(item)),
             tiers.get(item, tier),
             holds,
             written=life.state.ticket,
@@ -79,6 +81,12 @@ def saved_standings(shop: Shop, numbers: Collection[str], today: date) -> dict[s
             else "",
         )
     return standings
+
+
+def _is_open(life: _Life, agreed: float | None) -> bool:
+    """Whether it has to be decided now: it never was, or another share was agreed since."""
+    known = life.decided
+    return known is None or (life.state.ticket is None and known.share != agreed)
 
 
 def _lives(session: Session, ids: Iterable[int]) -> dict[int, _Life]:
@@ -116,10 +124,11 @@ def _decided_now(
     items: Collection[int],
     lives: Mapping[int, _Life],
     today: date,
+    agreed: Mapping[int, float],
 ) -> dict[int, tuple[Decided, str]]:
     """Decide of items that were valued before it was kept, or came in a file; once a day each."""
-    memory: dict[tuple[int, int, date], tuple[Decided, str]] = shop.memory.setdefault(_MEMORY, {})
-    keys = {item: (item, lives[item].valuation, today) for item in items}
+    memory: dict[tuple[object, ...], tuple[Decided, str]] = shop.memory.setdefault(_MEMORY, {})
+    keys = {item: (item, lives[item].valuation, today, agreed.get(item)) for item in items}
     if any(key not in memory for key in keys.values()):
         read = items_read(session, list(items) if len(items) <= _FEW else None)
         fresh = [
@@ -127,15 +136,18 @@ def _decided_now(
             for item, key in keys.items()
             if key not in memory and read[item].kind in shop.book.kinds
         ]
-        for one, answer in zip(fresh, _decide(shop, fresh, today), strict=True):
+        for one, answer in zip(fresh, _decide(shop, fresh, today, agreed), strict=True):
             memory[keys[one.id]] = answer
     return {item: memory[key] for item, key in keys.items() if key in memory}
 
 
-def _decide(shop: Shop, items: list[ItemRead], today: date) -> list[tuple[Decided, str]]:
+def _decide(
+    shop: Shop, items: list[ItemRead], today: date, agreed: Mapping[int, float]
+) -> list[tuple[Decided, str]]:
     if not items:
         return []
     readings = readings_of(items, shop.book)
     values = shop.valuer.value(readings)
     tiers = [shop.book.book.tiers[place].id for place in values.tier]
-    return list(zip(decide(desk_of(shop, today), readings, values), tiers, strict=True))
+    shares = [agreed.get(one.id) for one in items]
+    return list(zip(decide(desk_of(shop, today), readings, values, shares), tiers, strict=True))

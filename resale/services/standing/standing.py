@@ -32,11 +32,14 @@ class Decided:
         Where it goes once nothing holds it.
     reason : str
         Why, in a sentence; empty where it is simply ready.
+    share : float or None
+        The consignor's share by which it was decided; None where none was agreed for the item.
     """
 
     suggested: int
     route: Route
     reason: str
+    share: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +69,9 @@ class Standing:
     unpriced : str
         Why no ticket is proposed, though nothing else stands against it: nobody said what such
         things bring in this shop's money.
+    share : float or None
+        The consignor's share that was agreed for it, by which its first ticket and its mending
+        are reckoned; None where none was.
     """
 
     price: int
@@ -79,6 +85,7 @@ class Standing:
     on_rail: bool = False
     look_first: str = ""
     unpriced: str = ""
+    share: float | None = None
 
     @property
     def ticket(self) -> int | None:
@@ -140,4 +147,5 @@ def standing_of(
         on_rail,
         look_first,
         unpriced,
+        decided.share,
     )

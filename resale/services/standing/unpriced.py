@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 from resale.config.settings import Settings
-from resale.garments.rulebook.rule_book import load_rule_book
+from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
 from resale.pricing.valuation.valuer import Valuer
 
 # The anchors of the shipped book are one author's opinion of a western European town, in euro.
@@ -34,12 +34,24 @@ def unpriced(valuer: Valuer, settings: Settings, kind: str) -> str:
     if model.sales and model.scores.counts.get(place, 0):
         return ""
     text = book.kinds[kind].text
-    if text.anchor != _shipped_anchors().get(kind):
+    if is_stated(book, kind):
         return ""
     return (
         f"nobody said yet what ordinary {text.plural.lower()} bring in {settings.currency}: say it "
         "under Rule book, Ordinary prices, or set a price by hand"
     )
+
+
+def is_stated(book: RuleBook, kind: str) -> bool:
+    """Whether somebody of the shop said what ordinary things of a kind bring.
+
+    Parameters
+    ----------
+    book : RuleBook
+        With the shop's changes.
+    kind : str
+    """
+    return book.kinds[kind].text.anchor != _shipped_anchors().get(kind)
 
 
 @lru_cache(maxsize=1)

@@ -11,6 +11,7 @@ from typing import Any
 from sqlalchemy import ForeignKey, Index, String, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
+from resale.storage.db.money_column import Minor
 from resale.storage.db.tables import Base
 
 
@@ -55,7 +56,7 @@ class PostingRow(Base):
     entry_id: Mapped[int] = mapped_column(ForeignKey("account_entry.id"))
     account: Mapped[str] = mapped_column(String(40))
     consignor_id: Mapped[int | None] = mapped_column(ForeignKey("consignor.id"))
-    amount: Mapped[int]
+    amount: Mapped[Minor]
 
 
 class StatementRow(Base):
@@ -72,7 +73,7 @@ class StatementRow(Base):
     serial: Mapped[int]
     begin: Mapped[date]
     end: Mapped[date]
-    closing: Mapped[int]
+    closing: Mapped[Minor]
     figures: Mapped[dict[str, Any]]
     by_whom: Mapped[str] = mapped_column(String(60))
     made_at: Mapped[datetime]

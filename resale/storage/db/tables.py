@@ -8,6 +8,8 @@ from typing import Any
 from sqlalchemy import JSON, Float, ForeignKey, Index, MetaData, String, UniqueConstraint
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
 
+from resale.storage.db.money_column import Minor
+
 # Names follow a rule, so that a later migration can drop what it did not name.
 NAMES = {
     "ix": "ix_%(column_0_label)s",
@@ -66,10 +68,10 @@ class ValuationRow(Base):
     book_fingerprint: Mapped[str] = mapped_column(String(64))
     model_id: Mapped[str] = mapped_column(String(64))
     currency: Mapped[str] = mapped_column(String(3))
-    estimate: Mapped[int]
-    low: Mapped[int]
-    high: Mapped[int]
-    ticket: Mapped[int]
+    estimate: Mapped[Minor]
+    low: Mapped[Minor]
+    high: Mapped[Minor]
+    ticket: Mapped[Minor]
     tier: Mapped[str] = mapped_column(String(40))
     route: Mapped[str] = mapped_column(String(20))
     made_at: Mapped[datetime]
@@ -94,7 +96,7 @@ class EventRow(Base):
     what: Mapped[str] = mapped_column(String(20))
     # The shop's own day, which may be another than that of `made_at`.
     day: Mapped[date] = mapped_column(index=True)
-    amount: Mapped[int | None]
+    amount: Mapped[Minor | None]
     currency: Mapped[str] = mapped_column(String(3), default="")
     note: Mapped[str] = mapped_column(String(400), default="")
     by_whom: Mapped[str] = mapped_column(String(60), default="")

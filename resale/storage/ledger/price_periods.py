@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from itertools import groupby
 
@@ -15,6 +15,8 @@ from resale.pricing.valuation.valuer import Valuer
 from resale.selling.markdown.exposure import PricePeriods
 from resale.storage.items.latest_readings import items_read, readings_of
 from resale.storage.ledger.effective_events import effective_events
+from resale.storage.ledger.quiet_days import Unseen, unseen
+from resale.storage.ledger.standing_before import watched_from
 from resale.storage.ledger.transitions import STEPS, Event
 
 # An item hung for a part of the day on which it was put out, whether it sold on it or not: to
@@ -32,7 +34,9 @@ class Stretch:
     item : int
         Id of the item.
     days : float
-        Above 0.
+        Above 0; days of which nothing is known are not among them.
+    age : float
+        Days that it had hung before.
     sold : bool
         Whether it sold at the end.
     guessed : bool
@@ -43,6 +47,7 @@ class Stretch:
     price: int
     first: date
     days: float
+    age: float
     sold: bool
     guessed: bool = False
 
@@ -61,6 +66,11 @@ def stretches(engine: Engine, today: date) -> list[Stretch]:
     -------
     list of Stretch
         Money in minor units.
+
+    Notes
+    -----
+    What came in by file as it hung is watched from that day on: of the things that hung beside it
+    before, those that sold are not in the file. Quiet spells (`quiet_days`) are left out as well.
     """
     events = effective_events()
     columns = (events.c.item_id, events.c.id, events.c.what, events.c.day, events.c.amount)
@@ -71,10 +81,11 @@ def stretches(engine: Engine, today: date) -> list[Stretch]:
     )
     with Session(engine) as session:
         rows = session.execute(query).all()
+        lost = unseen(session, today)
     found: list[Stretch] = []
     for item, steps in groupby(rows, key=lambda row: row.item_id):
         life = [Event(s.id, s.what, s.day, s.amount, data=s.data) for s in steps]
-        found += _stretches_of(item, life, today)
+        found += _stretches_of(item, life, today, lost)
     return found
 
 
@@ -114,46 +125,59 @@ def demand_periods(engine: Engine, valuer: Valuer, today: date) -> PricePeriods:
         price / values.estimate[rows],
         np.array([one.days for one in known]),
         np.array([one.sold for one in known], dtype=bool),
+        age=np.array([one.age for one in known]),
     )
 
 
-def _stretches_of(item: int, life: Sequence[Event], today: date) -> Iterator[Stretch]:
-    hangs, price, begun, last_ticket = False, None, None, None
-    for event in life:
-        if hangs and begun is not None:
-            ends = event.what in _OFF_THE_RAIL
-            sold = event.what == "sold"
-            yield from _between(item, price, _span(begun, event.day, ends), sold, last_ticket)
-        if event.what == "put_out":
-            hangs, last_ticket = True, event.data.get("last_ticket")
-        elif event.what in _OFF_THE_RAIL:
-            hangs, last_ticket = False, None
-        if event.what in ("ticketed", "put_out", "marked_down"):
-            price = event.amount or price
-        begun = event.day
-    if hangs and begun is not None:
-        yield from _between(item, price, _span(begun, today, True), False, None)
+def _stretches_of(item: int, life: Sequence[Event], today: date, lost: Unseen) -> Iterator[Stretch]:
+    hangs, price, last_ticket, hung = False, None, None, 0.0
+    begun, watched = date.min, date.min
+    ends = [*((one.day, one.what) for one in life), (today, "")]
+    for event, (last, what) in zip([None, *life], ends, strict=True):
+        if event is not None:
+            hangs, price, last_ticket = _after(event, hangs, price, last_ticket)
+            begun = event.day
+            if event.what == "put_out":
+                watched = watched_from(event.data, event.day)
+        if not hangs or event is None:
+            continue
+        whole = _hung(begun, last, ends=what in _OFF_THE_RAIL or not what)
+        before = max((min(watched, last) - begun).days, 0)
+        seen = whole - before - lost.days(max(begun, watched), last)
+        if what == "sold":
+            seen = max(seen, SHORTEST)
+        if price is not None and seen > 0:
+            first = max(begun, watched) if before else begun
+            one = Stretch(item, price, first, seen, hung + before, what == "sold")
+            yield from _parted(one, last_ticket)
+        hung += max(whole, 0.0)
 
 
-def _span(first: date, last: date, ends: bool) -> tuple[date, float]:
-    """First day, and days hung; a ticket that was replaced on its first day counts for nothing."""
+def _after(
+    event: Event, hangs: bool, price: int | None, last_ticket: int | None
+) -> tuple[bool, int | None, int | None]:
+    """Whether it hangs after an event, at which price, and the last ticket where a file says."""
+    if event.what == "put_out":
+        hangs, last_ticket = True, event.data.get("last_ticket")
+    elif event.what in _OFF_THE_RAIL:
+        hangs, last_ticket = False, None
+    if event.what in ("ticketed", "put_out", "marked_down"):
+        price = event.amount or price
+    return hangs, price, last_ticket
+
+
+def _hung(first: date, last: date, *, ends: bool) -> float:
+    """Days hung; a ticket that was replaced on its first day counts for nothing."""
     days = float((last - first).days)
     # What is put out ahead, for tomorrow, does not hang yet.
-    return first, max(days, SHORTEST) if ends and days >= 0 else days
+    return max(days, SHORTEST) if ends and days >= 0 else days
 
 
-def _between(
-    item: int,
-    price: int | None,
-    span: tuple[date, float],
-    sold: bool,
-    last_ticket: int | None,
-) -> Iterator[Stretch]:
-    first, days = span
-    if price is None or days <= 0:
+def _parted(one: Stretch, last_ticket: int | None) -> Iterator[Stretch]:
+    """Halve a stretch between two tickets, where a file names the last one and not its day."""
+    if last_ticket is None or last_ticket >= one.price:
+        yield one
         return
-    if last_ticket is None or last_ticket >= price:
-        yield Stretch(item, price, first, days, sold)
-        return
-    yield Stretch(item, price, first, days / 2, False, guessed=True)
-    yield Stretch(item, last_ticket, first, days / 2, sold, guessed=True)
+    half = one.days / 2
+    yield replace(one, days=half, sold=False, guessed=True)
+    yield replace(one, price=last_ticket, days=half, age=one.age + half, guessed=True)

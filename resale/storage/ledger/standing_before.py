@@ -2,13 +2,32 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime
+from typing import Any
 
 from sqlalchemy import insert
 from sqlalchemy.orm import Session
 
 from resale.storage.db.tables import EventRow
 from resale.storage.ledger.effective_events import event_key, event_values
+
+# The day on which a thing came in by file: what was like it and sold before was never seen.
+WATCHED = "watched_from"
+
+
+def watched_from(data: Mapping[str, Any], day: date) -> date:
+    """From which day on an item that was put out was watched; the same day, but for stock by file.
+
+    Parameters
+    ----------
+    data : mapping
+        As it stands beside the event.
+    day : date
+        Of the event.
+    """
+    said = data.get(WATCHED)
+    return max(day, date.fromisoformat(said)) if said else day
 
 
 def write_standing(
@@ -22,6 +41,7 @@ def write_standing(
     by: str,
     *,
     on_rail: bool,
+    plan: Sequence[int] = (),
 ) -> None:
     """Write that an item has its ticket, and hangs on the rail where it does.
 
@@ -35,6 +55,8 @@ def write_standing(
         In minor units.
     day : date
         Since when.
+    plan : sequence of int, optional
+        Tickets of the price periods from today on: marks go off the ticket that it has.
     """
     what = "put_out" if on_rail else "ticketed"
     values = event_values(
@@ -46,6 +68,6 @@ def write_standing(
         amount=ticket,
         currency=currency,
         by_whom=by,
-        data={"from_file": True},
+        data={"from_file": True, WATCHED: at.date().isoformat(), "plan": list(plan)},
     )
     session.execute(insert(EventRow).values(**values))

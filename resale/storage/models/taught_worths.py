@@ -111,6 +111,7 @@ def _things_hung(engine: Engine, book: RuleBook, settings: Settings, today: date
             np.array([one.price for one in hung], dtype=float) / 10**settings.money.decimals,
             np.array([one.days for one in hung]),
             np.array([one.sold for one in hung], dtype=bool),
+            age=np.array([one.age for one in hung]),
         ),
     )
     ids, thing = np.unique(periods.item, return_inverse=True)

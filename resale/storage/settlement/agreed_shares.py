@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from decimal import Decimal
 
 from sqlalchemy import select, update
@@ -11,6 +12,9 @@ from resale.selling.consignment.shares import share_text
 from resale.storage.db.consignor_tables import BroughtRow, ConsignorRow
 from resale.storage.db.tables import ItemRow
 from resale.storage.ledger.ledger import ids_on_hand
+
+# So many ids are named in one question; above, everything is read.
+FEW = 500
 
 
 def agree_missing(session: Session, default: Decimal) -> list[int]:
@@ -44,6 +48,21 @@ def agree_missing(session: Session, default: Decimal) -> list[int]:
         )
     session.expire_all()
     return items
+
+
+def shares_of(session: Session, items: Iterable[int]) -> dict[int, float]:
+    """Consignors' agreed shares of some items, by their ids; none where none was agreed.
+
+    Parameters
+    ----------
+    items : iterable of int
+        Ids.
+    """
+    ids = list(items)
+    query = select(BroughtRow.item_id, BroughtRow.share).where(BroughtRow.share.is_not(None))
+    if len(ids) <= FEW:
+        query = query.where(BroughtRow.item_id.in_(ids))
+    return {item: float(share) for item, share in session.execute(query) if share}
 
 
 def agreed_on_hand(session: Session) -> dict[str, float]:

@@ -13,6 +13,7 @@ from sqlalchemy.orm import Session
 
 from resale.selling.consignment.double_entry import PAYMENTS, TAX
 from resale.storage.db.account_tables import ClosedDayRow, EntryRow, PostingRow
+from resale.storage.db.money_column import added_up
 from resale.storage.db.tables import ItemRow
 from resale.storage.db.utc import stored
 
@@ -213,7 +214,7 @@ def write_closing(session: Session, closed: ClosedDay, at: datetime) -> None:
 
 def _of_events(session: Session, events: Sequence[int], accounts: list[str]) -> Iterable[Any]:
     query = (
-        select(EntryRow.event_id, PostingRow.account, func.sum(PostingRow.amount))
+        select(EntryRow.event_id, PostingRow.account, added_up(PostingRow.amount))
         .join(PostingRow, PostingRow.entry_id == EntryRow.id)
         .where(EntryRow.event_id.in_(events), PostingRow.account.in_(accounts))
         .group_by(EntryRow.event_id, PostingRow.account)

@@ -18,6 +18,7 @@ from resale.selling.consignment.double_entry import (
     reversed_of,
 )
 from resale.storage.db.account_tables import ClosedDayRow, EntryRow, PostingRow, StatementRow
+from resale.storage.db.money_column import added_up
 from resale.storage.db.utc import stored
 
 
@@ -228,7 +229,7 @@ def account_balances(session: Session, last: date | None = None) -> Postings:
         All entries where omitted.
     """
     query = (
-        select(PostingRow.account, PostingRow.consignor_id, func.sum(PostingRow.amount))
+        select(PostingRow.account, PostingRow.consignor_id, added_up(PostingRow.amount))
         .group_by(PostingRow.account, PostingRow.consignor_id)
         .order_by(PostingRow.account, PostingRow.consignor_id)
     )
@@ -254,7 +255,7 @@ def owed(session: Session, consignor: int) -> int:
     -------
     int
     """
-    query = select(func.sum(PostingRow.amount)).where(
+    query = select(added_up(PostingRow.amount)).where(
         PostingRow.account == CONSIGNOR, PostingRow.consignor_id == consignor
     )
     return -int(session.scalar(query) or 0)

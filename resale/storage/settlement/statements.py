@@ -18,6 +18,7 @@ from resale.storage.db.account_tables import (
     StatementRow,
 )
 from resale.storage.db.consignor_tables import BroughtRow, ConsignorRow
+from resale.storage.db.money_column import added_up
 from resale.storage.db.tables import EventRow, ItemRow
 from resale.storage.ledger.consignors import consignor_row
 from resale.storage.ledger.effective_events import effective_events
@@ -112,8 +113,8 @@ def dues(session: Session) -> list[Due]:
     sums = (
         select(
             PostingRow.consignor_id.label("consignor"),
-            func.sum(-PostingRow.amount).label("owed"),
-            func.sum(case((payout & open_ones, -PostingRow.amount), else_=0)).label("paid"),
+            added_up(-PostingRow.amount).label("owed"),
+            added_up(case((payout & open_ones, -PostingRow.amount), else_=0)).label("paid"),
         )
         .join(EntryRow, EntryRow.id == PostingRow.entry_id)
         .where(PostingRow.account == CONSIGNOR)
@@ -232,7 +233,7 @@ def _postings() -> Any:
     """Select postings with what their entries and items say."""
     other = aliased(PostingRow)
     moved = (
-        select(func.sum(other.amount))
+        select(added_up(other.amount))
         .where(other.entry_id == EntryRow.id, other.account.like("money:%"))
         .correlate(EntryRow)
         .scalar_subquery()

@@ -81,6 +81,7 @@ _SORTER: dict[str, str] = {
     "ledger.happened": BY_ITS_SERVICE,
     "ledger.home": "",
     "ledger.item": "",
+    "ledger.quiet": BY_ITS_SERVICE,
     "ledger.undo": BY_ITS_SERVICE,
     "similar_sales.nearest": "",
     "own_steps.app": BY_ITS_SERVICE,

@@ -164,7 +164,7 @@ class ClosingSent(Key):
     """A day of the till that is closed."""
 
     counted_minor: int | None = Field(
-        None, ge=0, le=MOST, description="Cash counted, without the float."
+        None, ge=-MOST, le=MOST, description="Cash counted, without the float; may be below 0."
     )
     note: Annotated[str, _text(EVENT_LONGEST["note"])] = ""
 

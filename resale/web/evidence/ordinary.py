@@ -31,6 +31,7 @@ def ask() -> ResponseReturnValue:
         sold=_by_till(shop),
         before=len(changes_of(shop, rail_of(shop, at.date()))),
         done=request.args.get("done", type=int),
+        behind=shop.book.fingerprint != shop.changed.fingerprint,
     )
 
 

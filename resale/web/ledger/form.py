@@ -127,3 +127,23 @@ def read_amount(text: str, money: Money) -> int | None:
         In which it is read.
     """
     return minor_units(text, money) if text.strip() else None
+
+
+def read_sum(text: str, money: Money) -> int | None:
+    """Read a sum that may be nought or below it, in minor units; None where none is given.
+
+    More may be given back in cash on a day than was taken.
+
+    Parameters
+    ----------
+    text : str
+        As a person writes it.
+    money : Money
+        In which it is read.
+    """
+    bare = text.strip()
+    if bare and not any(one in "123456789" for one in bare) and "0" in bare:
+        return 0
+    if bare[:1] in {"-", "\N{MINUS SIGN}"}:
+        return -minor_units(bare[1:], money)
+    return minor_units(bare, money) if bare else None

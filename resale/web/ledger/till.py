@@ -24,7 +24,7 @@ from resale.web.access.current_user import me
 from resale.web.core.days import read_day
 from resale.web.core.item_number import number_in
 from resale.web.core.shop import Shop, shop_now
-from resale.web.ledger.form import read_amount, read_payment
+from resale.web.ledger.form import read_amount, read_payment, read_sum
 
 screen = Blueprint("till", __name__, url_prefix="/till")
 
@@ -54,7 +54,7 @@ def close() -> ResponseReturnValue:
     """Close the day."""
     shop, at = shop_now()
     day = read_day(request.form.get("day", ""), at.date())
-    counted = read_amount(request.form.get("counted", ""), shop.money)
+    counted = read_sum(request.form.get("counted", ""), shop.money)
     note = " ".join(request.form.get("note", "").split())
     try:
         close_day(shop, me(), NewClosing(day, counted, note), at)
@@ -69,7 +69,7 @@ def _basket_of(form: Mapping[str, str], shop: Shop, at: datetime) -> NewBasket:
         BasketLine(
             number,
             read_amount(form.get(f"price-{number}", ""), shop.money),
-            read_amount(form.get(f"off-{number}", ""), shop.money) or 0,
+            read_sum(form.get(f"off-{number}", ""), shop.money) or 0,
         )
         for number in numbers
     ]

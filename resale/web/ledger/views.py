@@ -14,6 +14,7 @@ from resale.selling.consignment.double_entry import PAYMENTS
 from resale.services.backup.take_away import take_records_out
 from resale.services.items.entry import new_key
 from resale.services.ledger.correct_event import correct_event
+from resale.services.ledger.quiet import quiet_now, say_of_quiet
 from resale.services.ledger.undo import undo_own
 from resale.services.ledger.write_event import write_event
 from resale.services.settlement.close_day import day_money
@@ -61,6 +62,7 @@ def home() -> ResponseReturnValue:
         today=today,
         around=_around(day, today),
         event_words=EVENT_WORDS,
+        quiet=quiet_now(shop, today),
     )
 
 
@@ -112,6 +114,15 @@ def correct(number: str, event: int) -> ResponseReturnValue:
     except (LedgerError, ReadingError) as fault:
         return make_response(_correction_page(shop, number, event, fault.sentence), 422)
     return redirect(url_for("ledger.item", number=number, now=new.what), 303)
+
+
+@screen.post("/quiet")
+def quiet() -> ResponseReturnValue:
+    """Take what somebody says of days without a sale."""
+    shop = current_shop()
+    was_open = request.form.get("was_open") == "1"
+    say_of_quiet(shop, me(), request.form.get("first", ""), shop.here(), was_open=was_open)
+    return redirect(url_for("ledger.home"), 303)
 
 
 @screen.get("/take-out")

@@ -15,7 +15,7 @@ from resale.storage.imports.cells.past_cells import OurTable, Reading, all_probl
 from resale.storage.imports.items.item_columns import Columns, Problem
 from resale.storage.imports.items.item_files import SALE_COLUMNS, ItemFile, items_of, write_back
 from resale.storage.imports.matching.column_matcher import expected_headings, propose
-from resale.storage.imports.matching.match_cells import Match
+from resale.storage.imports.matching.match_cells import Match, prices_as_tickets
 from resale.storage.imports.past.past_trial import UnknownWord, guessed_words, unknown_words
 from resale.storage.imports.tables.blocks import BLOCK, tables_of_blocks
 from resale.storage.imports.tables.table_files import (
@@ -145,6 +145,8 @@ def own_items_of(
         If no column is taken for the kind.
     """
     matches = propose(table, by.book, by.known, by.told.columns)
+    if "ticket" in asked:
+        matches = prices_as_tickets(matches)
     if not any(one.column == "kind" for one in matches):
         raise ItemFileError(
             "the column kind is missing",

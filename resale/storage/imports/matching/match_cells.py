@@ -107,6 +107,19 @@ def _again(place: int, table: Table) -> bool:
     return again > max(2, SLIPS * len(rows))
 
 
+def prices_as_tickets(matches: tuple[Match, ...]) -> tuple[Match, ...]:
+    """In a list of what stands in the shop, take a price for what the ticket says.
+
+    Parameters
+    ----------
+    matches : tuple of Match
+        One a column; where one of them is a ticket already, nothing changes.
+    """
+    if any(one.column == "ticket" for one in matches):
+        return matches
+    return tuple(replace(one, column="ticket") if one.column == "price" else one for one in matches)
+
+
 def _price_of_each(matches: tuple[Match, ...]) -> tuple[Match, ...]:
     """Where a row says how many and has a total too, a bare *price* is that of each."""
     words = [word_key(word) for word in usual_words()["price"]]

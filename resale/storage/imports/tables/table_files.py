@@ -224,8 +224,10 @@ def _passed_over(
 ) -> Iterator[str]:
     for sheet in joined:
         where = f" of {sheet}" if len(joined) > 1 else ""
-        if headings[sheet].first:
-            yield f"{headings[sheet].first} rows above the headings{where} were passed over."
+        above = headings[sheet].first
+        if above:
+            rows, were = ("row", "was") if above == 1 else ("rows", "were")
+            yield f"{above} {rows} above the headings{where} {were} passed over."
         again = (
             len(sheets[sheet]) - headings[sheet].below - len(_body(sheets[sheet], headings[sheet]))
         )
