@@ -65,7 +65,7 @@ def test_once_it_is_said_what_ordinary_things_bring_prices_follow(yen):
     token = hidden_fields(client, "/rules/ordinary")["csrf_token"]
     form = {"csrf_token": token, "from-shoes": "2500", "to-shoes": "4,900"}
     said = client.post("/rules/ordinary", data=form, follow_redirects=True)
-    assert "Taken for 1 kinds" in words_of(said)
+    assert "Taken for 1 kind." in words_of(said)
     one = looked(yen)
     # By hand: the square root of 2,500 times 4,900.
     assert yen.extensions["resale"].book.kinds["shoes"].text.anchor == 3500

@@ -13,8 +13,7 @@ from resale.services.actor import Actor
 from resale.services.shop import Shop
 from resale.services.standing.desk import forget_desk
 from resale.services.transaction import transaction
-from resale.storage.db.quiet_tables import QuietSpellRow
-from resale.storage.db.tables import EventRow
+from resale.storage.db.tables import EventRow, QuietSpellRow
 from resale.storage.ledger.quiet_days import Quiet, not_said, quiet_spells, say_quiet
 
 _MEMORY = "quiet spells"

@@ -18,8 +18,7 @@ from resale.services.standing.decide import mending_of as mending_plan
 from resale.services.standing.desk import desk_of
 from resale.services.standing.standing import HandPrice
 from resale.storage.db.hold_tables import HoldEventRow
-from resale.storage.db.quiet_tables import QuietSpellRow
-from resale.storage.db.tables import EventRow
+from resale.storage.db.tables import EventRow, QuietSpellRow
 
 _CACHE, _PLANS = "rail", "mending plans"
 _MOST_PLANS = 20_000

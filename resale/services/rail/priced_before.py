@@ -37,6 +37,11 @@ def _fresh_plan(shop: Shop, rail: Rail, line: RailLine) -> tuple[int | None, ...
 
 
 def _ticket(rail: Rail, line: RailLine, plan: tuple[int | None, ...]) -> int | None:
-    """Give the ticket of the period it is in, where one was written and would be another."""
+    """Give the ticket of the period it is in, where one was written and would be another.
+
+    What somebody set by hand, or the shop's own list says, stands until it is taken back.
+    """
+    if line.hand is not None:
+        return None
     price = plan[min(int(rail.outlook.period[line.row]), len(plan) - 1)]
     return price if line.written and price != line.price else None

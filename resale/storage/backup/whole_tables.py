@@ -19,7 +19,6 @@ from resale.storage.db import (
     consignor_tables,  # noqa: F401 - their tables belong to the same base
     device_tables,  # noqa: F401 - their tables belong to the same base
     drill_tables,  # noqa: F401 - their tables belong to the same base
-    quiet_tables,  # noqa: F401 - their tables belong to the same base
 )
 from resale.storage.db.photo_tables import PhotoRow
 from resale.storage.db.tables import Base

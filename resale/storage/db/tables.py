@@ -195,3 +195,17 @@ class ModelSwitch(Base):
     model_id: Mapped[str | None] = mapped_column(ForeignKey("model_run.model_id"))
     by_whom: Mapped[str] = mapped_column(String(60), default="")
     made_at: Mapped[datetime]
+
+
+class QuietSpellRow(Base):
+    """Days without a sale, both ends among them, and whether the shop was open on them."""
+
+    __tablename__ = "quiet_spell"
+    __table_args__ = {"sqlite_autoincrement": True}  # noqa: RUF012
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    first: Mapped[date]
+    last: Mapped[date]
+    was_open: Mapped[bool]
+    by_whom: Mapped[str] = mapped_column(String(60))
+    made_at: Mapped[datetime]

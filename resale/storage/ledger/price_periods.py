@@ -141,16 +141,15 @@ def _stretches_of(item: int, life: Sequence[Event], today: date, lost: Unseen) -
                 watched = watched_from(event.data, event.day)
         if not hangs or event is None:
             continue
-        whole = _hung(begun, last, ends=what in _OFF_THE_RAIL or not what)
-        before = max((min(watched, last) - begun).days, 0)
-        seen = whole - before - lost.days(max(begun, watched), last)
+        ends_here = what in _OFF_THE_RAIL or not what
+        first = max(begun, min(watched, last))
+        seen = _hung(first, last, ends=ends_here) - lost.days(first, last)
         if what == "sold":
             seen = max(seen, SHORTEST)
         if price is not None and seen > 0:
-            first = max(begun, watched) if before else begun
-            one = Stretch(item, price, first, seen, hung + before, what == "sold")
-            yield from _parted(one, last_ticket)
-        hung += max(whole, 0.0)
+            age = hung + (first - begun).days
+            yield from _parted(Stretch(item, price, first, seen, age, what == "sold"), last_ticket)
+        hung += max(_hung(begun, last, ends=ends_here), 0.0)
 
 
 def _after(

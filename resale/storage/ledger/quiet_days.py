@@ -16,8 +16,7 @@ import numpy as np
 from sqlalchemy import String, cast, insert, select
 from sqlalchemy.orm import Session
 
-from resale.storage.db.quiet_tables import QuietSpellRow
-from resale.storage.db.tables import EventRow
+from resale.storage.db.tables import EventRow, QuietSpellRow
 from resale.storage.db.utc import stored
 from resale.storage.ledger.effective_events import effective_events
 

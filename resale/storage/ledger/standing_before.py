@@ -14,6 +14,8 @@ from resale.storage.ledger.effective_events import event_key, event_values
 
 # The day on which a thing came in by file: what was like it and sold before was never seen.
 WATCHED = "watched_from"
+# Such a ticket is the shop's own word, as one that is set by hand: no fit writes another.
+OWN_TICKET = "as the shop's own list says"
 
 
 def watched_from(data: Mapping[str, Any], day: date) -> date:
@@ -68,6 +70,7 @@ def write_standing(
         amount=ticket,
         currency=currency,
         by_whom=by,
-        data={"from_file": True, WATCHED: at.date().isoformat(), "plan": list(plan)},
+        note=OWN_TICKET,
+        data={"from_file": True, "hand": True, WATCHED: at.date().isoformat(), "plan": list(plan)},
     )
     session.execute(insert(EventRow).values(**values))

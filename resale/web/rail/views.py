@@ -196,6 +196,7 @@ def _page(shop: Shop, rail: Rail, query: TableQuery, **more: Any) -> str:
     return render_template(
         "rail/table.html",
         rail=rail,
+        before=len(changes_of(shop, rail)),
         page=table_of(shop, rail, query),
         query=query,
         key=new_key(),
