@@ -52,7 +52,14 @@ from resale.web.ledger import views as ledger
 from resale.web.rail import tickets
 from resale.web.rail import views as rail
 from resale.web.safety import views as holds
-from resale.web.training import agreement, calibration, second_looks, team_progress, whole_items
+from resale.web.training import (
+    agreement,
+    calibration,
+    courses,
+    second_looks,
+    team_progress,
+    whole_items,
+)
 from resale.web.training import views as drill
 
 
@@ -114,6 +121,7 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
         agreement,
         calibration,
         team_progress,
+        courses,
         ledger,
         import_views,
         labels,

@@ -316,6 +316,12 @@ def training(one: Changing) -> None:
     one.change("team_progress.order", f"{person}/order", "introduction", by="lead")
     leads_part(one)
     one.change("team_progress.together", f"{person}/together/jacket", "working_alone", by="lead")
+    ada = add_person(one.shop.records, "Ada", "sorter", one.shop.now()).id
+    first = {"key": "first", "shipped": "1"}
+    one.change("courses.make", "/drill/courses", "course", by="lead", **first)
+    path = "/drill/courses/1/people"
+    one.change("courses.join", path, "course_member", by="lead", person=str(ada))
+    one.change("courses.end", f"{path}/{ada}/end", "course_member", by="lead")
 
 
 def leads_part(one: Changing) -> None:

@@ -30,6 +30,7 @@ PARTS = {
     "device": "1",
     "step": "1",
     "hold": "mould",
+    "course": "1",
 }
 
 

@@ -67,3 +67,13 @@ def heel_wear(svg):
         lift.append(ground - max(reach))
     thickness = ground - down_at(stack, front - 6)[-1]
     return sum(each > 0.4 for each in lift) / 100, lift[0], thickness
+
+
+def scale_shapes(svg):
+    """Different outlines among scales, each about its own first corner."""
+    found = set()
+    for each in having(svg, "scale"):
+        outline = points(each)
+        x, y = outline[0]
+        found.add(tuple((round(a - x, 1), round(b - y, 1)) for a, b in outline[::8]))
+    return found

@@ -147,3 +147,30 @@ class IntroductionRow(Base):
     stated: Mapped[dict[str, Any]]
     by_whom: Mapped[str] = mapped_column(String(60))
     made_at: Mapped[datetime]
+
+
+class CourseRow(Base):
+    """A course as a lead made it; never changed: who wants another makes another."""
+
+    __tablename__ = "course"
+    __table_args__ = {"sqlite_autoincrement": True}  # noqa: RUF012
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    client_key: Mapped[str] = mapped_column(String(64), unique=True)
+    name: Mapped[str] = mapped_column(String(60))
+    plan: Mapped[dict[str, Any]]
+    by_whom: Mapped[str] = mapped_column(String(60))
+    made_at: Mapped[datetime]
+
+
+class CourseMemberRow(Base):
+    """Somebody who takes a course, from when, and until when it was theirs."""
+
+    __tablename__ = "course_member"
+    __table_args__ = {"sqlite_autoincrement": True}  # noqa: RUF012
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    course_id: Mapped[int] = mapped_column(ForeignKey("course.id"), index=True)
+    person_id: Mapped[int] = mapped_column(ForeignKey("person.id"), index=True)
+    started_at: Mapped[datetime]
+    ended_at: Mapped[datetime | None]

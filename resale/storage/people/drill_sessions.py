@@ -105,6 +105,8 @@ def _plain(one: Planned) -> dict[str, Any]:
         "seconds": drill.seconds,
         "seed": one.seed,
         "why": one.why,
+        "sign": one.sign,
+        "because": one.because,
     }
 
 
@@ -117,4 +119,7 @@ def _planned(plain: dict[str, Any]) -> Planned:
         plain["zone"],
         plain["seconds"],
     )
-    return Planned(drill, plain["seed"], plain["why"])
+    # Sessions of before name no sign and no reason.
+    return Planned(
+        drill, plain["seed"], plain["why"], plain.get("sign", ""), plain.get("because", "")
+    )

@@ -16,7 +16,9 @@ from resale.storage.db.drill_tables import (
 )
 from resale.storage.db.upsert import insert
 from resale.storage.db.utc import stored, told
+from resale.training.practice.contrasts import Given, after_answer
 from resale.training.practice.schedule import Drill, Progress
+from resale.training.practice.session import Planned
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,8 +102,10 @@ def record_answers(engine: Engine, many: Sequence[tuple[NewAnswer, datetime]]) -
             if _add_answer(session, new, at):
                 before = moved.get(new.person_id)
                 progress = before[0] if before else _progress(session, new.person_id)
+                asked = Planned(new.drill, new.seed, "due")
+                given = Given(1, new.answer, new.truth, new.right)
                 moved[new.person_id] = (
-                    progress.answered(new.drill, new.right, new.seconds, at),
+                    after_answer(progress, asked, given, new.seconds, at),
                     at,
                 )
                 added += 1
@@ -182,7 +186,7 @@ def has_answers(engine: Engine, person_id: int) -> bool:
 
 
 def answers_in(engine: Engine, key: str) -> dict[int, SavedAnswer]:
-    """Answers of a session by their place, from 1.
+    """Answers of a session by their place, from 1, in the order in which they were given.
 
     Parameters
     ----------
@@ -197,7 +201,9 @@ def answers_in(engine: Engine, key: str) -> dict[int, SavedAnswer]:
     """
     with Session(engine) as session:
         rows = session.scalars(
-            select(DrillAnswerRow).where(DrillAnswerRow.client_key.startswith(f"{key}/"))
+            select(DrillAnswerRow)
+            .where(DrillAnswerRow.client_key.startswith(f"{key}/"))
+            .order_by(DrillAnswerRow.id)
         )
         return {int(row.client_key.rpartition("/")[2]): _answer(row) for row in rows}
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from random import Random
+from typing import Any
 
 LEVELS = (1, 2, 3)
 
@@ -76,6 +77,38 @@ class Exercise:
             return reply == self.truth
         # A hair more than the tolerance, so that 2.3 against 2.0 within 0.3 counts as right.
         return abs(reply - self.truth) <= self.tolerance + 1e-9
+
+
+class Steered(Random):
+    """Chance that picks one answer wherever answers are drawn, and is as before everywhere else.
+
+    So the same exercise can be drawn with another truth: same cloth, same place, same light.
+    """
+
+    wanted = ""
+
+    def choice(self, seq: Any) -> Any:
+        """Draw as ever, and give the wanted answer where it is among them."""
+        drawn = super().choice(seq)
+        for one in seq:
+            if self.wanted and (one.id if isinstance(one, Answer) else one) == self.wanted:
+                return one
+        return drawn
+
+
+def steered(family: str, level: int, seed: int, truth: str) -> Steered:
+    """The source of chance of one exercise, steered towards another truth.
+
+    Parameters
+    ----------
+    family : str
+    level, seed : int
+    truth : str
+        Id of the answer that is to be true.
+    """
+    chance = Steered(f"{family}/{level}/{seed}")
+    chance.wanted = truth
+    return chance
 
 
 def dice(family: str, level: int, seed: int) -> Random:

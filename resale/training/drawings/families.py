@@ -10,6 +10,7 @@ from resale.training.drawings.children import cords
 from resale.training.drawings.exercise import LEVELS, Exercise
 from resale.training.drawings.family import Family
 from resale.training.drawings.fastenings import button_material, button_shank, zip_teeth
+from resale.training.drawings.labels import fibre_label, label_age, label_list, maker_claims
 from resale.training.drawings.seams import (
     allowance,
     back_seam,
@@ -19,10 +20,17 @@ from resale.training.drawings.seams import (
     stitches,
 )
 from resale.training.drawings.shoes import false_welt, heel_wear, sole, sole_left
+from resale.training.drawings.surfaces import grains, scales, weaves
 from resale.training.drawings.tailoring import jacket_front, shirt_details
-from resale.training.drawings.wear import fade, holes, pilling, plating
+from resale.training.drawings.wear import fade, guests, holes, odours, pilling, plating, stains
+from resale.training.drawings.whole import lock_key, loose_threads, parts
 
 _MODULES = (
+    label_list,
+    label_age,
+    fibre_label,
+    maker_claims,
+    weaves,
     stitches,
     sleeve_stripes,
     pocket_check,
@@ -33,8 +41,13 @@ _MODULES = (
     jacket_front,
     seam_finish,
     allowance,
+    loose_threads,
+    parts,
     zip_teeth,
     plating,
+    lock_key,
+    grains,
+    scales,
     sole,
     false_welt,
     heel_wear,
@@ -42,12 +55,45 @@ _MODULES = (
     fade,
     pilling,
     holes,
+    stains,
+    guests,
+    odours,
     cords,
 )
 
 FAMILIES: Mapping[str, Family] = MappingProxyType(
     {module.FAMILY.id: module.FAMILY for module in _MODULES}
 )
+
+
+SEARCHED = 60
+"""Drawings that are looked through for one with a certain truth."""
+
+
+def drawn_as(family: str, level: int, seed: int, truth: str) -> Exercise:
+    """Draw an exercise again with another of its answers true: what was taken for it.
+
+    Parameters
+    ----------
+    family : str
+        A key of `FAMILIES`.
+    level, seed : int
+        Of the exercise.
+    truth : str
+        Id of an answer.
+
+    Raises
+    ------
+    ReadingError
+        If there is no such exercise, or no such answer.
+    """
+    exercise = make(family, level, seed)
+    if truth not in {one.id for one in exercise.answers}:
+        raise ReadingError("this drawing has no such answer", remedy="name one of its answers")
+    made = FAMILIES[family].make_as(level, seed, truth)
+    # What hangs on more than one draw cannot be steered: the next drawing with that truth serves.
+    following = (make(family, level, seed + k) for k in range(1, SEARCHED))
+    return made or next((one for one in following if one.truth == truth), exercise)
 
 
 def make(family: str, level: int, seed: int) -> Exercise:

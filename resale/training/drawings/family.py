@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from random import Random
 
-from resale.training.drawings.exercise import Answer, Exercise, dice
+from resale.training.drawings.exercise import Answer, Exercise, dice, steered
 from resale.training.drawings.palette import HEIGHT, WIDTH, sheet
 from resale.training.drawings.svg import Node, document
 
@@ -80,7 +80,23 @@ class Family:
         seed : int
             The same level and seed give the same exercise, letter for letter.
         """
-        drawn = self.draw(level, dice(self.id, level, seed))
+        return self._written(level, seed, dice(self.id, level, seed))
+
+    def make_as(self, level: int, seed: int, truth: str) -> Exercise | None:
+        """Draw the same exercise with another answer true; None where it cannot be steered so.
+
+        Parameters
+        ----------
+        level, seed : int
+            Of the exercise.
+        truth : str
+            Id of the answer that is to be true.
+        """
+        made = self._written(level, seed, steered(self.id, level, seed, truth))
+        return made if made.truth == truth else None
+
+    def _written(self, level: int, seed: int, chance: Random) -> Exercise:
+        drawn = self.draw(level, chance)
         key = f"{self.id.replace('_', '-')}-{level}-{seed}"
         return Exercise(
             family=self.id,

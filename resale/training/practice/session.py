@@ -10,7 +10,7 @@ from typing import Literal
 
 from resale.training.practice.schedule import Drill, Progress
 
-Why = Literal["due", "weak", "new", "again"]
+Why = Literal["due", "weak", "new", "again", "pair", "safety", "course", "stake"]
 
 SECONDS = 180.0
 READING = 4.0
@@ -43,12 +43,20 @@ class Planned:
     seed : int
         Draws the exercise.
     why : str
-        'due', 'weak' (people misread it), 'new', or 'again' (a fresh one of this session's).
+        'due', 'weak' (people misread it), 'new', 'again' (a fresh one of this session's), 'pair'
+        (two answers that were mixed up), 'safety', 'course' (what the session is about) or
+        'stake' (what costs the shop most).
+    sign : str
+        Sign for which it was chosen; empty where none was.
+    because : str
+        Why it was chosen, in a sentence; empty where the word says it all.
     """
 
     drill: Drill
     seed: int
     why: Why
+    sign: str = ""
+    because: str = ""
 
 
 def choose_session(

@@ -9,7 +9,7 @@ from html import unescape
 from resale.errors import ReadingError
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.training.drawings.exercise import Answer, Exercise
-from resale.training.drawings.families import FAMILIES, make
+from resale.training.drawings.families import FAMILIES, drawn_as, make
 from resale.training.practice.cards import FAMILIES as CARDS
 from resale.training.practice.cards import FAMILY_NAMES, Card, card_drills, make_card
 from resale.training.practice.drawn_drills import drawn_drills
@@ -128,6 +128,39 @@ def drill_question(book: RuleBook, planned: Planned) -> DrillQuestion:
             raise _gone() from None
         return _in_words_only(FAMILY_NAMES[drill.family], card)
     return _drawn(make(drill.family, drill.level, planned.seed))
+
+
+@dataclass(frozen=True, slots=True)
+class TakenFor:
+    """What the answer that was given would look like, beside what is there."""
+
+    answer: str
+    text: str
+    alt: str
+    why: str
+
+
+def taken_for(planned: Planned, answer: str) -> TakenFor | None:
+    """Draw a wrong answer beside the right one; None where no picture can show it.
+
+    Parameters
+    ----------
+    planned : Planned
+        The card.
+    answer : str
+        Id of the answer that was given.
+    """
+    drill = planned.drill
+    if drill.family not in FAMILIES:
+        return None
+    try:
+        other = drawn_as(drill.family, drill.level, planned.seed, answer)
+    except ReadingError:
+        return None
+    if other.truth != answer:
+        return None
+    text = next(one.text for one in other.answers if one.id == answer)
+    return TakenFor(answer, text, _in_words(other.reveal_svg), other.why)
 
 
 def photo_question(book: RuleBook, photo: PhotoTaught, width: int, height: int) -> DrillQuestion:

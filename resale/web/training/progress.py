@@ -8,6 +8,8 @@ from datetime import datetime, timedelta
 
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.storage.people.drill_store import SavedAnswer
+from resale.training.courses.course import COUNTED
+from resale.training.practice.contrasts import BETWEEN
 from resale.training.practice.drawn_drills import drawn_drills
 from resale.training.practice.photo_cards import photo_drills_met
 from resale.training.practice.schedule import Drill, Mastery, Progress, mastery_by
@@ -65,21 +67,32 @@ def by_zone(book: RuleBook, progress: Progress, now: datetime) -> list[Line]:
     return [_line(zone, names[zone], found[zone]) for zone in names if zone in found]
 
 
-def by_signal(book: RuleBook, progress: Progress, now: datetime) -> list[Line]:
+def by_signal(book: RuleBook, answers: Sequence[SavedAnswer]) -> list[Line]:
     """Progress by sign: those met, the weakest first.
+
+    An answer counts for the signs that its exercise trained, not for all that its family can.
 
     Parameters
     ----------
     book : RuleBook
         For the names of signs.
-    progress : Progress
-        What one person answered so far.
-    now : datetime
-        What is remembered fades until then.
+    answers : sequence of SavedAnswer
+        Of one person, the oldest first.
     """
-    found = _mastery(book, progress, now, lambda drill: drill.signal_ids)
-    lines = [_line(one, signal_name(book, one), value) for one, value in found.items() if value.met]
+    given: dict[str, list[SavedAnswer]] = {}
+    for one in answers:
+        for sign in one.signal_ids:
+            given.setdefault(sign, []).append(one)
+    lines = [_sign_line(book, sign, many) for sign, many in given.items()]
     return sorted(lines, key=lambda line: (line.right, line.name))
+
+
+def _sign_line(book: RuleBook, sign: str, answers: Sequence[SavedAnswer]) -> Line:
+    last = answers[-COUNTED:]
+    right = round(100 * sum(one.right for one in last) / len(last), 1)
+    met = {one.drill for one in answers if BETWEEN not in one.drill}
+    drawn = {drill.key for drill in drawn_drills() if sign in drill.signal_ids}
+    return Line(sign, signal_name(book, sign), right, right, max(len(met), 1), len(met | drawn))
 
 
 def _mastery(
@@ -98,6 +111,11 @@ def _mastery(
 def _line(line_id: str, name: str, one: Mastery) -> Line:
     right = 100 * one.share_right if one.met else 0.0
     return Line(line_id, name, round(right, 1), round(100 * one.remembered, 1), one.met, one.of)
+
+
+def met_count(progress: Progress) -> int:
+    """How many drills were met; two answers that were mixed up are none by themselves."""
+    return sum(BETWEEN not in key for key in progress.drills)
 
 
 def due_count(progress: Progress, now: datetime) -> int:

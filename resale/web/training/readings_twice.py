@@ -2,20 +2,15 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable
 
 from resale.garments.rulebook.rule_book import RuleBook
-from resale.services.training.read_twice import leads_of, looked_back_to
-from resale.storage.items.readers import Readers, reader_then, readers
-from resale.storage.people.second_looks import SavedLook, looks
+from resale.storage.items.readers import Readers, reader_then
+from resale.storage.people.second_looks import SavedLook
 from resale.training.agreement.by_signal import Answer
-from resale.web.core.shop import Shop
 
 BENCH = "first reading"
 """Who read an item at intake, where nobody was signed in."""
-
-FEWEST = 5
 
 
 def answers_from(book: RuleBook, many: Iterable[SavedLook], by: Readers) -> list[Answer]:
@@ -42,22 +37,3 @@ def answers_from(book: RuleBook, many: Iterable[SavedLook], by: Readers) -> list
                 if signal in kind.by_id and option in kind.by_id[signal].option_ids
             ]
     return found
-
-
-def misread_rates(shop: Shop) -> dict[str, float]:
-    """How often sorters read each sign otherwise than a lead did, 0 to 1.
-
-    Signs with few second looks are left out.
-    """
-    leads = leads_of(shop)
-    answers = answers_from(
-        shop.book, looks(shop.records, since=looked_back_to(shop)), readers(shop.records)
-    )
-    truth = {(one.item, one.signal): one.option for one in answers if one.sorter in leads}
-    counts: dict[str, list[int]] = defaultdict(lambda: [0, 0])
-    for one in answers:
-        right = truth.get((one.item, one.signal))
-        if one.sorter not in leads and right is not None:
-            counts[one.signal][0] += one.option != right
-            counts[one.signal][1] += 1
-    return {signal: wrong / of for signal, (wrong, of) in counts.items() if of >= FEWEST}

@@ -25,7 +25,15 @@ from resale.web.core.shop import Shop, current_shop, shop_now
 from resale.web.training.agreement_page import FEWEST, GOOD, Report, report_of
 from resale.web.training.alone_words import costs_of, desk_line, kinds_shown, rule_sentence
 from resale.web.training.cards import all_drills, signal_name
-from resale.web.training.progress import COMING, Line, ago_words, by_signal, by_zone, due_count
+from resale.web.training.progress import (
+    COMING,
+    Line,
+    ago_words,
+    by_signal,
+    by_zone,
+    due_count,
+    met_count,
+)
 
 screen = Blueprint("team_progress", __name__, url_prefix="/drill/people")
 
@@ -151,8 +159,8 @@ def _person_page(shop: Shop, found: Person, *, own: bool) -> str:
         names={one.id: one.name for kind in shop.book.kinds.values() for one in kind.signals},
         standing=_standing(shop, found, now),
         zones=by_zone(shop.book, progress, now),
-        signals=by_signal(shop.book, progress, now),
-        met=len(progress.drills),
+        signals=by_signal(shop.book, answers_of(shop.records, found.id)),
+        met=met_count(progress),
         real=on_real_items(report_of(shop), found.name),
     )
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from difflib import SequenceMatcher
 from itertools import pairwise
 from statistics import mean
 
 import pytest
-from drawn_geometry import at, box, contrast, having, points, ruler_scale, tile_colour
-from drawn_measures import NOMINAL, heel_wear, pocket_out, sleeve_out
+from drawn_geometry import at, box, contrast, having, points, ruler_scale, text_of, tile_colour
+from drawn_measures import NOMINAL, heel_wear, pocket_out, scale_shapes, sleeve_out
 
 from resale.training.drawings import FAMILIES, LEVELS, make
 
@@ -135,7 +136,81 @@ def smaller_damage(made):
     return len(made.answers) - max(right - left for left, _, right, _ in gaps) / 100
 
 
+def more_rows(made):
+    return len(having(made.svg, "row-name"))
+
+
+def looks_older(made):
+    """Answers, and new things in old clothes: a woven label with care symbols."""
+    return len(made.answers) + bool(having(made.svg, "rib") and having(made.svg, "care-symbols"))
+
+
+def more_to_read(made):
+    return len(having(made.svg, "outside")) + len(having(made.svg, "inside"))
+
+
+def spelt_nearer(made):
+    names = sorted({each.text for each in having(made.svg, "claim")})
+    if len(names) != 2:
+        return None
+    # Two letters swapped leave the width of the word as it was; one that is missing does not.
+    return SequenceMatcher(None, *names).ratio() + (sorted(names[0]) == sorted(names[1]))
+
+
+def longer_repeat(made):
+    """Scales of different shapes before a print begins again."""
+    return len(scale_shapes(made.svg)) if made.truth == "printed" else None
+
+
+def fainter_tails(made):
+    tails = having(made.svg, "tail")
+    ground = tile_colour(made.svg, "cloth-main")
+    return -contrast(tails[0].get("stroke"), ground) if tails else None
+
+
+def smaller_part_gone(made):
+    """How wide the part is that is not there: belt, hood, button or strap."""
+    if made.truth != "missing":
+        return None
+    svg = made.svg
+    if having(svg, "belt-loop") and not having(svg, "belt"):
+        return -160
+    if having(svg, "stud") and not having(svg, "hood"):
+        return -112
+    return -12
+
+
+def nearer_number(made):
+    """Answers, and figures that another key's number shares with the lock's."""
+    lock, keys = text_of(made.svg, "lock-number"), text_of(made.svg, "key-number")
+    strange = [len(set(key) & set(lock[0])) for key in keys if lock and key != lock[0]]
+    return len(made.answers) + max(strange, default=0)
+
+
+def fainter_stain(made):
+    stain = having(made.svg, "stain")[0]
+    return -contrast(stain.get("fill"), tile_colour(made.svg, "cloth-main"))
+
+
+def longer_case(made):
+    said = " ".join(text_of(made.svg, "case"))
+    return len(made.answers) + len(said.split()) / 100
+
+
 HARDER = {
+    "label_list": more_rows,
+    "label_age": looks_older,
+    "fibre_label": more_to_read,
+    "maker_claims": spelt_nearer,
+    "weaves": answers,
+    "grains": answers,
+    "scales": longer_repeat,
+    "loose_threads": fainter_tails,
+    "parts": smaller_part_gone,
+    "lock_key": nearer_number,
+    "stains": fainter_stain,
+    "guests": answers,
+    "odours": longer_case,
     "stitches": fainter_thread,
     "sleeve_stripes": smaller_miss,
     "pocket_check": smaller_check_miss,

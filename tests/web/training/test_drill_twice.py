@@ -23,7 +23,7 @@ from resale.training.agreement.by_signal import Answer
 from resale.web import create_app
 from resale.web.admin.drill_demo import LOOKS
 from resale.web.training.agreement_page import report_of
-from resale.web.training.readings_twice import BENCH, answers_from, misread_rates
+from resale.web.training.readings_twice import BENCH, answers_from
 
 READING = {
     "s__cuff_buttons": "working",
@@ -283,7 +283,6 @@ def test_first_readings_of_a_sample_enter_the_agreement(app: Flask, item: str) -
         (BENCH, "grade_5"),
         ("Zora", "grade_4"),
     ]
-    assert misread_rates(app.extensions["resale"]) == {}
 
 
 def test_a_first_reading_is_that_of_whoever_made_it(app: Flask, item: str) -> None:
@@ -308,7 +307,6 @@ def test_what_the_lead_read_first_is_what_the_others_are_set_against(app: Flask)
         first = {"pilling": "grade_4", "fading": "grade_5"}
         many.append(NewLook(f"k{number}", f"Q-0000{number}", sorter.id, said, first, 20.0))
     save_looks(shop.records, many, shop.now())
-    assert misread_rates(shop) == {"pilling": 1.0, "fading": 0.0}
     with app.app_context():
         report = report_of(shop)
     assert report.leads == (NAMES["lead"],)
@@ -339,11 +337,6 @@ def test_a_whole_item_to_practise_is_one_that_somebody_else_read(
     data = form_of(other, path, tier="sound", price="20", **READING)
     said = words_of(other.post(path, data=data, follow_redirects=True))
     assert f"set against the reading of {NAMES['owner']}" in said
-
-
-def test_signs_that_the_shop_misreads_are_known_by_their_rate(demo: Flask) -> None:
-    rates = misread_rates(demo.extensions["resale"])
-    assert rates["stitch_density"] < 0.05 < rates["pilling"] < rates["shirt_button"] < 0.5
 
 
 def test_the_invented_people_are_laid_in_once(tmp_path: Path, copy_of_demo: Lay) -> None:

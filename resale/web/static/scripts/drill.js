@@ -1,4 +1,5 @@
-// Number keys pick an answer; everything else works without this file.
+// A number key marks an answer and Enter sends it, so that a stray digit sends nothing.
+// Everything else works without this file.
 (() => {
   "use strict";
   document.addEventListener("keydown", (event) => {
@@ -8,7 +9,7 @@
     const reply = document.querySelectorAll("[data-answer]")[Number(event.key) - 1];
     if (reply) {
       event.preventDefault();
-      reply.click();
+      reply.focus();
     }
   });
 })();

@@ -1,0 +1,1 @@
+"""What is kept of training: courses, and readings that were set right."""

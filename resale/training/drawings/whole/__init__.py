@@ -1,0 +1,1 @@
+"""Whether all is there: parts, keys, and the ends of threads."""

@@ -1,0 +1,1 @@
+"""What misreading costs this shop: how often a sign is met, how far misread, what that moves."""
