@@ -12,6 +12,7 @@ from __future__ import annotations
 import argparse
 import json
 import resource
+import sys
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -79,15 +80,25 @@ def make(folder: Path, book: RuleBook, shops: int, sales: int) -> None:
             write_pieces(path, shop_sales(book, shop, sales // shops), book)
 
 
-def timed(name: str, since: float, sales: int) -> float:
-    """Print how long a part took; gives the time now."""
-    now = time.perf_counter()
-    memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e6
-    rate = sales / (now - since)
-    print(
-        f"{name:34s} {now - since:9.1f} s {rate:12,.0f} sales/s   most {memory:.2f} GB", flush=True
-    )
-    return time.perf_counter()
+class Clock:
+    """Prints how long each part took, by the wall and of this process's own work."""
+
+    def __init__(self, sales: int) -> None:
+        self.sales = sales
+        self.begin()
+
+    def begin(self) -> None:
+        """Count from now."""
+        self.wall, self.own = time.perf_counter(), time.process_time()
+
+    def lap(self, name: str) -> None:
+        """Print a part, and count from now."""
+        wall, own = time.perf_counter() - self.wall, time.process_time() - self.own
+        memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e6
+        rate = f"{self.sales / wall:10,.0f} sales/s"
+        print(f"{name:26s} {wall:8.1f} s {rate}  own work {own:8.1f} s  most {memory:.2f} GB")
+        sys.stdout.flush()
+        self.begin()
 
 
 def value(folder: Path, book: RuleBook, found: ChainFit, out: Path, client=None) -> None:
@@ -107,22 +118,22 @@ def main() -> None:
     book = load_rule_book()
     if asked.kinds:
         book = book.of(asked.kinds.split(","))
-    at = time.perf_counter()
+    clock = Clock(asked.sales)
     make(asked.folder, book, asked.shops, asked.sales)
-    at = timed("made", at, asked.sales)
+    clock.lap("made")
     here = fit_chain(asked.folder, book, TODAY, HALF_LIFE)
-    at = timed("fitted here, in lots", at, asked.sales)
+    clock.lap("fitted here, in lots")
     print(f"{len(here.fitted.encoder.doubt):,} columns, noise {here.fitted.noise:.4f}", flush=True)
     value(asked.folder, book, here, asked.folder / "values")
-    at = timed("valued here, in lots", at, asked.sales)
+    clock.lap("valued here, in lots")
     if not asked.workers:
         return
     with local_workers(asked.workers) as client:
-        at = time.perf_counter()
+        clock.begin()
         apart = fit_chain(asked.folder, book, TODAY, HALF_LIFE, client)
-        at = timed(f"fitted by {asked.workers} workers", at, asked.sales)
+        clock.lap(f"fitted by {asked.workers} workers")
         value(asked.folder, book, here, asked.folder / "values-by-workers", client)
-        timed(f"valued by {asked.workers} workers", at, asked.sales)
+        clock.lap(f"valued by {asked.workers} workers")
     off = np.abs(here.fitted.weights.both - apart.fitted.weights.both).max()
     print(json.dumps({"largest difference of a coefficient": float(off)}))
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -204,14 +204,17 @@ def inputs_of(file: ItemFile, chosen: slice, book: RuleBook) -> Iterator[dict[st
     kinds = tuple(book.kinds.values())
     readings = _part(file.readings, chosen)
     sizes, notes, looks = file.sizes[chosen], file.notes[chosen], file.looks[chosen]
-    is_typed = lru_cache(maxsize=10_000)(_is_typed)
+    measured = {
+        kind.id: [s for s in kind.signals if s.measure is not None and s.id in heading]
+        for kind in kinds
+    }
     for row, place in enumerate(file.good[chosen]):
         kind, cells = kinds[readings.kinds[row]], file.table.rows[place]
         choices = readings.choices(book, row)
         typed = {
-            signal: cells[heading[signal]]
-            for signal in kind.by_id
-            if signal in heading and is_typed(cells[heading[signal]], kind.by_id[signal])
+            signal.id: cells[heading[signal.id]]
+            for signal in measured[kind.id]
+            if _is_typed(cells[heading[signal.id]], signal)
         }
         texts = {"size": sizes[row], "note": notes[row]}
         yield {
