@@ -6,6 +6,8 @@ in a stored copy of the 2005 paper; its numeric tables were not, so the numbers 
 by hand from the formula).
 """
 
+from decimal import Decimal, localcontext
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -83,3 +85,14 @@ def test_what_contributes_nothing_gets_not_a_cent():
 def test_a_total_that_rounding_cannot_explain_is_refused():
     with pytest.raises(ValueError, match="do not sum"):
         whole_units(np.array([[1.0, 2.0]]), np.array([9]))
+
+
+@pytest.mark.parametrize("apart", ["1e-2", "5e-4", "2e-5", "2e-7", "1e-9"])
+def test_near_one_another_the_logarithmic_mean_keeps_its_digits(apart: str) -> None:
+    """Against (a - b) / ln(a / b) in fifty digits; half way by plain means would be off by 2e-8."""
+    with localcontext() as digits:
+        digits.prec = 50
+        a, b = 20 * (1 + Decimal(apart)), Decimal(20)
+        exact = float((a - b) / (a / b).ln())
+    found = logarithmic_mean(np.array([float(a)]), np.array([20.0]))
+    assert found[0] == pytest.approx(exact, rel=5e-9)
