@@ -1,7 +1,7 @@
 """A week on the way to working alone, in a real browser: a lead and two trainees of two faults.
 
 Ansa once takes a glued front for canvas and is right from then on. Bertil does not turn things
-inside out. Both practise, everything they read is drawn and read
+inside out. The lead hands out the course, both practise, everything they read is drawn and read
 again, and at the end one of them may work alone and one may not; each page says why.
 """
 
@@ -129,8 +129,19 @@ def read_again(week: Week) -> None:
         assert client.post(path, data={**token, "key": "k", **TRUE}).status_code == 303
 
 
+def hand_out(week: Week) -> None:
+    """A course for both in a minute: the first week, as it is shipped."""
+    page = week.page("Lova", "/drill/courses/new")
+    first = page.locator(".course-shipped")
+    for name in ("Ansa", "Bertil"):
+        first.get_by_role("checkbox", name=re.compile(name)).check()
+    first.get_by_role("button", name="Hand out the first week").click()
+    expect(page.get_by_role("main")).to_contain_text("Ansa")
+
+
 @pytest.mark.long
 def test_one_is_let_work_alone_after_a_week_and_one_is_not(week: Week) -> None:
+    hand_out(week)
     for day in range(DAYS):
         for name in ("Ansa", "Bertil"):
             practise(week, name, cards=2)

@@ -11,6 +11,7 @@ from resale.services.shop import Shop
 from resale.services.training.at_stake import because, stakes_for
 from resale.services.training.set_right import signs_read
 from resale.storage.people.drill_store import progress_of
+from resale.storage.people.introductions import introduction_of
 from resale.storage.people.people import Person
 from resale.training.practice.by_stake import CARDS, choose_by_stake
 from resale.training.practice.cards import card_drills
@@ -63,8 +64,13 @@ def choose_for(
     """
     stakes = stakes_for(shop, person, now, kinds)
     progress = progress_of(shop.records, person.id)
+    # An order that was stated holds in a course too, else nobody could say what drilling did.
+    stated = introduction_of(shop.records, person.id)
+    later = stated.held_back(now.date()) if stated else frozenset()
+    begun = [one for one in drills if not later.intersection(one.signal_ids)]
+    first = [sign for sign in about if sign not in later]
     chosen = choose_by_stake(
-        drills, progress, now, SystemRandom(), stakes, places=cards, first=about
+        begun, progress, now, SystemRandom(), stakes, places=cards, first=first
     )
     return tuple(_with_reason(shop, one, stakes, reason) for one in chosen)
 

@@ -37,7 +37,7 @@ def page() -> ResponseReturnValue:
     """Show the quarter's things, and where leads part."""
     found = round_of(current_shop())
     return render_template(
-        "training/calibration.html", round=found, ten=TEN, fewest=FEWEST_LEADS, me=here().name
+        "training/calibration.html", round=found, ten=TEN, fewest=FEWEST_LEADS, asks=here().name
     )
 
 

@@ -15,10 +15,13 @@ from resale.services.actor import Actor
 from resale.services.training.alone import standings
 from resale.services.training.sampled import LEARNING_A_DAY
 from resale.services.training.second_looks import draw_day
+from resale.services.training.sessions import choose_for
 from resale.storage.items.readers import readers
 from resale.storage.items.store import item_numbered
+from resale.storage.people.introductions import Introduction, add_introduction
 from resale.storage.people.people import add_person, person_named
 from resale.storage.people.second_looks import NewLook, looks, sample_of, save_looks
+from resale.training.practice.drawn_drills import drawn_drills
 from resale.web.core.shop import Shop
 
 LOOKED_OVER = {"s-mould": "none", "s-pests": "none", "s-hole": "none", "s-odour": "none"}
@@ -192,3 +195,23 @@ def test_a_third_reader_settles_what_two_sorters_part_on(app: Flask, clock: Cloc
     first, other = (standings(shop)[name].things for name in (NAMES["sorter"], "Wenna"))
     assert not first[0].misread and other[0].misread
     assert signed_in(app, "owner").get(path).status_code == 422
+
+
+def test_a_sign_is_not_drilled_before_the_day_that_was_stated(app: Flask, clock: Clock) -> None:
+    shop = app.extensions["resale"]
+    person = person_named(shop.records, NAMES["sorter"])
+    assert person is not None
+    drills = drawn_drills()
+    signs = sorted({sign for one in drills for sign in one.signal_ids})
+    today = shop.here().date()
+    early, late = signs[::2], signs[1::2]
+    starts = dict.fromkeys(early, today) | {sign: today + timedelta(days=14) for sign in late}
+    add_introduction(shop.records, Introduction(person.id, starts, NAMES["lead"], clock.at))
+
+    def drilled() -> set[str]:
+        chosen = choose_for(shop, person, drills, shop.here(), cards=12, about=late[:3])
+        return {sign for one in chosen for sign in one.drill.signal_ids}
+
+    assert drilled() and not drilled().intersection(late)
+    clock.at += timedelta(days=15)
+    assert drilled().intersection(late[:3])
