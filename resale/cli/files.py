@@ -29,9 +29,10 @@ from resale.services.items.rack_rows import HEADING, RackRows, chunks
 from resale.services.standing.desk import Desk, desk_over
 from resale.storage.db.database import records_as_they_are
 from resale.storage.imports.cells.past_cells import Reading, Told
-from resale.storage.imports.items.item_files import ItemFile
 from resale.storage.imports.items.own_items import OwnItems, own_items_in_blocks
 from resale.storage.imports.matching.column_memory import Remembered, remembered
+from resale.storage.imports.past.own_sales import OwnSales
+from resale.storage.imports.past.rates import stated_rates
 from resale.storage.imports.tables.table_files import write_rows
 from resale.storage.items.catalogue import catalogue_of
 from resale.storage.items.label_rows import all_names
@@ -159,18 +160,29 @@ def _keep_apart(*paths: Path) -> None:
         )
 
 
+def _reading(settings: Settings, told: Told) -> Reading:
+    """By what a file is read: the book, the words and the rates that the shop's screens know."""
+    today, found = datetime.now().astimezone().date(), records_as_they_are(settings)
+    if found is None:
+        return Reading(told, Remembered(), book_of_shop(settings), settings, today)
+    found.dispose()
+    with open_ledger(settings) as records:
+        book, rates = book_of_shop(settings, records), stated_rates(records)
+        return Reading(told, remembered(records), book, settings, today, rates)
+
+
 class _GivenBack:
     """A file of the rows that could not be read; there is one where there are such rows."""
 
     def __init__(self, path: Path) -> None:
         self._path, self._rows, self._first = path, 0, ""
 
-    def add(self, items: ItemFile | OwnItems) -> None:
+    def add(self, items: OwnItems | OwnSales) -> None:
         """Write bad rows below those of earlier blocks.
 
         Parameters
         ----------
-        items : ItemFile or OwnItems
+        items : OwnItems or OwnSales
         """
         if not items.problems:
             return
@@ -202,27 +214,39 @@ def catalogue(kind_id: str | None) -> None:
 @click.argument("sales", type=PATH)
 @click.option("--out", type=PATH, help="Folder for the prices; the shop's own where left out.")
 @FOLDER
+@MATCHES
+@WORDS
 @click.option("--note", default="", help="A line to keep with the prices.")
-def learn(sales: Path, out: Path | None, folder: Path | None, note: str) -> None:
-    """Learn prices from SALES, a CSV or Excel file of items with price and sold_on.
+def learn(
+    sales: Path,
+    out: Path | None,
+    folder: Path | None,
+    matches: tuple[str, ...],
+    words: tuple[str, ...],
+    note: str,
+) -> None:
+    """Learn prices from SALES, a CSV or Excel file with a row for each sale, under any headings.
 
     Rows that cannot be read come back in SALES-came-back.csv and are left out.
     """
     settings = read_settings(folder)
-    book = _book_now(settings)
+    by = _reading(settings, Told(told_columns(matches), told_words(words)))
     lesson = learn_from(
-        sales, book, ShopTerms.of(settings), along=lambda parts: shown(parts, "Trying")
+        sales, by, ShopTerms.of(settings), along=lambda parts: shown(parts, "Trying")
     )
+    own = lesson.own
+    for line in reading_notes(own.table, own.matches, own.unknown, own.guessed):
+        click.echo(line, err=True)
     place = out or settings.data_folder / OWN_FOLDER
     today = datetime.now(UTC).date()
     manifest = save_model(lesson.model, place, note=note, created=today, data=lesson.data)
     if out is None and records_as_they_are(settings) is not None:
         with open_ledger(settings) as records:
             share_own_prices(records, settings)
-    click.echo("\n".join(lesson.summary(book)))
+    click.echo("\n".join(lesson.summary(by.book)))
     click.echo(f"Kept as {manifest.model_id} in {place}.")
     back = _GivenBack(sales.with_name(f"{sales.stem}-came-back.csv"))
-    back.add(lesson.items)
+    back.add(own)
     if back.said:
         click.echo(f"{back.said}.", err=True)
         raise click.exceptions.Exit(CAME_BACK)

@@ -10,6 +10,7 @@ from datetime import date
 import numpy as np
 import pytest
 from click.testing import CliRunner
+from till_exports import EXPLAINED, twenty
 from tiny_rule_book import tiny_rule_book
 
 from resale.cli import main as cli
@@ -160,6 +161,17 @@ def test_prices_of_the_invented_shop_say_on_every_row_that_they_are(run, tmp_pat
 
 
 # ---------------------------------------------------------------- learn
+@pytest.mark.parametrize("layout", ["titled", "basket"])
+def test_any_tills_file_teaches_each_thing_that_it_sold(run, tmp_path, layout):
+    export = next(one for one in twenty() if f"-{layout}-" in one.name)
+    (tmp_path / export.name).write_bytes(export.content)
+    told = [part for word, kind in EXPLAINED.items() for part in ("--word", f"kind:{word}={kind}")]
+    ran = run("learn", export.name, *told)
+    # Beneath the titled rows stands their total, which is no sale.
+    assert ran.exit_code == (layout == "titled"), ran.stderr
+    assert f"Learned from {len(export.pieces)} sales" in ran.stdout
+
+
 def test_prices_are_learned_kept_and_used(run, tmp_path, tiny_shop):
     ran = run("learn", "sold.csv", "--note", "first try")
     assert (ran.exit_code, ran.stderr) == (0, "")
@@ -252,7 +264,7 @@ BAD = [
     ),
     (
         ["learn", "rack.csv"],
-        "rack.csv: the column sold_on is missing; add it to every sale.",
+        "rack.csv: no column is taken for sold_on; add that column.",
     ),
     (
         ["learn", "unsold.csv"],

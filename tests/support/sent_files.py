@@ -7,7 +7,7 @@ from pathlib import Path
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.storage.imports.items.item_files import ItemFile, items_of, known_columns
 from resale.storage.imports.past.sale_files import SaleFile, sales_of
-from resale.storage.imports.tables.table_files import read_table, table_from_bytes
+from resale.storage.imports.tables.table_files import read_bytes, table_from_bytes
 
 
 def items_from_bytes(content: bytes, name: str, book: RuleBook) -> ItemFile:
@@ -16,8 +16,13 @@ def items_from_bytes(content: bytes, name: str, book: RuleBook) -> ItemFile:
 
 def read_items(path: Path, book: RuleBook) -> ItemFile:
     """Read a file that has our own columns."""
-    return items_of(read_table(path, known_columns(book)), book)
+    return items_of(table_from_bytes(read_bytes(path), path.name, known_columns(book)), book)
 
 
 def sales_from_bytes(content: bytes, name: str, book: RuleBook) -> SaleFile:
     return sales_of(table_from_bytes(content, name, known_columns(book)), book)
+
+
+def read_sales(path: Path, book: RuleBook) -> SaleFile:
+    """A file of sales with our headings."""
+    return sales_of(table_from_bytes(read_bytes(path), path.name, known_columns(book)), book)

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from math import expm1
 from pathlib import Path
 
+import numpy as np
+
 from resale.errors import ItemFileError
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.evaluation.spread import spread_as_read
@@ -13,8 +15,9 @@ from resale.pricing.evaluation.validation import FEWEST, Along, Validation, cros
 from resale.pricing.model.learn import learn
 from resale.pricing.valuation.price_tables import PriceModel
 from resale.pricing.valuation.shop_terms import ShopTerms
-from resale.storage.imports.items.item_files import ItemFile
-from resale.storage.imports.past.sale_files import read_sales
+from resale.storage.imports.cells.past_cells import Reading
+from resale.storage.imports.past.own_sales import OwnSales, read_own_sales
+from resale.storage.imports.tables.table_files import read_bytes
 from resale.storage.models.model_files import data_fingerprint
 
 
@@ -33,7 +36,7 @@ class Lesson:
     """
 
     model: PriceModel
-    items: ItemFile
+    own: OwnSales
     figures: Validation | None
     data: str
     spread: float
@@ -64,14 +67,15 @@ class Lesson:
         return lines
 
 
-def learn_from(path: Path, book: RuleBook, terms: ShopTerms, *, along: Along = iter) -> Lesson:
+def learn_from(path: Path, by: Reading, terms: ShopTerms, *, along: Along = iter) -> Lesson:
     """Learn from a file of sales.
 
     Parameters
     ----------
     path : Path
-        A file of sales with our headings.
-    book : RuleBook
+        A file of sales, under any headings.
+    by : Reading
+        What the user said of it, what is remembered, and by which book.
     terms : ShopTerms
     along : callable, optional
         Wraps the parts of the work, to show how far it is.
@@ -86,15 +90,18 @@ def learn_from(path: Path, book: RuleBook, terms: ShopTerms, *, along: Along = i
     ItemFileError
         If the file cannot be read, or has no row that can.
     """
-    sales = read_sales(path, book)
-    readings = sales.items.readings
-    if not len(readings):
+    own, book = read_own_sales(read_bytes(path), path.name, by), by.book
+    if not len(own.good):
         raise ItemFileError(
-            "no row could be read", where=path.name, remedy=sales.items.problems[0].sentence[:-1]
+            "no row could be read", where=path.name, remedy=own.problems[0].sentence[:-1]
         )
-    model = learn(book, readings, sales.price, sold_on=sales.sold_on)
+    # A row that sold three things is three sales of a third.
+    pieces = own.pieces.astype(int)
+    rows = np.repeat(own.good, pieces[own.good])
+    readings, price = own.sales.items.readings.rows(rows), (own.sales.price / pieces)[rows]
+    model = learn(book, readings, price, sold_on=own.sales.sold_on[rows])
     figures = None
     if len(readings) >= FEWEST:
-        figures = cross_validate(book, readings, sales.price, terms, along=along)
-    spread = spread_as_read(book, model, readings, sales.price)
-    return Lesson(model, sales.items, figures, data_fingerprint(readings, sales.price), spread)
+        figures = cross_validate(book, readings, price, terms, along=along)
+    spread = spread_as_read(book, model, readings, price)
+    return Lesson(model, own, figures, data_fingerprint(readings, price), spread)

@@ -15,11 +15,11 @@ import numpy as np
 import pytest
 from correlation import mean_correlation
 from demo_shop import DEMO, more_sales, past_sales, shop_book, truth, with_seasons
+from sent_files import read_sales
 
 from resale.pricing.model.learn import learn, rules_alone
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.valuer import Valuer
-from resale.storage.imports.past.sale_files import read_sales
 
 
 @dataclass(frozen=True)

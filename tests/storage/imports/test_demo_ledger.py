@@ -9,13 +9,13 @@ from decimal import Decimal
 
 import numpy as np
 import pytest
+from sent_files import read_sales
 
 from resale.config.paths import shipped
 from resale.config.settings import Settings
 from resale.garments.rulebook.rule_book import load_rule_book
 from resale.storage.db.database import open_records
 from resale.storage.imports.past.demo_ledger import LAST_DAY, seed_demo_ledger
-from resale.storage.imports.past.sale_files import read_sales
 from resale.storage.ledger.day_book import day_book
 from resale.storage.ledger.ledger import item_life
 from resale.storage.ledger.sold_items import sold_items

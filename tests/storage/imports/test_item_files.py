@@ -10,12 +10,11 @@ import openpyxl
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
-from sent_files import items_from_bytes, read_items, sales_from_bytes
+from sent_files import items_from_bytes, read_items, read_sales, sales_from_bytes
 
 from resale.errors import ItemFileError
 from resale.garments.rulebook.readings import one_reading
 from resale.garments.rulebook.rule_book import load_rule_book
-from resale.storage.imports.past.sale_files import read_sales
 from resale.storage.imports.tables import table_files
 from resale.storage.imports.tables.table_files import guarded, unguarded
 

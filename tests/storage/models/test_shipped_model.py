@@ -2,11 +2,11 @@
 
 import numpy as np
 import pytest
+from sent_files import read_sales
 
 from resale.config.paths import shipped
 from resale.garments.rulebook.rule_book import load_rule_book
 from resale.pricing.model.learn import learn
-from resale.storage.imports.past.sale_files import read_sales
 from resale.storage.models.model_files import data_fingerprint, load_model, read_manifest
 
 AGAIN = "the rule book or the sales changed: resale learn demo_data/sales.csv --out models"

@@ -12,15 +12,13 @@ from sqlalchemy import Engine, select
 from sqlalchemy.orm import Session
 
 from resale.config.settings import Settings
-from resale.errors import ItemFileError
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.storage.db.tables import ImportRun
-from resale.storage.imports.cells.past_cells import Reading, Told, all_problems, in_our_words
+from resale.storage.imports.cells.past_cells import Reading, Told
 from resale.storage.imports.items.item_columns import Problem
 from resale.storage.imports.items.item_files import write_back
-from resale.storage.imports.matching.column_matcher import expected_headings, propose
 from resale.storage.imports.matching.column_memory import remembered
-from resale.storage.imports.matching.match_cells import Match
+from resale.storage.imports.past.own_sales import read_own_sales
 from resale.storage.imports.past.past_rows import PastRow, past_rows
 from resale.storage.imports.past.past_sorting import Sorted, Why, sorted_out
 from resale.storage.imports.past.past_trial import (
@@ -32,8 +30,7 @@ from resale.storage.imports.past.past_trial import (
     unknown_words,
 )
 from resale.storage.imports.past.rates import stated_rates
-from resale.storage.imports.past.sale_files import sales_of
-from resale.storage.imports.tables.table_files import Table, table_from_bytes
+from resale.storage.imports.tables.table_files import Table
 
 
 @dataclass(frozen=True)
@@ -137,12 +134,9 @@ def dry_run(
     """
     told = told or Told()
     reading = Reading(told, remembered(engine), book, settings, today, stated_rates(engine))
-    table = table_from_bytes(content, name, expected_headings(book), told.codec)
-    matches = propose(table, book, reading.known, told.columns)
-    _check_needed(matches, table)
-    ours = in_our_words(table, matches, reading, leave=("consignor",))
-    sales = sales_of(ours.table, book)
-    problems = all_problems(ours, sales.items.problems, matches)
+    own = read_own_sales(content, name, reading)
+    table, matches, ours, sales = own.table, own.matches, own.ours, own.sales
+    problems = own.problems
     refused = {problem.place for problem in problems}
     decimals = settings.money.decimals
     rows = past_rows(sales, ours.whole, book, decimals, ours.was)
@@ -185,19 +179,6 @@ def _counted(
         rows_of("odd"),
         rows_of("told"),
     )
-
-
-def _check_needed(matches: tuple[Match, ...], table: Table) -> None:
-    matched = {match.column for match in matches}
-    # What each piece brought tells what the row brought.
-    for column in ("kind", "sold_on", *(() if "price_each" in matched else ("price",))):
-        if column not in matched:
-            free = [match.heading for match in matches if not match.column]
-            raise ItemFileError(
-                f"no column is taken for {column}",
-                where=table.name,
-                remedy=f"say which it is: {', '.join(free[:8])}" if free else "add that column",
-            )
 
 
 def _loaded_before(engine: Engine, digest: str) -> str | None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 import re
 from dataclasses import dataclass, replace
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -16,8 +15,8 @@ from resale.garments.measures.warmth import seasons_of
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.model.columns.terms import Array
 from resale.storage.imports.items.item_columns import Columns
-from resale.storage.imports.items.item_files import ItemFile, items_of, known_columns
-from resale.storage.imports.tables.table_files import Table, read_table
+from resale.storage.imports.items.item_files import ItemFile, items_of
+from resale.storage.imports.tables.table_files import Table
 
 Days = npt.NDArray[np.datetime64]
 
@@ -52,22 +51,6 @@ class SaleFile:
     taken_in_on: Days
     first_ticket: Array
     ticket: Array
-
-
-def read_sales(path: Path, book: RuleBook) -> SaleFile:
-    """Read a CSV or Excel file of sales.
-
-    Parameters
-    ----------
-    path : Path
-        Columns of a file of items, with ``price`` and ``sold_on`` in every row.
-
-    Raises
-    ------
-    ItemFileError
-        If the file as a whole cannot be read.
-    """
-    return sales_of(read_table(path, known_columns(book)), book)
 
 
 def read_amount(text: str) -> float:
@@ -123,7 +106,7 @@ def read_day(text: str) -> np.datetime64:
 
 
 def sales_of(table: Table, book: RuleBook) -> SaleFile:
-    """Turn a table with our headings into sales, as `read_sales` does.
+    """Turn a table with our headings into sales.
 
     Parameters
     ----------

@@ -61,22 +61,6 @@ class Table:
     passed_over: tuple[str, ...] = ()
 
 
-def read_table(path: Path, known: Collection[str]) -> Table:
-    """Read a CSV or Excel file.
-
-    Parameters
-    ----------
-    known : collection of str
-        Column names to expect; they tell which delimiter the file uses.
-
-    Raises
-    ------
-    ItemFileError
-        If the file cannot be read as a table.
-    """
-    return table_from_bytes(read_bytes(path), path.name, known)
-
-
 def read_bytes(path: Path) -> bytes:
     """Read a file that is not too large, or say why it cannot be read.
 
@@ -105,10 +89,12 @@ def read_bytes(path: Path) -> bytes:
 def table_from_bytes(
     content: bytes, name: str, known: Collection[str], codec: str | None = None
 ) -> Table:
-    """Read a table from the bytes of a CSV or Excel file, as `read_table` does.
+    """Read a table from the bytes of a CSV or Excel file.
 
     Parameters
     ----------
+    known : collection of str
+        Column names to expect; they tell which delimiter the file uses.
     codec : str, optional
         How the letters of a CSV file are read, where the user said so.
 
