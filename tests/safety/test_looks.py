@@ -68,6 +68,14 @@ def test_a_sign_that_a_look_stands_for_has_its_hold_among_the_answers_of_that_lo
     assert set(holds_found(seen)) == {"locked_case"}
 
 
+def test_a_kind_that_is_always_a_childs_asks_for_no_whose_and_for_all_that_may_hurt_one():
+    of_children = {look.id for look in LOOKS.values() if look.when == "child"}
+    assert of_children <= asked("child")
+    assert CHILD not in asked("child")
+    assert CHILD in asked("jacket")
+    assert of_children <= asked("child", looks={CHILD: "no"})
+
+
 def test_no_look_has_the_id_of_a_sign():
     assert not set(LOOKS) & set(BOOK.signal_ids)
 

@@ -130,6 +130,12 @@ def test_headings_stand_below_titles_and_may_be_merged():
         ("T-Shirt", "top"),
         ("shoe bag", None),
         ("rain jacket", "rainwear"),
+        ("kids jacket", "child"),
+        ("Kinderjacke", "child"),
+        ("baby shoes", "shoes"),
+        ("boyfriend jeans", "trousers"),
+        ("Seidenkrawatten", "tie"),
+        ("belt bag", None),
         ("voucher", None),
     ],
 )
