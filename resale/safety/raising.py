@@ -93,6 +93,8 @@ def _by_words(inputs: Mapping[str, Any], texts: list[str]) -> Iterator[tuple[str
     The maker's name is no text about the thing: a house may be called after a fox.
     """
     notes = [(str(inputs.get(name, "")), False) for name in ("note", "size")]
+    # What a thing without a kind is called is a text about it too.
+    notes.append((str(inputs.get("by_hand", {}).get("what", "")), False))
     for text, is_label in (*notes, *((text, True) for text in texts)):
         for word in words_that_raise(text, is_label=is_label):
             if not word.child or _may_be_child(inputs):

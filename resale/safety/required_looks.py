@@ -174,6 +174,7 @@ def looks_asked(kind: Kind, inputs: Mapping[str, Any]) -> Iterator[Look]:
 def guess_of(inputs: Mapping[str, Any]) -> ChildGuess:
     """Guess whether it is a child's, from what was entered."""
     said = {name: str(inputs.get(name, "")) for name in ("size", "label", "note")}
+    said["note"] = f"{inputs.get('by_hand', {}).get('what', '')} {said['note']}".strip()
     return child_guess(str(inputs.get("kind", "")), **said)
 
 

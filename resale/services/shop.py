@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from functools import cached_property
@@ -12,7 +13,8 @@ from sqlalchemy import Engine
 from resale.config.settings import Settings
 from resale.errors import ResaleError
 from resale.garments.rulebook.readings import one_reading
-from resale.garments.rulebook.rule_book import Kind, RuleBook
+from resale.garments.rulebook.rule_book import Kind, RuleBook, load_rule_book
+from resale.garments.rulebook.unsorted import UNSORTED, unsorted_kind
 from resale.money import Money
 from resale.pricing.valuation.explanation import explain
 from resale.pricing.valuation.shop_terms import ShopTerms
@@ -20,6 +22,7 @@ from resale.pricing.valuation.striking import Striking, striking_of
 from resale.pricing.valuation.valuation import Valuation
 from resale.pricing.valuation.valuer import Valuer
 from resale.safety.required_looks import HOLDING, STANDING
+from resale.services.items.by_hand import valued_by_hand
 from resale.services.items.entry import Entry
 from resale.services.items.signs_in_front import signs_in_front
 from resale.storage.backup.shared_before import share_what_lies_here
@@ -76,18 +79,29 @@ class Shop:
     @cached_property
     def in_front(self) -> dict[str, frozenset[str]]:
         """Signs that stand in front on the bench, by kind."""
-        return {kind.id: signs_in_front(kind, self.valuer) for kind in self.book.kinds.values()}
+        front = {kind.id: signs_in_front(kind, self.valuer) for kind in self.book.kinds.values()}
+        return {**front, UNSORTED: frozenset(unsorted_kind().by_id)}
 
     @cached_property
     def striking(self) -> dict[str, tuple[Striking, ...]]:
         """What strikes at a glance, by kind; what required looks hang on is asked by itself."""
-        return {
+        striking = {
             kind.id: striking_of(self.valuer, kind, HOLDING | kind.holding | {STANDING})
             for kind in self.book.kinds.values()
         }
+        return {**striking, UNSORTED: ()}
 
     def kind(self, kind_id: str) -> Kind:
-        """Find a kind by the id in an address.
+        """Find a kind by the id in an address, or what stands for things without one."""
+        return unsorted_kind() if kind_id == UNSORTED else self.valued_kind(kind_id)
+
+    def kind_name(self, kind_id: str) -> str:
+        """What a kind is called, as an item has it; one that the rule book lost by its id."""
+        kinds = {**self.changed.kinds, UNSORTED: unsorted_kind()}
+        return kinds[kind_id].text.name if kind_id in kinds else kind_id
+
+    def valued_kind(self, kind_id: str) -> Kind:
+        """Find a kind by which things are valued.
 
         Raises
         ------
@@ -101,6 +115,11 @@ class Shop:
             )
         return kind
 
+    @property
+    def zone_names(self) -> Mapping[str, str]:
+        """Zones by id, those of things without a kind among them."""
+        return {**load_rule_book().zone_names, **self.book.zone_names}
+
     def label(self, text: str) -> str:
         """What the shop calls the label that is written so."""
         return label_name(self.records, text)
@@ -108,6 +127,8 @@ class Shop:
     def explain(self, entry: Entry) -> Valuation:
         """Value what stands on the bench."""
         label = self.label(entry.label)
+        if entry.by_hand is not None:
+            return valued_by_hand(entry.by_hand, entry.choices, label, self.terms)
         return explain(self.valuer, one_reading(self.book, entry.kind, entry.choices, label))
 
     def now(self) -> datetime:

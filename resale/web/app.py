@@ -13,6 +13,7 @@ from resale.config.paths import shipped
 from resale.config.settings import read_settings
 from resale.services.holds.catch_up import hold_by_newer_rules
 from resale.services.settlement.entered import catch_up_accounts
+from resale.storage.items.search_index import keep_missing_words
 from resale.storage.people.invented_mark import is_invented
 from resale.web import api
 from resale.web.access import audit_log, devices, guard, own_steps, second_step, sign_in, team
@@ -33,7 +34,7 @@ from resale.web.core import (
     static_files,
     trusted_hosts,
 )
-from resale.web.core.shop import EXTENSION, open_shop
+from resale.web.core.shop import EXTENSION, Shop, open_shop
 from resale.web.evidence import models, ordinary, rules
 from resale.web.evidence import views as evidence
 from resale.web.items import photos, replayed, similar_sales
@@ -61,6 +62,13 @@ from resale.web.training import (
     whole_items,
 )
 from resale.web.training import views as drill
+
+
+def _catch_up(shop: Shop) -> None:
+    """Bring what an older version left behind up to what this one keeps."""
+    hold_by_newer_rules(shop, shop.here())
+    catch_up_accounts(shop, shop.here())
+    keep_missing_words(shop.records)
 
 
 def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: Any) -> Flask:
@@ -97,8 +105,7 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
         settings = settings.model_copy(update={"invented": True})
         shop = replace(shop, settings=settings)
     app.extensions[EXTENSION] = shop
-    hold_by_newer_rules(shop, shop.here())
-    catch_up_accounts(shop, shop.here())
+    _catch_up(shop)
     static_files.init_app(app)
     trusted_hosts.init_app(app, settings.hosts)
     followed_version.init_app(app)

@@ -13,8 +13,8 @@ from click.testing import CliRunner
 from resale.cli import main as cli
 from resale.config.settings import read_settings
 from resale.storage.db.database import FILE_NAME, open_records
+from resale.storage.items.item_pages import items_page
 from resale.storage.items.replay import replay
-from resale.storage.items.store import items_page
 from resale.storage.models.book_in_use import book_of_shop
 
 SENTENCE = re.compile(r"[^\n]+\.\n")

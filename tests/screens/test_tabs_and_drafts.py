@@ -9,7 +9,7 @@ import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 from signed_in import session_cookie
 
-from resale.storage.items.store import items_page
+from resale.storage.items.item_pages import items_page
 
 pytestmark = pytest.mark.screen
 # As on an address that the browser does not trust, such as plain HTTP over the shop's network.

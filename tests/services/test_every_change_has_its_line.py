@@ -295,6 +295,7 @@ def photos(one: Changing) -> None:
     path = "/items/Q-00004/photos"
     picture = {"photo": (shot(90, 60), "one.png"), "signal": "pilling"}
     one.change("photos.add", path, "photo", by="sorter", **picture)
+    one.change("photos.in_front", "/photos/1/front", "photo", by="sorter")
     one.change("photos.shows", "/photos/1/shows", "photo", by="sorter", signal="stain")
     kind = one.shop.changed.kinds["jacket"]
     right = {"signal": "stain", "option": kind.by_id["stain"].option_ids[0]}

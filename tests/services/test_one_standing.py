@@ -23,7 +23,8 @@ from resale.services.on_hand.lines import mending_of, rail_of
 from resale.services.shop import Shop
 from resale.services.standing.desk import desk_of
 from resale.services.standing.saved import saved_standings
-from resale.storage.items.store import item_numbered, items_page
+from resale.storage.items.item_pages import items_page
+from resale.storage.items.store import item_numbered
 from resale.web import create_app
 
 WAYS = {"put_out": "Put out", "mend_first": "Mend first", "pass_on": "Pass on", "hold": "Hold"}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from resale.garments.rulebook.rule_book import load_rule_book
+from resale.garments.rulebook.unsorted import UNSORTED, unsorted_kind
 from resale.safety.required_looks import required_looks
 
 # Where the first answer of a sign is not the harmless one.
@@ -23,7 +24,8 @@ def answers(
     inputs = {"kind": kind, "choices": dict(readings), "looks": {}, **line}
     signs: dict[str, str] = {}
     looks: dict[str, str] = {}
-    for one in required_looks(load_rule_book().kinds[kind], inputs):
+    read = unsorted_kind() if kind == UNSORTED else load_rule_book().kinds[kind]
+    for one in required_looks(read, inputs):
         fine = one.harmless or FINE.get(one.id, one.answers[0][0])
         if one.is_signal and not one.answer:
             signs[one.id] = fine

@@ -13,7 +13,7 @@ from playwright.sync_api import BrowserContext
 from signed_in import session_cookie, token_for
 from werkzeug.serving import BaseWSGIServer, WSGIRequestHandler, make_server
 
-from resale.storage.items.store import ItemLine, items_page
+from resale.storage.items.item_pages import ItemLine, items_page
 from resale.storage.people.people import Role
 from resale.web import create_app
 

@@ -53,11 +53,8 @@ def load_rule_book(folder: Path = SHIPPED_BOOK) -> RuleBook:
     """
     first = folder / "book.toml"
     common, own = (sorted((folder / room).glob("*.toml")) for room in ("shared", "kinds"))
-    book = checked(Book, read_toml(first), first.name)
-    shared = {
-        raw.get("id", "?"): raw for path in common for raw in read_toml(path).get("signal", [])
-    }
-    kinds = [_kind(path.name, read_toml(path), shared) for path in own]
+    book, shared = checked(Book, read_toml(first), first.name), shared_signals(folder)
+    kinds = [kind_of(path.name, read_toml(path), shared) for path in own]
     if not kinds:
         raise RuleBookError("no kind is described", where=str(folder), remedy="add kinds/NAME.toml")
     # What is shared counts as one text, in whichever files it stands.
@@ -66,6 +63,12 @@ def load_rule_book(folder: Path = SHIPPED_BOOK) -> RuleBook:
     result = RuleBook(book, {kind.id: kind for kind in kinds}, digest)
     check_across(result)
     return result
+
+
+def shared_signals(folder: Path) -> dict[str, dict[str, Any]]:
+    """Signals that several kinds of a book use, as they were read, by their id."""
+    paths = sorted((folder / "shared").glob("*.toml"))
+    return {raw.get("id", "?"): raw for path in paths for raw in read_toml(path).get("signal", [])}
 
 
 def read_toml(path: Path) -> dict[str, Any]:
@@ -86,7 +89,18 @@ def read_toml(path: Path) -> dict[str, Any]:
         ) from None
 
 
-def _kind(file: str, raw: dict[str, Any], shared: Mapping[str, dict[str, Any]]) -> Kind:
+def kind_of(file: str, raw: dict[str, Any], shared: Mapping[str, dict[str, Any]]) -> Kind:
+    """Make a kind of what its file says.
+
+    Parameters
+    ----------
+    file : str
+        Its name, for the sentence on what is wrong.
+    raw : dict
+        As it was read.
+    shared : mapping of signal id to dict
+        Signals that several kinds use.
+    """
     unknown = set(raw) - {"kind", "signal", "change"}
     if unknown:
         raise RuleBookError(

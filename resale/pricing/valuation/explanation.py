@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
@@ -49,7 +50,7 @@ def explain(valuer: Valuer, readings: Readings, valuations: Valuations | None = 
         coverage=valuer.terms.coverage,
         standing=float(np.exp(now.standing[0])),
         route=ROUTES[now.route[0]],
-        gates=_gates_met(valuer, readings, kind),
+        gates=gates_met(kind, readings.choices(valuer.book, 0)),
         below_least_ticket=bool(now.route[0] > now.gate_route[0]),
         looked=int(now.looked[0]),
         **_amounts(valuer, now),
@@ -117,10 +118,17 @@ def _make(kind: Kind, rows: tuple[Contribution, ...], now: Valuations) -> dict[s
     }
 
 
-def _gates_met(valuer: Valuer, readings: Readings, kind: Kind) -> tuple[GateMet, ...]:
-    """Gates of the options that were chosen."""
+def gates_met(kind: Kind, choices: Mapping[str, str]) -> tuple[GateMet, ...]:
+    """Give the gates of the options that were chosen.
+
+    Parameters
+    ----------
+    kind : Kind
+    choices : mapping of signal id to option id
+        As the kind has them.
+    """
     met = []
-    for signal_id, option_id in readings.choices(valuer.book, 0).items():
+    for signal_id, option_id in choices.items():
         signal = kind.by_id[signal_id]
         option = signal.option(option_id)
         if option.gate:

@@ -155,6 +155,11 @@ class Valuation(Plain):
     make_tells: int
     make_factor: float
 
+    @property
+    def by_hand(self) -> bool:
+        """Whether a person set the price of a thing without a kind: it has no tier and no band."""
+        return not self.tier
+
     def factors(self) -> list[tuple[str, float]]:
         """Every factor of the product in order; factors of exactly 1 left out."""
         shown = [("What your sales say of this kind", self.level_factor)]

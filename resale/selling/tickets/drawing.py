@@ -41,8 +41,10 @@ def draw_edge(pdf: FPDF, box: Box, tier: int) -> None:
         Where the edge runs: along its left side if it stands, along its top if it lies (mm).
     tier : int
         Place of the tier in the rule book's list, 0 the best; each has an edge of its own, so that
-        no colour is needed.
+        no colour is needed. Below 0 there is no tier, and no edge.
     """
+    if tier < 0:
+        return
     edge = edge_of(tier)
     upright = box.height >= box.width
     length = box.height if upright else box.width

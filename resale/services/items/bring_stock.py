@@ -19,6 +19,12 @@ from resale.services.actor import Actor
 from resale.services.items.entry import Entry, entry_of
 from resale.services.items.rack_rows import inputs_of
 from resale.services.items.save_item import to_save
+from resale.services.items.stock_without_kind import (
+    RowWithoutKind,
+    entry_without_kind,
+    problems_left,
+    rows_without_kind,
+)
 from resale.services.settlement.entered import enter_items
 from resale.services.shop import Shop
 from resale.services.transaction import Work, transaction
@@ -112,8 +118,11 @@ def try_stock(shop: Shop, content: bytes, name: str, told: Told, today: date) ->
     rates, known = stated_rates(shop.records), remembered(shop.records)
     by = Reading(told, known, shop.book, shop.settings, today, rates)
     own = read_own_items(content, name, by, all_names(shop.records), ASKED)
-    rows, clashes = _checked(shop, own, list(_rows(shop, own)))
-    problems = sorted((*own.problems, *clashes), key=lambda one: one.place)
+    aside = rows_without_kind(own, told.words)
+    others, unfit = _rows_aside(shop, own, aside)
+    read = sorted((*_rows(shop, own), *others), key=lambda row: row.place)
+    rows, clashes = _checked(shop, own, read)
+    problems = sorted((*problems_left(own, aside), *unfit, *clashes), key=lambda one: one.place)
     with Session(shop.records) as session:
         there = known_keys(session, (row.entry.key for row in rows))
         there |= used_numbers(session, (row.item for row in rows if row.item))
@@ -222,26 +231,49 @@ def _plan(shop: Shop, ticket: int) -> list[int]:
 
 def _rows(shop: Shop, own: OwnItems) -> Any:
     items, table = own.items, own.ours.table
-    column = {name: place for place, name in enumerate(table.heading)}
     met: Counter[str] = Counter()
     inputs = inputs_of(items, slice(0, len(items.good)), shop.book)
     for place, said in zip(items.good, inputs, strict=True):
-        cells = {name: table.rows[place][at] for name, at in column.items()}
-        like = event_key("stock", *map(str, cells.items()))
-        key = event_key(like, str(met[like]))
-        met[like] += 1
-        ticket = cells.get("ticket", "")
-        yield StockRow(
-            int(own.ours.whole[place]),
-            cells.get("item", "").strip().upper(),
-            _entry(shop, said, key),
-            _day(cells.get("taken_in_on", "")),
-            _day(cells.get("put_out_on", "")),
-            round(Decimal(ticket) * 10**shop.money.decimals) if ticket else None,
-            cells.get("consignor", "").strip(),
-            # A list that says of none since when it hangs is a list of what hangs.
-            bool(cells.get("put_out_on")) or "put_out_on" not in column,
-        )
+        cells = dict(zip(table.heading, table.rows[place], strict=True))
+        entry = _entry(shop, said, _key(cells, met))
+        yield _row(shop, int(own.ours.whole[place]), cells, entry)
+
+
+def _rows_aside(
+    shop: Shop, own: OwnItems, aside: list[RowWithoutKind]
+) -> tuple[list[StockRow], list[Problem]]:
+    """Rows of things without a kind, and what is wrong with those that cannot come in."""
+    met: Counter[str] = Counter()
+    good, bad = [], []
+    for one in aside:
+        try:
+            entry = entry_without_kind(one, _key(one.cells, met), shop.money)
+            good.append(_row(shop, one.place, one.cells, entry))
+        except ReadingError as fault:
+            bad.append(problem_at(own.table, one.place, "", fault))
+    return good, bad
+
+
+def _key(cells: Mapping[str, str], met: Counter[str]) -> str:
+    """The key of a row when the file comes again; equal rows are told by their turn."""
+    like = event_key("stock", *map(str, cells.items()))
+    met[like] += 1
+    return event_key(like, str(met[like] - 1))
+
+
+def _row(shop: Shop, place: int, cells: Mapping[str, str], entry: Entry) -> StockRow:
+    ticket = cells.get("ticket", "")
+    return StockRow(
+        place,
+        cells.get("item", "").strip().upper(),
+        entry,
+        _day(cells.get("taken_in_on", "")),
+        _day(cells.get("put_out_on", "")),
+        round(Decimal(ticket) * 10**shop.money.decimals) if ticket else None,
+        cells.get("consignor", "").strip(),
+        # A list that says of none since when it hangs is a list of what hangs.
+        bool(cells.get("put_out_on")) or "put_out_on" not in cells,
+    )
 
 
 def _entry(shop: Shop, said: Mapping[str, Any], key: str) -> Entry:
@@ -250,10 +282,7 @@ def _entry(shop: Shop, said: Mapping[str, Any], key: str) -> Entry:
         said["choices"],
         said["typed"],
         key=key,
-        label=said["label"],
-        size=said["size"],
-        note=said["note"],
-        looks=said["looks"],
+        **{name: said[name] for name in ("label", "size", "note", "looks")},
     )
 
 
@@ -271,12 +300,11 @@ def _checked(
     known |= {one.name.casefold(): one.number for one in people if names[one.name.casefold()] == 1}
     good, bad, met = [], [], set[str]()
     for row in rows:
-        fault = _fault(row, known, met)
-        met.add(row.item)
-        if fault is not None:
+        if fault := _fault(row, known, met):
             bad.append(problem_at(own.table, row.place, "", fault))
-            continue
-        good.append(replace(row, consignor=known.get(row.consignor.casefold(), "")))
+        else:
+            good.append(replace(row, consignor=known.get(row.consignor.casefold(), "")))
+        met.add(row.item)
     return good, bad
 
 

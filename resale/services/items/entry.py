@@ -8,32 +8,17 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 from uuid import uuid4
 
-from resale.errors import ReadingError
-from resale.garments.measures.grading import Measured, measure
-from resale.garments.measures.stitch_gauge import GAUGES
-from resale.garments.rulebook.gradings import Stitches
 from resale.garments.rulebook.rule_book import Kind
-from resale.garments.rulebook.signals import Signal
+from resale.garments.rulebook.unsorted import UNSORTED
 from resale.safety.required_looks import HOLDING, missing_looks, signed
+from resale.services.items.by_hand import ByHand, by_hand_stored
+from resale.services.items.measured import Measurement, measured_as
 
 # Names of the parts of an entry, as faults name them: option of a signal, its measure as typed.
 OPTION, TYPED = "s-", "m-"
 LONGEST = {"label": 80, "size": 30, "note": 400}
 LONGEST_TYPED = 1500
 _KEY = re.compile(r"[0-9a-f-]{16,64}")
-
-
-@dataclass(frozen=True)
-class Measurement:
-    """What came of one measure as typed: a grade with its words, or the trouble with it."""
-
-    found: Measured | None
-    trouble: str = ""
-
-    @property
-    def option_id(self) -> str | None:
-        """The option it comes to, if it comes to one."""
-        return self.found.option_id if self.found else None
 
 
 @dataclass(frozen=True)
@@ -68,6 +53,8 @@ class Entry:
         The saved item that it was read like; empty for most.
     hold, hold_note : str
         Id of a hold raised by hand, and what was written beside it.
+    by_hand : ByHand or None
+        Of a thing without a kind: what it is, and its price with the reason.
     faults : dict of str to str
         Sentences on parts that cannot be saved as they are, by the name of the part.
     """
@@ -93,6 +80,7 @@ class Entry:
     untold: tuple[str, ...] = ()
     later: tuple[str, ...] = ()
     like: str = ""
+    by_hand: ByHand | None = None
     faults: dict[str, str] = field(default_factory=dict)
 
     @property
@@ -125,6 +113,7 @@ class Entry:
             **({"usual": self.usual} if self.usual else {}),
             **({"untold": list(self.untold)} if self.untold else {}),
             **({"like": self.like} if self.like else {}),
+            **({"by_hand": self.by_hand.stored} if self.by_hand else {}),
         }
 
     def signed(self, by: str, before: Mapping[str, Any]) -> Entry:
@@ -164,6 +153,7 @@ def entry_of(
     size: str = "",
     note: str = "",
     looks: Mapping[str, str] | None = None,
+    by_hand: ByHand | None = None,
 ) -> Entry:
     """Make an entry of readings that came by another way than the bench's form.
 
@@ -178,6 +168,8 @@ def entry_of(
         A saved item to value again; empty for a new one.
     looks : mapping of look id to answer id, optional
         What was looked at before a ticket.
+    by_hand : ByHand, optional
+        Of a thing without a kind.
     """
     line = {"label": label, "size": size, "note": note}
     line = {name: " ".join(text.split()) for name, text in line.items()}
@@ -199,6 +191,7 @@ def entry_of(
         size=line["size"],
         note=line["note"],
         looks=dict(looks or {}),
+        by_hand=by_hand,
     )
     return finished(kind, entry)
 
@@ -232,7 +225,7 @@ def entry_from_inputs(kind: Kind, inputs: Mapping[str, Any], number: str) -> Ent
         texts("flats"),
         label=str(inputs.get("label", "")),
         size=str(inputs.get("size", "")),
-        note=str(inputs.get("note", "")),
+        note=_note(kind, inputs),
         key=new_key(),
         number=number,
         looks={name: str(answer) for name, answer in inputs.get("looks", {}).items()},
@@ -244,8 +237,17 @@ def entry_from_inputs(kind: Kind, inputs: Mapping[str, Any], number: str) -> Ent
         },
         untold=tuple(str(one) for one in inputs.get("untold", ())),
         like=str(inputs.get("like", "")),
+        by_hand=by_hand_stored(inputs) if kind.id == UNSORTED else None,
     )
     return finished(kind, entry)
+
+
+def _note(kind: Kind, inputs: Mapping[str, Any]) -> str:
+    """The note; what a thing was called before it had a kind is not lost when it gets one."""
+    note, what = str(inputs.get("note", "")), by_hand_stored(inputs).what
+    if kind.id == UNSORTED or not what or what in note:
+        return note
+    return f"{what}. {note}".removesuffix(". ")[: LONGEST["note"]]
 
 
 def finished(kind: Kind, entry: Entry) -> Entry:
@@ -258,7 +260,7 @@ def finished(kind: Kind, entry: Entry) -> Entry:
         As it was read from a form.
     """
     measured = {
-        signal: _measurement(kind.by_id[signal], text, entry.gauges.get(signal, ""), entry.picked)
+        signal: measured_as(kind.by_id[signal], text, entry.gauges.get(signal, ""), entry.picked)
         for signal, text in entry.typed.items()
     }
     faults = {TYPED + signal: one.trouble for signal, one in measured.items() if one.trouble}
@@ -283,17 +285,3 @@ def too_long(lines: Mapping[str, str]) -> dict[str, str]:
         for name, text in lines.items()
         if len(text) > LONGEST[name]
     }
-
-
-def _measurement(signal: Signal, text: str, gauge: str, answers: Mapping[str, str]) -> Measurement:
-    try:
-        return Measurement(measure(signal, _with_gauge(signal, text, gauge), answers))
-    except ReadingError as fault:
-        return Measurement(None, fault.sentence)
-
-
-def _with_gauge(signal: Signal, text: str, gauge: str) -> str:
-    """Join a bare count to the gauge picked beside it."""
-    if isinstance(signal.measure, Stitches) and gauge in GAUGES and re.fullmatch(r"[\d.,]+", text):
-        return f"{text} in {GAUGES[gauge].length_mm:g} mm"
-    return text

@@ -13,6 +13,7 @@ from resale.garments.rulebook.rule_book import Kind
 from resale.garments.rulebook.signals import Signal
 from resale.safety.required_looks import HOLDING
 from resale.services.actor import Actor
+from resale.services.items.by_hand import refuse_unfit
 from resale.services.items.entry import Entry, entry_from_inputs, finished
 from resale.services.items.save_item import save_many, signed_entry, to_save
 from resale.services.shop import Shop
@@ -78,6 +79,8 @@ def save_pile(
         Whether somebody said that each was looked over as the first was. If not, the looks before a
         ticket stay open for all but the first.
     """
+    if entry.by_hand is not None:
+        refuse_unfit(entry.by_hand)
     first = signed_entry(shop, entry, actor)
     others = first if each_looked_over else _not_looked_over(shop.kind(entry.kind), first)
     # Looked at as the bench showed it; what is like is said once for all.

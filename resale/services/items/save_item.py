@@ -8,9 +8,11 @@ from datetime import datetime
 
 from resale.errors import ResaleError
 from resale.services.actor import Actor
+from resale.services.items.by_hand import BY_HAND, refuse_unfit
 from resale.services.items.entry import Entry
 from resale.services.sent import Sent, once
 from resale.services.shop import Shop
+from resale.services.standing.decide import decided_by_hand
 from resale.services.standing.fresh import Looked, look_at
 from resale.services.transaction import Work, transaction
 from resale.storage.items.new_save import NewSave
@@ -89,6 +91,8 @@ def save_item(
             where=entry.number,
             remedy="open it from its page, and say there that its kind is wrong",
         )
+    if entry.by_hand is not None:
+        refuse_unfit(entry.by_hand)
     entry = signed_entry(shop, entry, actor)
     looked = look_at(shop, entry, at.date())
     new = to_save(shop, entry, looked)
@@ -152,6 +156,10 @@ def to_save(shop: Shop, entry: Entry, looked: Looked | None = None) -> NewSave:
         What was said of it; where omitted it is valued here, and where it goes is decided when
         somebody asks.
     """
+    valued = looked.valued if looked else shop.explain(entry)
+    decided = looked.decided if looked else None
+    if entry.by_hand is not None:
+        decided = decided_by_hand(valued, entry.by_hand)
     return NewSave(
         key=entry.key,
         number=entry.number or None,
@@ -160,12 +168,12 @@ def to_save(shop: Shop, entry: Entry, looked: Looked | None = None) -> NewSave:
         size=entry.size,
         note=entry.note,
         inputs=entry.inputs(),
-        valued=looked.valued if looked else shop.explain(entry),
+        valued=valued,
         book_version=shop.book.version,
         book_fingerprint=shop.book.fingerprint,
-        model_id=shop.model_id,
+        model_id=BY_HAND if entry.by_hand else shop.model_id,
         terms=shop.terms,
-        decided=asdict(looked.decided) if looked else None,
+        decided=asdict(decided) if decided else None,
         hand_raised=(HandRaised(entry.hold, entry.hold_note),) if entry.hold else (),
     )
 

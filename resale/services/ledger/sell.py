@@ -71,4 +71,5 @@ def asking_price(session: Session, shop: Shop, number: str, today: date) -> int 
     if state.ticket is not None:
         return state.ticket
     standing = saved_standings(shop, [item.number], today).get(item.number)
-    return standing.price if standing else None
+    # A thing without a kind may have no price yet: it is never given away for nothing.
+    return (standing.price or None) if standing else None

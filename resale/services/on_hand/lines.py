@@ -12,7 +12,8 @@ from sqlalchemy.orm import Session
 from resale.selling.mending.mending import MendingPlan
 from resale.selling.rail.balance import rail_width
 from resale.services.on_hand.outlook import RailOutlook, outlook_of
-from resale.services.on_hand.stock import STANDINGS, Place, Stock, stock_of
+from resale.services.on_hand.stock import STANDINGS, Place, Stock, place_of, stock_of
+from resale.services.on_hand.without_kind import WithoutKind, period_of, tickets_by_habit
 from resale.services.shop import Shop
 from resale.services.standing.decide import mending_of as mending_plan
 from resale.services.standing.desk import desk_of
@@ -46,6 +47,8 @@ class RailLine:
         Planned tickets by period, to be kept when it is put out.
     out : date or None
         On the rail: when it went out, or got its present price.
+    row : int
+        Of the stock's arrays; -1 for a thing without a kind, which stands in none.
     """
 
     row: int
@@ -74,9 +77,19 @@ class RailLine:
     out: date | None
 
     @property
+    def planned(self) -> bool:
+        """Whether anything is known of how it sells; of a thing without a kind nothing is."""
+        return self.row >= 0
+
+    @property
     def waits(self) -> bool:
         """Whether it gets no ticket yet: held, or not looked over."""
         return self.standing in WAITS
+
+    @property
+    def unpriced(self) -> bool:
+        """Whether it waits for a price alone."""
+        return self.standing == "look" and not self.why.startswith("look first")
 
     @property
     def standing_name(self) -> str:
@@ -127,7 +140,8 @@ def rail_of(shop: Shop, today: date) -> Rail:
 def _looked(shop: Shop, today: date) -> Rail:
     stock = stock_of(shop, today)
     outlook = outlook_of(shop, stock, today)
-    return Rail(stock, outlook, tuple(_line(shop, stock, outlook, r) for r in range(len(stock))))
+    planned = [_line(shop, stock, outlook, row) for row in range(len(stock))]
+    return Rail(stock, outlook, (*planned, *(_line_aside(shop, stock, one) for one in stock.aside)))
 
 
 def mending_of(shop: Shop, stock: Stock, row: int) -> MendingPlan:
@@ -183,6 +197,48 @@ def _line(shop: Shop, stock: Stock, found: RailOutlook, row: int) -> RailLine:
         due_price,
         tuple(None if np.isnan(t) else round(t) for t in found.tickets[row]),
         item.state.since if item.state.where == "on_rail" else None,
+    )
+
+
+def _line_aside(shop: Shop, stock: Stock, one: WithoutKind) -> RailLine:
+    """The line of a thing without a kind: its marks follow the shop's habit."""
+    item, standing, place = one.item, one.standing, place_of(one.standing)
+    hangs = item.state.where == "on_rail"
+    out = stock.hanging.get(item.number) if hangs else None
+    plan = tuple(out.plan if out and out.plan else tickets_by_habit(shop, standing.price))
+    due, due_price = "", 0
+    if place == "on_rail":
+        period = period_of(shop, out.out if out else item.state.since, stock.day)
+        planned = plan[period] if period < len(plan) else None
+        if planned is None:
+            due = "pass_on"
+        elif planned < standing.price:
+            due, due_price = "mark", planned
+    return RailLine(
+        -1,
+        item.number,
+        item.kind,
+        one.what,
+        item.label,
+        item.size,
+        -1,
+        "",
+        place,
+        standing.reason,
+        item.state.where,
+        standing.price,
+        standing.suggested,
+        standing.written,
+        standing.hand,
+        0.0,
+        0.0,
+        0.0,
+        0,
+        rail_width(item.kind, shop.settings.rail_widths),
+        due,
+        due_price,
+        plan,
+        item.state.since if hangs else None,
     )
 
 

@@ -11,6 +11,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from resale.garments.rulebook.readings import Readings
+from resale.services.on_hand.without_kind import WithoutKind, without_kind
 from resale.services.shop import Shop
 from resale.services.standing.saved import saved_standings
 from resale.services.standing.standing import Standing
@@ -69,6 +70,8 @@ class Stock:
         The day on which it was looked at.
     saved : dict of item number to (model id, ticket)
         What the newest valuation said, in minor units.
+    aside : tuple of WithoutKind
+        Things without a kind: they stand in no array.
     """
 
     items: tuple[ItemOnHand, ...]
@@ -79,18 +82,23 @@ class Stock:
     day: date
     hanging: dict[str, Hanging]
     saved: dict[str, tuple[str, int]]
+    aside: tuple[WithoutKind, ...] = ()
 
     def __len__(self) -> int:
         return len(self.items)
 
     def place(self, row: int) -> Place:
         """Where an item stands; a hold goes before all else."""
-        standing = self.standings[row]
-        if standing.on_rail and not standing.holds:
-            return "on_rail"
-        if (standing.look_first or standing.unpriced) and not standing.holds:
-            return "look"
-        return _BY_ROUTE[standing.route]
+        return place_of(self.standings[row])
+
+
+def place_of(standing: Standing) -> Place:
+    """Where an item stands on the Rail; a hold goes before all else."""
+    if standing.on_rail and not standing.holds:
+        return "on_rail"
+    if (standing.look_first or standing.unpriced) and not standing.holds:
+        return "look"
+    return _BY_ROUTE[standing.route]
 
 
 def stock_of(shop: Shop, today: date) -> Stock:
@@ -102,7 +110,8 @@ def stock_of(shop: Shop, today: date) -> Stock:
     today : date
         The shop's own day.
     """
-    on_hand = [one for one in items_on_hand(shop.records) if one.kind in shop.book.kinds]
+    every = items_on_hand(shop.records)
+    on_hand = [one for one in every if one.kind in shop.book.kinds]
     with Session(shop.records) as session:
         read = {one.number: one for one in items_read(session, ids_on_hand()).values()}
         hanging, saved = _hanging(session), _saved(session)
@@ -120,6 +129,7 @@ def stock_of(shop: Shop, today: date) -> Stock:
         today,
         {ids[item]: one for item, one in hanging.items() if item in ids},
         {ids[item]: one for item, one in saved.items() if item in ids},
+        tuple(without_kind(shop, every, today)),
     )
 
 

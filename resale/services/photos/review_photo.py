@@ -1,4 +1,4 @@
-"""What a photo shows: its sign, and a lead's word whether it is good for teaching."""
+"""What a photo shows: its sign, the whole item, and a lead's word whether it is good to teach."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from sqlalchemy import Engine
 from resale.services.actor import Actor
 from resale.services.transaction import transaction
 from resale.storage.photos.photos import Photo
+from resale.storage.photos.write_photos import put_in_front as write_in_front
 from resale.storage.photos.write_photos import review_photo as write_review
 from resale.storage.photos.write_photos import show_sign as write_sign
 
@@ -30,6 +31,23 @@ def show_sign(records: Engine, actor: Actor, photo: Photo, signal: str, at: date
     with transaction(records, actor, at) as work:
         write_sign(work.session, photo.id, signal)
         work.log("said what a photo shows", photo.number, photo=photo.id, signal=signal)
+
+
+def put_in_front(records: Engine, actor: Actor, photo: Photo, at: datetime) -> None:
+    """Let a photo stand for its item, in the place of the one that did.
+
+    Parameters
+    ----------
+    records : Engine
+    actor : Actor
+        Whoever chose it.
+    photo : Photo
+    at : datetime
+        Now.
+    """
+    with transaction(records, actor, at) as work:
+        write_in_front(work.session, photo.id)
+        work.log("chose the photo in front", photo.number, photo=photo.id)
 
 
 def review_photo(

@@ -22,7 +22,12 @@ def changes_of(shop: Shop, rail: Rail) -> list[Change]:
     found = []
     for line in rail.lines:
         saved = rail.stock.saved.get(line.number)
-        if saved is None or saved[0] == shop.model_id or line.standing == "held":
+        if (
+            not line.planned
+            or saved is None
+            or saved[0] == shop.model_id
+            or line.standing == "held"
+        ):
             continue
         after = int(rail.stock.ticket[line.row])
         if after != saved[1]:

@@ -203,8 +203,7 @@ def _words(shop: Shop, row: Unstated, what: Literal["correction"] | What) -> str
 
 
 def _kind(shop: Shop, kind: str) -> str:
-    known = shop.changed.kinds.get(kind)
-    return known.text.name if known else kind
+    return shop.kind_name(kind)
 
 
 def reasons_of(shop: Shop, number: str) -> tuple[PriceReason, ...]:

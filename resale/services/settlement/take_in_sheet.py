@@ -101,8 +101,7 @@ def brought_by(shop: Shop, number: str) -> list[BroughtLine]:
     _, own, shares = agreed_with(shop, number)
     found = []
     for life in reversed(lives_of(shop.records, number)):
-        kind = shop.changed.kinds.get(life.kind)
-        name, state = kind.text.name if kind else life.kind, life.state
+        name, state = shop.kind_name(life.kind), life.state
         share = shares.get(life.number, own)
         line = (life.number, name, life.size, state.where, state.since, state.price, share)
         found.append(BroughtLine(*line))

@@ -9,12 +9,14 @@ import numpy as np
 
 from resale.garments.rulebook.readings import Readings
 from resale.pricing.valuation.tiers import ROUTES
+from resale.pricing.valuation.valuation import Valuation
 from resale.pricing.valuation.valuations import Valuations
 from resale.selling.markdown.outlook import Goods
 from resale.selling.markdown.plan import plan_tickets
 from resale.selling.mending.bound import may_pay
 from resale.selling.mending.mending import MendingPlan, best_mending, best_mendings
 from resale.selling.rail.balance import rail_width
+from resale.services.items.by_hand import ByHand
 from resale.services.standing.desk import Desk
 from resale.services.standing.standing import Decided, Route
 
@@ -60,6 +62,20 @@ def decide(
         reason = _reason(plan, gate, below=bool(values.route[row] > values.gate_route[row]))
         found.append(Decided(int(suggested[row]), _route(plan, gate), reason, known[row]))
     return found
+
+
+def decided_by_hand(valued: Valuation, said: ByHand) -> Decided:
+    """Decide of a thing without a kind: its price is the one that a person set.
+
+    Parameters
+    ----------
+    valued : Valuation
+        With the gates that its signs met.
+    said : ByHand
+    """
+    route: Route = "pass_on" if valued.route == "pass_on" else "put_out"
+    reason = GATED if route == "pass_on" else ""
+    return Decided(said.price, route, reason, by_hand=said.why)
 
 
 def gain_share(desk: Desk, agreed: float | None) -> float:

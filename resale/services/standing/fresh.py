@@ -15,11 +15,10 @@ from resale.safety.holds import Hold, shipped_holds
 from resale.safety.raising import BY_THE_BOOK, hold_of, holds_found
 from resale.services.items.entry import Entry
 from resale.services.shop import Shop
-from resale.services.standing.decide import decide
+from resale.services.standing.decide import decide, decided_by_hand
 from resale.services.standing.desk import desk_of
-from resale.services.standing.saved import saved_standings
+from resale.services.standing.saved import saved_standings, why_unpriced
 from resale.services.standing.standing import Decided, Standing, standing_of
-from resale.services.standing.unpriced import unpriced
 from resale.storage.ledger.holds import held_if_saved
 from resale.storage.ledger.looked import names_of
 
@@ -55,27 +54,36 @@ def look_at(shop: Shop, entry: Entry, today: date) -> Looked:
     today : date
         The shop's own day.
     """
-    label = shop.label(entry.label)
-    readings = one_reading(shop.book, entry.kind, entry.choices, label)
-    values = shop.valuer.value(readings)
-    valued = explain(shop.valuer, readings, values)
     before = saved_standings(shop, [entry.number], today) if entry.number else {}
     known = before.get(entry.number)
+    if entry.by_hand is not None:
+        valued = shop.explain(entry)
+        decided = decided_by_hand(valued, entry.by_hand)
+        return Looked(valued, (), decided, _standing(shop, entry, valued, decided, known))
+    readings = one_reading(shop.book, entry.kind, entry.choices, shop.label(entry.label))
+    values = shop.valuer.value(readings)
+    valued = explain(shop.valuer, readings, values)
     agreed = [known.share if known else None]
     decided = decide(desk_of(shop, today), readings, values, agreed)[0]
+    standing = _standing(shop, entry, valued, decided, known)
+    return Looked(valued, tuple(next_checks(shop.valuer, readings, values)), decided, standing)
+
+
+def _standing(
+    shop: Shop, entry: Entry, valued: Valuation, decided: Decided, known: Standing | None
+) -> Standing:
+    """How it would stand: what is written of a saved item goes before what is read now."""
     holds = holds_if_saved(shop, entry, valued.route)
-    standing = standing_of(
+    return standing_of(
         decided,
         valued.tier,
         holds,
         written=known.price if known and known.written else None,
-        hand=known.hand if known else None,
+        hand=known.hand if known and known.written else None,
         on_rail=known.on_rail if known else False,
         look_first=names_of(entry.unlooked),
-        unpriced=unpriced(shop.valuer, shop.settings, entry.kind),
+        unpriced=why_unpriced(shop, entry.kind, decided),
     )
-    checks = tuple(next_checks(shop.valuer, readings, values))
-    return Looked(valued, checks, decided, standing)
 
 
 def holds_if_saved(shop: Shop, entry: Entry, route: str) -> tuple[Hold, ...]:

@@ -10,7 +10,9 @@ from typing import Any
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from resale.garments.rulebook.unsorted import UNSORTED
 from resale.safety.holds import Hold
+from resale.services.items.by_hand import NO_PRICE
 from resale.services.shop import Shop
 from resale.services.standing.decide import decide
 from resale.services.standing.desk import desk_of
@@ -38,6 +40,7 @@ class _Life:
     hand: HandPrice | None
     decided: Decided | None
     valuation: int
+    valued_by_hand: HandPrice | None = None
 
 
 def saved_standings(shop: Shop, numbers: Collection[str], today: date) -> dict[str, Standing]:
@@ -73,12 +76,10 @@ def saved_standings(shop: Shop, numbers: Collection[str], today: date) -> dict[s
             tiers.get(item, tier),
             holds,
             written=life.state.ticket,
-            hand=life.hand,
+            hand=life.hand or life.valued_by_hand,
             on_rail=life.state.where == "on_rail",
             look_first=names_of(missing.get(item, {})),
-            unpriced=unpriced(shop.valuer, shop.settings, kinds[item])
-            if kinds[item] in shop.book.kinds
-            else "",
+            unpriced=why_unpriced(shop, kinds[item], decided),
         )
     return standings
 
@@ -87,6 +88,22 @@ def _is_open(life: _Life, agreed: float | None) -> bool:
     """Whether it has to be decided now: it never was, or another share was agreed since."""
     known = life.decided
     return known is None or (life.state.ticket is None and known.share != agreed)
+
+
+def why_unpriced(shop: Shop, kind: str, decided: Decided) -> str:
+    """Why no ticket is proposed for an item; empty where one is.
+
+    Parameters
+    ----------
+    shop : Shop
+    kind : str
+        As the item has it.
+    decided : Decided
+        What was decided of it.
+    """
+    if kind == UNSORTED:
+        return "" if decided.suggested else NO_PRICE
+    return unpriced(shop.valuer, shop.settings, kind) if kind in shop.book.kinds else ""
 
 
 def _lives(session: Session, ids: Iterable[int]) -> dict[int, _Life]:
@@ -107,7 +124,12 @@ def _life(events: list[Event]) -> _Life:
     hand = HandPrice(last.note, last.by, last.day) if last is not None and by_hand else None
     data: Mapping[str, Any] = valued[-1].data if valued else {}
     decided = Decided(**data["decided"]) if "decided" in data else None
-    return _Life(follow(events), hand, decided, int(data.get("valuation") or 0))
+    state = follow(events)
+    # The price of a thing without a kind is set by hand where it is read; so is its first ticket.
+    said = None
+    if decided and decided.by_hand and state.ticket in (None, decided.suggested):
+        said = HandPrice(decided.by_hand, valued[-1].by, valued[-1].day)
+    return _Life(state, hand, decided, int(data.get("valuation") or 0), said)
 
 
 def _tiers(session: Session, ids: Iterable[int]) -> dict[int, str]:

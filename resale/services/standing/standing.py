@@ -34,12 +34,15 @@ class Decided:
         Why, in a sentence; empty where it is simply ready.
     share : float or None
         The consignor's share by which it was decided; None where none was agreed for the item.
+    by_hand : str
+        Why a person set this price, where it has no kind; else empty.
     """
 
     suggested: int
     route: Route
     reason: str
     share: float | None = None
+    by_hand: str = ""
 
 
 @dataclass(frozen=True, slots=True)

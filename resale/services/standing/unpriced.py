@@ -26,6 +26,10 @@ def unpriced(valuer: Valuer, settings: Settings, kind: str) -> str:
     settings : Settings
     kind : str
         Id of a kind of its book.
+
+    Notes
+    -----
+    Things without a kind are no matter of this: see `Decided.by_hand`.
     """
     if settings.invented or (settings.opening_prices_hold and settings.currency == ANCHORS_IN):
         return ""

@@ -139,7 +139,7 @@ def _person(
         of_kind.setdefault(one.kind, []).append(one)
     stopped = _stopped(shop, rule, mine)
     kinds = [
-        _kind(shop.kind(kind), things, said.get(kind), ended, (rule, stopped))
+        _kind(shop.valued_kind(kind), things, said.get(kind), ended, (rule, stopped))
         for kind, things in of_kind.items()
         if kind in shop.book.kinds
     ]
@@ -223,7 +223,7 @@ def let_alone(shop: Shop, actor: Actor, person: Person, kind: str, at: datetime)
     place = found.kind(kind) if found else None
     if place is None or not place.may:
         raise ReadingError(
-            f"the rule does not let {person.name} work alone with {shop.kind(kind).text.name} yet",
+            f"the rule does not let {person.name} work alone with {shop.valued_kind(kind).text.name} yet",
             where="Working alone",
             remedy="read more of their things again; their page says how many",
         )
@@ -254,5 +254,7 @@ def read_together(
     """
     reason = " ".join(why.split())[:200] or "a lead's word"
     with transaction(shop.records, actor, at) as work:
-        add_word(work.session, Word(person.id, shop.kind(kind).id, False, reason, actor.name, at))
+        add_word(
+            work.session, Word(person.id, shop.valued_kind(kind).id, False, reason, actor.name, at)
+        )
         work.log("went back to reading together", person.name, kind=kind, why=reason)

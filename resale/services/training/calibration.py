@@ -20,7 +20,7 @@ from resale.services.shop import Shop
 from resale.services.training.read_twice import known, leads_of
 from resale.services.transaction import transaction
 from resale.storage.items.readers import has_read, readers
-from resale.storage.items.store import items_page
+from resale.storage.items.item_pages import items_page
 from resale.storage.models.rule_changes import changes_of, newest_change
 from resale.storage.people.calibration import add_calibration, calibrations
 from resale.storage.people.second_looks import SavedLook, looks
@@ -109,7 +109,7 @@ def _thing(shop: Shop, number: str, read: Mapping[str, SavedLook]) -> Thing:
     told = [one for one in read.values() if one.kind in shop.book.kinds]
     if not told:
         return Thing(number, "", tuple(read), 0, ())
-    kind = shop.kind(told[0].kind)
+    kind = shop.valued_kind(told[0].kind)
     apart, signs = 0, dict[str, None]()
     for one, other in combinations(told, 2):
         both = [Told(known(kind, each.choices)) for each in (one, other)]

@@ -143,7 +143,7 @@ def _judged(
 ) -> ReadAgain:
     """Set one of the readings of a thing against what all of them come to."""
     first, reader = looked[0], readings[place].person
-    kind = shop.kind(first.kind)
+    kind = shop.valued_kind(first.kind)
     plain = [
         Reading(one.person, one.lead and one.person != reader, known(kind, one.choices))
         for one in readings

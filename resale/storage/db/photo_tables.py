@@ -39,3 +39,5 @@ class PhotoRow(Base):
     reviewed: Mapped[str] = mapped_column(String(10), default="")
     reviewed_by: Mapped[str] = mapped_column(String(60), default="")
     reviewed_at: Mapped[datetime | None]
+    # The one that shows the item; where none was chosen, the oldest does.
+    in_front: Mapped[bool] = mapped_column(default=False)

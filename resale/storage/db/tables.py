@@ -107,6 +107,24 @@ class EventRow(Base):
     made_at: Mapped[datetime]
 
 
+class SearchWord(Base):
+    """A word by which items are found; all such rows follow from the items, and are made anew."""
+
+    __tablename__ = "search_word"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    word: Mapped[str] = mapped_column(String(40), unique=True)
+
+
+class ItemWord(Base):
+    """That an item goes by a word."""
+
+    __tablename__ = "item_word"
+
+    word_id: Mapped[int] = mapped_column(ForeignKey("search_word.id"), primary_key=True)
+    item_id: Mapped[int] = mapped_column(ForeignKey("item.id"), primary_key=True, index=True)
+
+
 class LabelNameRow(Base):
     """What the shop calls a label that is written so; the newest row of a key holds."""
 

@@ -2,50 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import Engine, func, or_, select
+from sqlalchemy import Engine, func, select
 from sqlalchemy.orm import Session
 
 from resale.storage.db.consignor_tables import BroughtRow, ConsignorRow
 from resale.storage.db.tables import ItemRow, ValuationRow
-from resale.storage.db.text_search import contains
 from resale.storage.db.utc import told
+from resale.storage.items.item_filter import ALL_ITEMS, LEADS_TO, ItemFilter, chosen_by
 from resale.storage.ledger.effective_events import last_steps
 from resale.storage.ledger.transitions import Where
-
-_LEADS_TO: Mapping[str, Where] = {
-    "taken_in": "back_room",
-    "put_out": "on_rail",
-    "sold": "sold",
-    "returned": "back_room",
-    "withdrawn": "back_room",
-    "passed_on": "gone",
-}
-"""Where each event that moves an item leaves it."""
-
-
-@dataclass(frozen=True)
-class ItemFilter:
-    """Which items are wanted; nothing asked is all.
-
-    Attributes
-    ----------
-    words : str
-        Found in number, label, size or note, whatever the capitals.
-    consignor : str
-        Number of whoever brought it.
-    """
-
-    words: str = ""
-    kind: str = ""
-    where: Where | None = None
-    consignor: str = ""
-
-
-ALL_ITEMS = ItemFilter()
 
 
 @dataclass(frozen=True)
@@ -82,7 +50,7 @@ def items_before(
     wanted : ItemFilter
         Only such items.
     """
-    moved = last_steps(tuple(_LEADS_TO))
+    moved = last_steps(tuple(LEADS_TO))
     newest = select(func.max(ValuationRow.id)).group_by(ValuationRow.item_id)
     query = (
         select(ItemRow, ValuationRow, moved.c.what, ConsignorRow.number)
@@ -96,18 +64,8 @@ def items_before(
     )
     if before is not None:
         query = query.where(ItemRow.id < before)
-    if wanted.words:
-        places = (ItemRow.number, ItemRow.label, ItemRow.size, ItemRow.note)
-        query = query.where(or_(*(contains(place, wanted.words) for place in places)))
-    if wanted.kind:
-        query = query.where(ItemRow.kind == wanted.kind)
-    if wanted.where:
-        query = query.where(
-            moved.c.what.in_([what for what, there in _LEADS_TO.items() if there == wanted.where])
-        )
-    if wanted.consignor:
-        query = query.where(ConsignorRow.number == wanted.consignor.strip().upper())
     with Session(engine) as session:
+        query = query.where(*chosen_by(session, wanted).conditions)
         return tuple(_listed(*row) for row in session.execute(query))
 
 
@@ -127,6 +85,6 @@ def _listed(
         value.currency,
         value.tier,
         value.route,
-        _LEADS_TO.get(what or "", "nowhere"),
+        LEADS_TO.get(what or "", "nowhere"),
         consignor,
     )

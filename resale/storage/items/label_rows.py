@@ -14,6 +14,7 @@ from resale.garments.labels.label_key import label_key
 from resale.garments.labels.label_names import LabelNames, common_names
 from resale.storage.db.tables import ItemRow, LabelNameRow
 from resale.storage.db.utc import stored
+from resale.storage.items.search_index import keep_words
 
 # The most that one question names; joined spellings lead on to further keys.
 AT_ONCE = 500
@@ -103,16 +104,17 @@ def call(session: Session, named: Iterable[tuple[str, str]], at: datetime, by: s
 
 def name_items_anew(session: Session) -> int:
     """Let every item say what its label is called now; gives how many changed."""
-    names, changed = _names(session, None), 0
+    names, changed = _names(session, None), list[int]()
     query = select(ItemRow.label_written, ItemRow.label).distinct()
     for written, label in session.execute(query.where(ItemRow.label_written != "")).all():
         name = names.name_of(written)
         if name == label:
             continue
         of_these = (ItemRow.label_written == written, ItemRow.label == label)
-        changed += session.scalar(select(func.count()).where(*of_these)) or 0
+        changed += session.scalars(select(ItemRow.id).where(*of_these)).all()
         session.execute(update(ItemRow).where(*of_these).values(label=name))
-    return changed
+    keep_words(session, changed)
+    return len(changed)
 
 
 def label_lines(engine: Engine) -> list[LabelLine]:

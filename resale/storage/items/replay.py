@@ -104,6 +104,8 @@ def replay(
     """
     row, data = _stored(engine, number, back)
     was = from_stored(row.result)
+    if was.by_hand:
+        return Replay(was, was, (), "")
     try:
         then = book_at_hand(engine, row.book_fingerprint, settings.data_folder, book)
         model = _model(engine, row.model_id, settings, then)

@@ -16,6 +16,7 @@ from resale.storage.items.idempotent_save import arrived, gone_on_from
 from resale.storage.items.label_rows import names_with
 from resale.storage.items.new_save import NewSave
 from resale.storage.items.saved_rows import write_holds, write_saved
+from resale.storage.items.search_index import keep_words
 from resale.storage.items.store import NotSavedError
 
 
@@ -27,10 +28,13 @@ class Saved:
     ----------
     fresh : bool
         Whether this save wrote it, not an earlier one with the same key and inputs.
+    item : int
+        Id of its row.
     """
 
     number: str
     fresh: bool
+    item: int
 
 
 def save_items(session: Session, many: Iterable[NewSave], at: datetime, by: str) -> list[Saved]:
@@ -48,7 +52,9 @@ def save_items(session: Session, many: Iterable[NewSave], at: datetime, by: str)
     NotSavedError
         If a `number` is no saved item.
     """
-    return [_save(session, new, at, by) for new in many]
+    saved = [_save(session, new, at, by) for new in many]
+    keep_words(session, [one.item for one in saved if one.fresh])
+    return saved
 
 
 def _save(session: Session, new: NewSave, at: datetime, by: str) -> Saved:
@@ -60,7 +66,7 @@ def _save(session: Session, new: NewSave, at: datetime, by: str) -> Saved:
     else:
         # Its readings are outdated, but what somebody held by hand with it is not.
         write_holds(session, new, item, {}, None, at, by)
-    return Saved(item.number, fresh)
+    return Saved(item.number, fresh, item.id)
 
 
 def _item_for(session: Session, new: NewSave, at: datetime, by: str) -> ItemRow:

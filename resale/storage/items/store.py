@@ -6,16 +6,13 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, Engine, Select, func, or_, select
+from sqlalchemy import Engine, func, select
 from sqlalchemy.orm import Session, joinedload
 
 from resale.errors import ResaleError
 from resale.pricing.valuation.valuation import Valuation
 from resale.storage.db.tables import ItemRow, ValuationRow
-from resale.storage.db.text_search import contains
 from resale.storage.items.stored_valuation import from_stored
-
-PAGE = 50
 
 
 class NotSavedError(ResaleError):
@@ -51,36 +48,6 @@ class SavedItem:
     def newest(self) -> SavedValuation:
         """The valuation that holds now."""
         return self.valuations[0]
-
-
-@dataclass(frozen=True)
-class ItemLine:
-    """One line of the list of items."""
-
-    number: str
-    label: str
-    size: str
-    note: str
-    made_at: datetime
-    valued: Valuation
-
-
-@dataclass(frozen=True)
-class ItemPage:
-    """One page of the list.
-
-    Attributes
-    ----------
-    page, pages : int
-        From 1.
-    total : int
-        Items found on all pages.
-    """
-
-    lines: tuple[ItemLine, ...]
-    page: int
-    pages: int
-    total: int
 
 
 def item_numbered(engine: Engine, number: str) -> SavedItem:
@@ -124,38 +91,12 @@ def item_numbered(engine: Engine, number: str) -> SavedItem:
         )
 
 
-def items_page(engine: Engine, search: str = "", page: int = 1, per_page: int = PAGE) -> ItemPage:
-    """List items that were valued here, the newest first; past sales from a file were not.
-
-    Parameters
-    ----------
-    search : str
-        Words that each have to occur in number, kind, label, size or note.
-    page : int
-        From 1; a page past the end gives the last.
-    """
-    conditions = [_contains(word) for word in search.split()[:8]]
-    newest = select(func.max(ValuationRow.id)).group_by(ValuationRow.item_id)
-    with Session(engine) as session:
-        counted = _counted().where(*conditions)
-        total = session.scalar(counted) or 0
-        pages = max(1, -(-total // per_page))
-        page = min(max(page, 1), pages)
-        rows = session.execute(
-            select(ItemRow, ValuationRow)
-            .join(ValuationRow, ValuationRow.item_id == ItemRow.id)
-            .where(ValuationRow.id.in_(newest), *conditions)
-            .order_by(ItemRow.id.desc())
-            .limit(per_page)
-            .offset((page - 1) * per_page)
-        ).all()
-        return ItemPage(tuple(_line(item, value) for item, value in rows), page, pages, total)
-
-
 def items_count(engine: Engine) -> int:
     """How many items were valued here."""
     with Session(engine) as session:
-        return session.scalar(_counted()) or 0
+        valued = select(ValuationRow.item_id)
+        counted = select(func.count()).select_from(ItemRow).where(ItemRow.id.in_(valued))
+        return session.scalar(counted) or 0
 
 
 def kind_counts(engine: Engine) -> dict[str, int]:
@@ -164,27 +105,6 @@ def kind_counts(engine: Engine) -> dict[str, int]:
     with Session(engine) as session:
         rows = session.execute(counted).all()
         return {row[0]: row[1] for row in rows}
-
-
-def _counted() -> Select[int]:
-    valued = select(ValuationRow.item_id)
-    return select(func.count()).select_from(ItemRow).where(ItemRow.id.in_(valued))
-
-
-def _contains(word: str) -> ColumnElement[bool]:
-    columns = (ItemRow.number, ItemRow.kind, ItemRow.label, ItemRow.size, ItemRow.note)
-    return or_(*(contains(column, word) for column in columns))
-
-
-def _line(item: ItemRow, value: ValuationRow) -> ItemLine:
-    return ItemLine(
-        item.number,
-        item.label,
-        item.size,
-        item.note,
-        _read(item.made_at),
-        from_stored(value.result),
-    )
 
 
 def _saved(row: ValuationRow) -> SavedValuation:

@@ -9,6 +9,7 @@ from typing import Any
 
 from sqlalchemy import func, select
 
+from resale.garments.rulebook.unsorted import UNSORTED
 from resale.storage.db.drill_tables import SampleRow, SecondLookRow
 from resale.storage.db.people_tables import PersonRow
 from resale.storage.db.tables import ItemRow, ValuationRow
@@ -97,7 +98,9 @@ def things_of_day(records: Records, day: date) -> dict[str, str]:
 
 
 def _valued_ids() -> Any:
-    return select(ValuationRow.item_id)
+    # A thing without a kind has no price that a second reading could confirm.
+    known = select(ItemRow.id).where(ItemRow.kind != UNSORTED)
+    return select(ValuationRow.item_id).where(ValuationRow.item_id.in_(known))
 
 
 def save_sample(records: Records, sample: SavedSample, at: datetime) -> SavedSample:

@@ -71,7 +71,7 @@ class TeachingPhoto:
 
 
 def photos_of(engine: Engine, number: str) -> tuple[Photo, ...]:
-    """List the photos of an item, the oldest first.
+    """List the photos of an item: the one that was put in front, then the oldest first.
 
     Parameters
     ----------
@@ -84,7 +84,8 @@ def photos_of(engine: Engine, number: str) -> tuple[Photo, ...]:
     -------
     tuple of Photo
     """
-    wanted = _photos().where(ItemRow.number == number.strip().upper())
+    wanted = _photos().where(ItemRow.number == number.strip().upper()).order_by(None)
+    wanted = wanted.order_by(PhotoRow.in_front.desc(), PhotoRow.id)
     with Session(engine) as session:
         return tuple(_photo(*row) for row in session.execute(wanted))
 

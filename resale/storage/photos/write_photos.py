@@ -169,6 +169,26 @@ def show_sign(records: Records, photo: int, signal: str) -> None:
         )
 
 
+def put_in_front(records: Records, photo: int) -> None:
+    """Let a photo stand for its item; the one that did no longer does.
+
+    Parameters
+    ----------
+    records : Engine or Session
+        The shop's records, or a transaction in which they are open.
+    photo : int
+        Its id.
+    """
+    with writing(records) as session:
+        item = select(PhotoRow.item_id).where(PhotoRow.id == photo).scalar_subquery()
+        session.execute(
+            update(PhotoRow)
+            .where(PhotoRow.item_id == item)
+            .values(in_front=PhotoRow.id == photo)
+            .execution_options(synchronize_session=False)
+        )
+
+
 def review_photo(
     records: Records, photo: int, signal: str, option: str, *, by: str, at: datetime
 ) -> None:

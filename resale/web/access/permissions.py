@@ -94,6 +94,7 @@ _SORTER: dict[str, str] = {
     "own_steps.passkey_made": BY_ITS_SERVICE,
     "own_steps.show_seed": "",
     "photos.add": BY_ITS_SERVICE,
+    "photos.in_front": BY_ITS_SERVICE,
     "photos.one": "",
     "photos.picture": "",
     "photos.shows": BY_ITS_SERVICE,

@@ -155,6 +155,7 @@ def _to_save(shop: Shop, row: Mapping[str, str]) -> NewSave:
     inputs = {"kind": kind.id, "choices": picked, "looks": {CHILD: "no"}, **line}
     looks = _looked_over(kind, inputs)
     picked |= {name: looks.pop(name) for name in [*looks] if name in kind.by_id}
-    entry = entry_of(kind, picked, typed, key=key, looks=looks, **line)
+    label, size = line["label"], line["size"]
+    entry = entry_of(kind, picked, typed, key=key, looks=looks, label=label, size=size)
     entry = signed_entry(shop, entry, INVENTED)
     return replace(to_save(shop, entry), wanted=int(row["item"].removeprefix("Q-")))

@@ -6,12 +6,15 @@ from collections.abc import Mapping
 
 from resale.errors import ReadingError
 from resale.garments.rulebook.rule_book import Kind, RuleBook
+from resale.garments.rulebook.unsorted import unsorted_kind
 from resale.safety.looks import shipped_looks
+from resale.services.items.by_hand import ByHand, faults_of
 from resale.services.items.entry import Entry
 from resale.services.items.entry import entry_of as made
 from resale.storage.imports.cells.item_cells import (
     NOT_LOOKED,
     folded,
+    is_unsorted,
     named_option,
     read_kind,
     read_option,
@@ -40,8 +43,10 @@ def entry_of(book: RuleBook, sent: ItemSent, key: str = "", number: str = "") ->
     ApiError
         With a fault for each field that cannot be.
     """
+    by_hand = _by_hand(sent)
     try:
-        kind = tuple(book.kinds.values())[read_kind(sent.kind, book)]
+        named = None if by_hand else tuple(book.kinds.values())[read_kind(sent.kind, book)]
+        kind = named or unsorted_kind()
     except ReadingError as fault:
         raise _bad([_fault(fault, "kind")]) from None
     picked, typed, faults = _readings(kind, sent.readings)
@@ -58,7 +63,29 @@ def entry_of(book: RuleBook, sent: ItemSent, key: str = "", number: str = "") ->
         size=sent.size,
         note=sent.note,
         looks=looks,
+        by_hand=by_hand,
     )
+
+
+def _by_hand(sent: ItemSent) -> ByHand | None:
+    """Read what stands in the place of a kind; None for what has one."""
+    said = ByHand(" ".join(sent.what.split()), sent.price_minor or 0, sent.price_reason.strip())
+    if not is_unsorted(sent.kind):
+        if said != ByHand():
+            fault = ReadingError(
+                "what, price_minor and price_reason are for things without a kind",
+                remedy="leave them out, or send the kind unsorted",
+            )
+            raise _bad([_fault(fault, "kind")])
+        return None
+    names = {"what": "what", "price": "price_minor", "why": "price_reason"}
+    faults = [
+        _fault(ReadingError(text.rstrip("."), remedy="send it too"), names[part])
+        for part, text in faults_of(said).items()
+    ]
+    if faults:
+        raise _bad(faults)
+    return said
 
 
 def _looks(sent: Mapping[str, str]) -> dict[str, str]:

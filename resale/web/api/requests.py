@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints, field_validator
 
 from resale.selling.consignment.double_entry import PAYMENTS, Payment
+from resale.services.items.by_hand import LONGEST as BY_HAND_LONGEST
 from resale.services.items.entry import LONGEST, LONGEST_TYPED
 from resale.services.ledger.sell_basket import LONGEST_REASON
 from resale.services.ledger.sell_basket import MOST_LINES as MOST_BASKET
@@ -44,7 +45,18 @@ class ItemSent(Sent):
     """One thing as somebody saw it."""
 
     kind: Annotated[str, _text(60, 1)] = Field(
-        description="Id or name of a kind of the catalogue.", examples=["jacket"]
+        description="Id or name of a kind of the catalogue; unsorted where none fits: then `what` "
+        "says what it is, and no price is worked out.",
+        examples=["jacket"],
+    )
+    what: Annotated[str, _text(BY_HAND_LONGEST["what"])] = Field(
+        "", description="What a thing without a kind is."
+    )
+    price_minor: Annotated[int, Field(ge=0, le=MOST)] | None = Field(
+        None, description="Of a thing without a kind: the price that a person set."
+    )
+    price_reason: Annotated[str, _text(BY_HAND_LONGEST["why"])] = Field(
+        "", description="Why that price."
     )
     label: Annotated[str, _text(LONGEST["label"])] = Field(
         "", description="The maker's name as the shop lists it."

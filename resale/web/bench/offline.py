@@ -14,6 +14,8 @@ from flask import Blueprint, Response, current_app, make_response, render_templa
 from flask.typing import ResponseReturnValue
 
 from resale.config.paths import shipped
+from resale.garments.rulebook.unsorted import UNSORTED
+from resale.services.items.by_hand import ByHand
 from resale.services.items.entry import Entry
 from resale.storage.items.store import kind_counts
 from resale.web.bench.kinds import kinds_shown
@@ -47,7 +49,8 @@ def kinds() -> ResponseReturnValue:
 def bare_bench(kind: str) -> ResponseReturnValue:
     """Lay out a bench with nothing on it."""
     shop = current_shop()
-    return laid_out(shop, shop.kind(kind), Entry(kind), **NOBODY)
+    by_hand = ByHand() if kind == UNSORTED else None
+    return laid_out(shop, shop.kind(kind), Entry(kind, by_hand=by_hand), **NOBODY)
 
 
 @screen.get("/bench-worker.js")
@@ -56,7 +59,7 @@ def worker() -> Response:
     shop = current_shop()
     pages = {"/": url_for("bench_shell.kinds")} | {
         url_for("bench.open_bench", kind=kind): url_for("bench_shell.bare_bench", kind=kind)
-        for kind in shop.book.kinds
+        for kind in (*shop.book.kinds, UNSORTED)
     }
     files = [url_for("static", filename=name) for name in _static_files()]
     text = render_template("bench/worker.js", version=_version(shop), pages=pages, files=files)

@@ -10,24 +10,27 @@ from flask.typing import ResponseReturnValue
 
 from resale.garments.measures.stitch_gauge import GAUGES
 from resale.garments.rulebook.rule_book import Kind
+from resale.garments.rulebook.unsorted import UNSORTED
 from resale.safety.holds import hand_holds
+from resale.services.items.by_hand import ByHand
 from resale.services.items.entry import Entry, entry_from_inputs, finished, new_key
 from resale.services.items.like import entry_like, save_pile
 from resale.services.items.save_item import save_item
 from resale.services.items.usual import usual_answers
 from resale.services.standing.fresh import look_at
 from resale.services.standing.saved import saved_standings
+from resale.storage.items.item_pages import ItemLine, items_page
 from resale.storage.items.readers import has_read_any
-from resale.storage.items.store import ItemLine, item_numbered, items_page, kind_counts
+from resale.storage.items.store import item_numbered, kind_counts
 from resale.storage.ledger.holds import open_holds, waiting
 from resale.web.access.current_user import me, my_name
 from resale.web.bench.asking import asked_now
 from resale.web.bench.kinds import kinds_shown
 from resale.web.bench.pile import Pile, pile_in
 from resale.web.bench.way import remember_way, way_here
+from resale.web.bench.without_kind import bench_entry, unfit
 from resale.web.core.shop import Shop, current_shop
 from resale.web.item_form.alterations import still_changeable
-from resale.web.item_form.form import entry_from_form
 from resale.web.item_form.looks import looks_view, with_nothing_found
 from resale.web.item_form.size_words import said_of_size
 from resale.web.item_form.zones import said_views, zones_of
@@ -69,7 +72,8 @@ def open_bench(kind: str) -> ResponseReturnValue:
         item = item_numbered(shop.records, like)
         entry = entry_like(shop.kind(item.kind), item.newest.inputs, item.number)
         return laid_out(shop, shop.kind(item.kind), entry)
-    entry = finished(chosen, Entry(chosen.id, key=new_key()))
+    said = ByHand(request.args.get("what", "")[:60]) if chosen.id == UNSORTED else None
+    entry = finished(chosen, Entry(chosen.id, key=new_key(), by_hand=said))
     just_saved = item_numbered(shop.records, saved) if saved else None
     in_pile = request.args.get("pile", 1, type=int)
     just_held = open_holds(shop.records, [saved]).get(saved, ()) if just_saved else ()
@@ -83,7 +87,7 @@ def look(kind: str) -> ResponseReturnValue:
     """Value what was looked at so far; a piece of the page where the page asks for one."""
     shop = current_shop()
     chosen = shop.kind(kind)
-    entry = entry_from_form(chosen, request.form)
+    entry = bench_entry(chosen, request.form, shop.money)
     if request.headers.get("HX-Request") != "true":
         wrong = request.form.get("changes_kind", "")
         return remember_way(make_response(laid_out(shop, chosen, entry, wrong_kind=wrong)))
@@ -95,9 +99,10 @@ def save(kind: str) -> ResponseReturnValue:
     """Save the item; go on to the next of its kind, or open what was saved."""
     shop = current_shop()
     chosen = shop.kind(kind)
-    entry = entry_from_form(chosen, request.form)
+    entry = bench_entry(chosen, request.form, shop.money)
     pile = pile_in(request.form)
-    faults = {**entry.faults, **still_changeable(entry, shop.settings.length_unit)[1]} | pile.faults
+    faults = {**entry.faults, **still_changeable(entry, shop.settings.length_unit)[1]}
+    faults |= pile.faults | unfit(entry)
     if faults:
         changes = request.form.get("changes_kind", "")
         said = {"wrong_kind": changes, "pile": pile}
@@ -114,8 +119,8 @@ def found_none(kind: str, zone: str) -> ResponseReturnValue:
     """Answer 'none' to the zone's findings that stand in front; the way without JavaScript."""
     shop = current_shop()
     chosen = shop.kind(kind)
-    entry = entry_from_form(chosen, request.form)
-    zones = zones_of(chosen, shop.book.zone_names, shop.in_front[kind], entry)
+    entry = bench_entry(chosen, request.form, shop.money)
+    zones = zones_of(chosen, shop.zone_names, shop.in_front[kind], entry)
     none = {
         view.signal.id: "none"
         for one in zones
@@ -131,7 +136,9 @@ def nothing_found(kind: str) -> ResponseReturnValue:
     """Answer everything that was looked at in one go; the way without JavaScript."""
     shop = current_shop()
     chosen = shop.kind(kind)
-    return laid_out(shop, chosen, with_nothing_found(chosen, entry_from_form(chosen, request.form)))
+    return laid_out(
+        shop, chosen, with_nothing_found(chosen, bench_entry(chosen, request.form, shop.money))
+    )
 
 
 @screen.post("/bench/<kind>/usual")
@@ -139,7 +146,7 @@ def accept_usual(kind: str) -> ResponseReturnValue:
     """Accept what is usual for every sign of make still open; the way without JavaScript."""
     shop = current_shop()
     chosen = shop.kind(kind)
-    entry = entry_from_form(chosen, request.form)
+    entry = bench_entry(chosen, request.form, shop.money)
     usual = {one.signal.id: one.option.id for one in usual_answers(chosen, entry.choices)}
     return laid_out(shop, chosen, finished(chosen, replace(entry, usual=usual)))
 
@@ -161,7 +168,7 @@ def laid_out(shop: Shop, kind: Kind, entry: Entry, **more: Any) -> str:
     asked = parts["asked"].sign_id
     zones = zones_of(
         kind,
-        shop.book.zone_names,
+        shop.zone_names,
         shop.in_front[kind.id],
         parts["entry"],
         asked if asked in kind.by_id else None,

@@ -1,4 +1,7 @@
-"""How this device shows the bench: all looks on one page or one at a time, and for which hand."""
+"""How this device shows the bench: all looks on one page or one at a time, and for which hand.
+
+A phone begins with one at a time, a wider screen with the list; either is one tap away.
+"""
 
 from __future__ import annotations
 
@@ -32,4 +35,15 @@ def remember_way(answer: Response) -> Response:
 def _value(field: str) -> str:
     cookie = FIELDS[field]
     asked = request.form.get(field) or request.cookies.get(cookie, "")
-    return asked if asked in WAYS[cookie] else WAYS[cookie][0]
+    if asked in WAYS[cookie]:
+        return asked
+    return "one" if cookie == "bench_way" and _is_phone() else WAYS[cookie][0]
+
+
+def _is_phone() -> bool:
+    """Whether a phone asks: it says so by a hint of its own, or by the word that all of them share.
+
+    Client Hints, `Sec-CH-UA-Mobile`; browsers without it write *Mobi* in their name.
+    """
+    hint = request.headers.get("Sec-CH-UA-Mobile", "")
+    return hint == "?1" or (not hint and "Mobi" in request.headers.get("User-Agent", ""))

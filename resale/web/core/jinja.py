@@ -38,6 +38,7 @@ def init_app(app: Flask) -> None:
         next_words=words.next_words,
         spoken=words.spoken,
         ROUTE_NAMES=words.ROUTE_NAMES,
+        STANDS=words.STANDS,
     )
     app.context_processor(_shop)
 

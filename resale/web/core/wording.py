@@ -49,6 +49,8 @@ def band_words(valued: Valuation, money: Money) -> str:
     money : Money
         Writes minor units in the shop's currency.
     """
+    if valued.by_hand:
+        return "Nobody knows what its like sell between."
     share = "Most sell" if valued.coverage >= 0.7 else f"{valued.coverage:.0%} sell"
     if valued.high < 0:
         return f"{share} from {money.rough(valued.low)} up; too few sales yet to say how far."
@@ -65,6 +67,8 @@ def support_words(valued: Valuation, money: Money) -> str:
     money : Money
         Writes minor units in the shop's currency.
     """
+    if valued.by_hand:
+        return "Set by hand: no kind fits it."
     if valued.all_sold == 0:
         return "Rests on the rule book alone: no sales yet."
     kind = valued.kind_plural.lower()
@@ -158,7 +162,8 @@ def spoken(valued: Valuation, money: Money, standing: Standing) -> str:
     if standing.holds:
         return "Hold: hand it to a lead."
     way = ROUTE_NAMES[standing.route]
-    return f"Ticket {money.show(standing.price)}, {valued.tier_name}, {way}."
+    tier = "set by hand" if valued.by_hand else valued.tier_name
+    return f"Ticket {money.show(standing.price)}, {tier}, {way}."
 
 
 def _low(name: str) -> str:

@@ -177,7 +177,7 @@ def _learned(shop: Shop, kind: str) -> dict[tuple[str, str], float]:
 
 def _kind(shop: Shop, kind_id: str) -> Kind:
     """The kind with all changes, saved ones that prices do not follow yet among them."""
-    shop.kind(kind_id)
+    shop.valued_kind(kind_id)
     return shop.changed.kinds[kind_id]
 
 

@@ -10,6 +10,7 @@ from werkzeug.exceptions import NotFound
 
 from resale.pricing.evaluation.errors import percent_off
 from resale.services.ledger.sold_now import sold_now
+from resale.storage.items.kinds_missing import kinds_missing
 from resale.storage.ledger.sold_items import SoldItems
 from resale.web.core.jobs import Job, Step, begin
 from resale.web.core.shop import Shop, current_shop
@@ -43,6 +44,7 @@ def page() -> ResponseReturnValue:
         every=bool(request.args.get("every")),
         taught=taught_rows(found) if report else (),
         percent=percent_off,
+        missing=kinds_missing(shop.records),
     )
 
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from resale.garments.rulebook.rule_book import Kind
 from resale.garments.rulebook.signals import EXTENTS, NONE, Option, Signal, finding_id
-from resale.services.items.entry import TYPED, Entry, Measurement
+from resale.services.items.entry import TYPED, Entry
+from resale.services.items.measured import Measurement
 from resale.web.item_form.alterations import FLAT_MEASURES, FlatMeasure
 from resale.web.item_form.form import FLAT
 

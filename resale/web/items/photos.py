@@ -26,7 +26,7 @@ from resale.errors import ReadingError
 from resale.garments.rulebook.rule_book import Kind
 from resale.services.photos.add_photo import add_photo
 from resale.services.photos.remove_photo import remove_photo
-from resale.services.photos.review_photo import review_photo, show_sign
+from resale.services.photos.review_photo import put_in_front, review_photo, show_sign
 from resale.storage.items.store import NotSavedError, item_numbered
 from resale.storage.photos.files import Size
 from resale.storage.photos.photos import Photo, photo_at_hand, photo_by_id
@@ -116,6 +116,15 @@ def picture(photo: int, size: Size) -> ResponseReturnValue:
     name = f"{found.number}-{found.id}.jpg"
     answer = send_file(io.BytesIO(content), "image/jpeg", download_name=name, etag=False)
     return _not_cached(answer)
+
+
+@screen.post("/photos/<int:photo>/front")
+def in_front(photo: int) -> ResponseReturnValue:
+    """Let a photo stand for its item."""
+    shop = current_shop()
+    found = photo_by_id(shop.records, photo)
+    put_in_front(shop.records, me(), found, shop.now())
+    return redirect(url_for("items.one", number=found.number), 303)
 
 
 @screen.post("/photos/<int:photo>/shows")

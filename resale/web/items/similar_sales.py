@@ -25,7 +25,7 @@ def nearest(number: str) -> ResponseReturnValue:
     """Show the past sales that are nearest to an item; a piece of its page where that asks."""
     shop = current_shop()
     item = item_numbered(shop.records, number)
-    entry = entry_from_inputs(shop.kind(item.kind), item.newest.inputs, item.number)
+    entry = entry_from_inputs(shop.valued_kind(item.kind), item.newest.inputs, item.number)
     label = shop.label(entry.label)
     read, today = one_reading(shop.book, item.kind, entry.choices, label), shop.here().date()
     read = replace(read, seasons=seasons_of(shop.book, read, [today.month]))

@@ -164,7 +164,7 @@ def _proposed(shop: Shop, today: date) -> dict[str, int | None]:
     """First prices by the plan, of what bears no ticket yet; None where none is proposed."""
     rail = rail_of(shop, today)
     return {
-        line.number: None if rail.stock.standings[line.row].unpriced else line.price
+        line.number: None if line.unpriced else line.price
         for line in rail.lines
         if not line.written
     }

@@ -145,7 +145,7 @@ def _item_page(shop: Shop, number: str, fault: str = "") -> str:
     return render_template(
         "ledger/item.html",
         life=life,
-        kind=shop.changed.kinds.get(life.kind),
+        kind_name=shop.kind_name(life.kind),
         price=_price(life, saved),
         standing={event.id: event for event in life.held},
         valued=any(event.what == "valued" for event in life.written),

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from statistics import median
 
 from resale.errors import SettingError
+from resale.garments.rulebook.unsorted import unsorted_kind
 from resale.selling.rail.balance import Bound, RailItem
 from resale.selling.rail.knapsack import RailPlan, plan_rail
 from resale.services.on_hand.lines import Rail, RailLine
@@ -97,7 +98,8 @@ def choose(shop: Shop, rail: Rail, wishes: Wishes) -> Choice:
     -----
     An item's gain is what the shop can expect of it on the rail beyond passing it on today.
     """
-    waiting = [line for line in rail.lines if line.standing == "ready"]
+    # Of a thing without a kind nobody can say what it would bring: a person puts it out.
+    waiting = [line for line in rail.lines if line.standing == "ready" and line.planned]
     hanging = tuple(line for line in rail.lines if line.where == "on_rail")
     floor = shop.settings.pass_on_value * 10**shop.money.decimals
     items = [_item(line, line.net - floor) for line in waiting]
@@ -133,7 +135,8 @@ def _bounds(shop: Shop, wishes: Wishes, lines: list[RailLine], gains: list[float
     """Wishes for balance: an item too many counts as much as a middling item brings."""
     worth = [gain for gain in gains if gain > 0]
     penalty = median(worth) if worth else 0.0
-    names = {kind.id: kind.text.plural.lower() for kind in shop.book.kinds.values()}
+    kinds = (*shop.book.kinds.values(), unsorted_kind())
+    names = {kind.id: kind.text.plural.lower() for kind in kinds}
     bounds = [
         Bound(kind, most=wishes.kind_most / 100, share=True, penalty=penalty, name=names[kind])
         for kind in dict.fromkeys(line.kind for line in lines)

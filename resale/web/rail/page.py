@@ -99,7 +99,7 @@ def table_of(shop: Shop, rail: Rail, query: TableQuery) -> TablePage:
     plans = {
         line.number: mending_of(shop, rail.stock, line.row)
         for line in shown
-        if line.where == "back_room" and not line.waits
+        if line.where == "back_room" and not line.waits and line.planned
     }
     mending = {number: plan for number, plan in plans.items() if plan.chosen}
     counts = Counter(line.standing for line in rail.lines)

@@ -144,8 +144,8 @@ def _plan_page(number: str, fault: str = "", typed: Mapping[str, str] | None = N
     return render_template(
         "rail/one.html",
         line=line,
-        mending=mending_of(shop, rail.stock, line.row),
-        plan=plan_of(shop, rail, line),
+        mending=mending_of(shop, rail.stock, line.row) if line.planned else None,
+        plan=plan_of(shop, rail, line) if line.planned else None,
         key=new_key(),
         fault=fault,
         typed=typed or {},

@@ -170,8 +170,7 @@ def _held(shop: Shop, life: ItemLife, at: datetime) -> tuple[HeldView, ...]:
 
 
 def _kind(shop: Shop, life: ItemLife) -> str:
-    kind = shop.changed.kinds.get(life.kind)
-    return kind.text.name if kind else life.kind
+    return shop.kind_name(life.kind)
 
 
 def _key() -> str:

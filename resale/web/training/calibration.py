@@ -54,7 +54,7 @@ def open_item(number: str) -> ResponseReturnValue:
     """Lay out one of the things to be read blind."""
     shop = current_shop()
     _wanted(shop, number)
-    kind = shop.kind(item_numbered(shop.records, number).kind)
+    kind = shop.valued_kind(item_numbered(shop.records, number).kind)
     return _form(shop, number, Entry(kind.id, key=new_key()))
 
 
@@ -64,7 +64,7 @@ def read(number: str) -> ResponseReturnValue:
     (shop, now), person = shop_now(), here()
     quarter = _wanted(shop, number)
     item = item_numbered(shop.records, number)
-    entry = entry_from_form(shop.kind(item.kind), request.form)
+    entry = entry_from_form(shop.valued_kind(item.kind), request.form)
     if not entry.choices:
         entry.faults["signs"] = "Nothing was looked at: answer at least one sign."
     if entry.faults:
@@ -105,5 +105,5 @@ def _form(shop: Shop, number: str, entry: Entry) -> str:
         back=address_of("calibration.page"),
         faults=entry.faults,
         shown=f"{time.time():.2f}",
-        **reading_parts(shop, shop.kind(entry.kind), entry),
+        **reading_parts(shop, shop.valued_kind(entry.kind), entry),
     )

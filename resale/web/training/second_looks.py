@@ -85,7 +85,7 @@ def open_item(day: str, number: str) -> ResponseReturnValue:
     shop = current_shop()
     sample = _sample_with(shop, day, number)
     _not_read_before(shop, sample, number)
-    kind = shop.kind(item_numbered(shop.records, number).kind)
+    kind = shop.valued_kind(item_numbered(shop.records, number).kind)
     return _page(shop, sample, number, Entry(kind.id, key=new_key()))
 
 
@@ -101,7 +101,7 @@ def look(day: str, number: str) -> ResponseReturnValue:
         return there
     _not_read_before(shop, sample, number)
     item = item_numbered(shop.records, number)
-    entry = entry_from_form(shop.kind(item.kind), request.form)
+    entry = entry_from_form(shop.valued_kind(item.kind), request.form)
     if not entry.choices:
         entry.faults["signs"] = "Nothing was looked at: answer at least one sign."
     if entry.faults:
@@ -127,7 +127,7 @@ def _page(shop: Shop, sample: SavedSample, number: str, entry: Entry) -> str:
         back=address_of("second_looks.day", day=sample.day.isoformat()),
         faults=entry.faults,
         shown=f"{time.time():.2f}",
-        **reading_parts(shop, shop.kind(entry.kind), entry),
+        **reading_parts(shop, shop.valued_kind(entry.kind), entry),
     )
 
 

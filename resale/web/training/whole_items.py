@@ -17,8 +17,9 @@ from resale.garments.measures.stitch_gauge import GAUGES
 from resale.garments.rulebook.rule_book import Kind
 from resale.services.items.entry import Entry, new_key
 from resale.services.training.read_twice import known, leads_of
+from resale.storage.items.item_pages import items_page
 from resale.storage.items.readers import has_read, readers
-from resale.storage.items.store import NotSavedError, SavedItem, item_numbered, items_page
+from resale.storage.items.store import NotSavedError, SavedItem, item_numbered
 from resale.storage.people.people import people
 from resale.storage.people.whole_items import (
     NewWholeItem,
@@ -84,7 +85,7 @@ def open_item(number: str) -> ResponseReturnValue:
     """Lay out an item to be read as if it had just come in."""
     shop = current_shop()
     item = item_numbered(shop.records, number)
-    kind = shop.kind(item.kind)
+    kind = shop.valued_kind(item.kind)
     return _page(shop, item, Entry(kind.id, key=new_key()), {}, "", "")
 
 
@@ -93,7 +94,7 @@ def read(number: str) -> ResponseReturnValue:
     """Keep a reading and show what it comes to."""
     shop = current_shop()
     person, item = here(), item_numbered(shop.records, number)
-    kind = shop.kind(item.kind)
+    kind = shop.valued_kind(item.kind)
     entry = entry_from_form(kind, request.form)
     price, tier = " ".join(request.form.get("price", "").split()), request.form.get("tier", "")
     faults = dict(entry.faults)
@@ -129,7 +130,7 @@ def result(key: str) -> ResponseReturnValue:
     if stored.person_id != here().id and not here().may("lead"):
         raise NotSavedError("this reading is somebody else's", remedy="open one of your own")
     item = item_numbered(shop.records, stored.number)
-    kind = shop.kind(item.kind)
+    kind = shop.valued_kind(item.kind)
     tier = next((one for one in shop.book.book.tiers if one.id == stored.reading["tier"]), None)
     found = compare(
         shop.valuer,
@@ -213,7 +214,7 @@ def reading_parts(shop: Shop, kind: Kind, entry: Entry) -> dict[str, Any]:
 def _page(
     shop: Shop, item: SavedItem, entry: Entry, faults: dict[str, str], tier: str, price: str
 ) -> str:
-    kind = shop.kind(item.kind)
+    kind = shop.valued_kind(item.kind)
     return render_template(
         "training/whole.html",
         item=item,

@@ -7,7 +7,7 @@ from a_save import AT, a_save
 from sqlalchemy import Engine
 from writing import save_item
 
-from resale.storage.items.store import items_page
+from resale.storage.items.item_pages import items_page
 
 
 @pytest.mark.parametrize(

@@ -28,7 +28,8 @@ from resale.storage.db import database
 from resale.storage.db.postgres_schema import engine_on_server
 from resale.storage.db.server_faults import ServerError
 from resale.storage.db.tables import EventRow, ItemRow
-from resale.storage.items.store import item_numbered, items_count, items_page
+from resale.storage.items.item_pages import items_page
+from resale.storage.items.store import item_numbered, items_count
 from resale.storage.ledger.event_checks import NewEvent
 from resale.storage.ledger.ledger import item_life
 

@@ -21,7 +21,8 @@ from resale.storage.imports.cells.past_cells import Told
 from resale.storage.imports.matching.column_memory import remembered
 from resale.storage.imports.past.past_load import load
 from resale.storage.imports.past.past_sales import Counts, dry_run
-from resale.storage.items.store import items_count, items_page
+from resale.storage.items.item_pages import items_page
+from resale.storage.items.store import items_count
 from resale.storage.ledger.day_book import day_book
 from resale.storage.ledger.ledger import item_life
 

@@ -17,7 +17,8 @@ from writing import save_item
 
 from resale.storage.db.database import migration_config, open_records
 from resale.storage.db.tables import Base
-from resale.storage.items.store import NotSavedError, item_numbered, items_count, items_page
+from resale.storage.items.item_pages import items_page
+from resale.storage.items.store import NotSavedError, item_numbered, items_count
 
 
 def test_what_is_saved_comes_back_as_it_was(records: Engine) -> None:

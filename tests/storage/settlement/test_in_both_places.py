@@ -12,7 +12,8 @@ from resale.services.settlement.close_day import NewClosing, close_day, day_mone
 from resale.services.settlement.owed import NewPayments, due_to, pay
 from resale.services.settlement.papers import statement_closed, statement_file
 from resale.services.settlement.statements import close_all, open_statement
-from resale.storage.items.item_lines import ItemFilter, items_before
+from resale.storage.items.item_filter import ItemFilter
+from resale.storage.items.item_lines import items_before
 
 
 def test_a_month_is_settled_and_a_day_closed(records: Engine, tmp_path: Path) -> None:

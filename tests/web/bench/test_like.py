@@ -17,7 +17,8 @@ from werkzeug.test import TestResponse
 from resale.services.items.entry import Entry, entry_from_inputs
 from resale.services.shop import Shop
 from resale.services.standing.fresh import look_at
-from resale.storage.items.store import SavedItem, item_numbered, items_page
+from resale.storage.items.item_pages import items_page
+from resale.storage.items.store import SavedItem, item_numbered
 from resale.storage.ledger.ledger import item_life
 
 READ = {

@@ -180,3 +180,20 @@ def test_what_was_on_the_card_is_asked_later_than_what_was_not(shop: Shop, send:
     best = re.search(r'data-next="([^"]*)"', send("look", way="list", **form).text)
     assert best and best[1] in on_card
     assert asked_in(send("look", **form, later="striking")) not in on_card
+
+
+def test_a_phone_begins_with_one_look_and_a_wide_screen_with_the_list(app: Flask) -> None:
+    phone = {"User-Agent": "Browser/1.0 (Handset; Mobile) Mobi"}
+    for headers, chosen, one in (
+        (phone, "", True),
+        (phone, "list", False),
+        ({"Sec-CH-UA-Mobile": "?1"}, "", True),
+        ({"Sec-CH-UA-Mobile": "?0", **phone}, "", False),
+        ({}, "", False),
+        ({}, "one", True),
+    ):
+        client = app.test_client()
+        if chosen:
+            client.set_cookie("bench_way", chosen)
+        page = client.get("/bench/jacket", headers=headers).text
+        assert ("one-look" in page[page.index("<body") :][:300]) == one

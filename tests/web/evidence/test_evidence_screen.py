@@ -210,3 +210,21 @@ def test_the_item_page_names_the_nearest_sales_and_what_differs(learned: Flask) 
     assert re.search(r"× \d\.\d\d", said)
     piece = client.get(f"/items/{number}/like", headers={"HX-Request": "true"}).text
     assert "<html" not in piece
+
+
+def test_things_without_a_kind_are_counted_as_a_kind_that_is_missing(
+    learned: Flask, evidence: TestResponse
+) -> None:
+    assert "Which kinds are missing?" not in evidence.text
+    client = learned.test_client()
+    for what in ("Umbrella", "umbrella", "Vase"):
+        fields = {**hidden_fields(client, "/bench/unsorted"), "what": what}
+        priced = {"hand-price": "8", "hand-why": "a guess"}
+        assert client.post("/bench/unsorted/save", data={**fields, **priced}).status_code == 303
+    page = client.get("/evidence").text
+    part = page[page.index("Which kinds are missing?") :]
+    rows = re.findall(r'<th scope="row">(\w+)</th><td class="money">(\d+)</td>', part)
+    assert [(what.casefold(), count) for what, count in rows[:2]] == [
+        ("umbrella", "2"),
+        ("vase", "1"),
+    ]

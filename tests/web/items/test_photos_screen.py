@@ -206,6 +206,17 @@ def test_what_a_photo_shows_can_be_said_later(rail: RailShop, number: str) -> No
     assert photos_of(rail.shop.records, number)[0].signal == SIGN
 
 
+def test_a_later_photo_can_be_put_in_front(rail: RailShop, number: str) -> None:
+    send(rail, number, shot(), shot(300, 400))
+    photos = [one.id for one in photos_of(rail.shop.records, number)]
+    for chosen in (*reversed(photos), photos[-1]):
+        rail.post(f"/photos/{chosen}/front")
+        page = rail.client.get(f"/items/{number}").text
+        first = page[page.index('class="first-photo"') :]
+        assert f"/photos/{chosen}/small.jpg" in first[: first.index("</p>")]
+    assert [one.id for one in photos_of(rail.shop.records, number)] == photos[::-1]
+
+
 def test_just_saved_on_the_bench_leads_to_photos(rail: RailShop, number: str) -> None:
     page = rail.client.get(f"/bench/jacket?saved={number}").text
     assert f'href="/items/{number}#photos">Add photos</a>' in page

@@ -14,6 +14,7 @@ from resale.garments.rulebook.gradings import Fibres
 from resale.garments.rulebook.readings import NOT_LOOKED_AT
 from resale.garments.rulebook.rule_book import Kind, RuleBook
 from resale.garments.rulebook.signals import Signal
+from resale.garments.rulebook.unsorted import UNSORTED, unsorted_kind
 from resale.safety.looks import Look
 from resale.safety.words.scan import words_that_raise
 from resale.storage.imports.tables.table_files import unguarded
@@ -77,11 +78,21 @@ def read_kind(text: str, book: RuleBook) -> int:
     names = kind_names(book)
     if folded(text) in names:
         return names[folded(text)]
+    if is_unsorted(text):
+        raise ReadingError(
+            "no price is worked out for a thing without a kind",
+            remedy="bring it in with the price that its ticket says, or save it on the bench",
+        )
     near = closest(text, tuple(names))
     raise ReadingError(
         f"{text[:40]!r} is not a kind" if text.strip() else "no kind is given",
         remedy=f"write {near}" if near else f"use one of {', '.join(book.kinds)}",
     )
+
+
+def is_unsorted(text: str) -> bool:
+    """Whether a cell says that no kind fits."""
+    return folded(text) in {UNSORTED, folded(unsorted_kind().text.name)}
 
 
 def read_option(

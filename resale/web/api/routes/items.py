@@ -12,7 +12,8 @@ from resale.services.items.save_item import save_item
 from resale.services.sent import Sent
 from resale.services.standing.saved import saved_standings
 from resale.services.standing.standing import Standing
-from resale.storage.items.item_lines import ItemFilter, ListedItem, items_before
+from resale.storage.items.item_filter import ItemFilter
+from resale.storage.items.item_lines import ListedItem, items_before
 from resale.storage.items.store import NotSavedError, SavedItem, item_numbered
 from resale.storage.ledger.brought import consignor_of
 from resale.storage.ledger.effective_events import event_key

@@ -17,6 +17,8 @@ export function findKindOf(page) {
     for (const tile of tiles) tile.hidden = !goesBy(tile, wanted);
     if (more) more.open = wanted.length > 0;
     none.hidden = tiles.some((tile) => !tile.hidden);
+    const said = field.value.trim();
+    for (const link of page.querySelectorAll(".kind-else")) link.search = said && !none.hidden ? `?what=${encodeURIComponent(said)}` : "";
   }
 
   field.addEventListener("input", narrow);
