@@ -222,8 +222,9 @@ def let_alone(shop: Shop, actor: Actor, person: Person, kind: str, at: datetime)
     found = standings(shop).get(person.name)
     place = found.kind(kind) if found else None
     if place is None or not place.may:
+        called = shop.valued_kind(kind).text.name
         raise ReadingError(
-            f"the rule does not let {person.name} work alone with {shop.valued_kind(kind).text.name} yet",
+            f"the rule does not let {person.name} work alone with {called} yet",
             where="Working alone",
             remedy="read more of their things again; their page says how many",
         )

@@ -19,8 +19,8 @@ from resale.services.prices.change_rules import change_rules
 from resale.services.shop import Shop
 from resale.services.training.read_twice import known, leads_of
 from resale.services.transaction import transaction
-from resale.storage.items.readers import has_read, readers
 from resale.storage.items.item_pages import items_page
+from resale.storage.items.readers import has_read, readers
 from resale.storage.models.rule_changes import changes_of, newest_change
 from resale.storage.people.calibration import add_calibration, calibrations
 from resale.storage.people.second_looks import SavedLook, looks
