@@ -9,7 +9,13 @@ from __future__ import annotations
 from functools import lru_cache
 from pathlib import Path
 
-from resale.garments.rulebook.rule_book import SHIPPED_BOOK, Kind, kind_of, read_toml, shared_signals
+from resale.garments.rulebook.rule_book import (
+    SHIPPED_BOOK,
+    Kind,
+    kind_of,
+    read_toml,
+    shared_signals,
+)
 
 UNSORTED = "unsorted"
 """What stands where other items have the id of their kind."""
