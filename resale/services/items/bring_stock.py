@@ -7,8 +7,6 @@ from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
-from decimal import Decimal
-from typing import Any
 
 import numpy as np
 from sqlalchemy.orm import Session
@@ -16,12 +14,9 @@ from sqlalchemy.orm import Session
 from resale.errors import ReadingError
 from resale.selling.markdown.terms import SellingTerms
 from resale.services.actor import Actor
-from resale.services.items.entry import Entry, entry_of
-from resale.services.items.rack_rows import inputs_of
 from resale.services.items.save_item import to_save
+from resale.services.items.stock_rows import StockRow, rows_aside, rows_of
 from resale.services.items.stock_without_kind import (
-    RowWithoutKind,
-    entry_without_kind,
     problems_left,
     rows_without_kind,
 )
@@ -40,7 +35,6 @@ from resale.storage.items.new_save import NewSave
 from resale.storage.items.save import save_items
 from resale.storage.ledger.brought import brings
 from resale.storage.ledger.consignors import consignors
-from resale.storage.ledger.effective_events import event_key
 from resale.storage.ledger.hold_rows import open_rows
 from resale.storage.ledger.ledger import item_row
 from resale.storage.ledger.standing_before import write_standing
@@ -50,30 +44,6 @@ LONGEST_NUMBER = 20
 _OURS = re.compile(r"Q-(\d{5,7})")
 
 Progress = Callable[[int, int], None]
-
-
-@dataclass(frozen=True)
-class StockRow:
-    """A thing of the file. Money in minor units.
-
-    Attributes
-    ----------
-    place : int
-        Of its row in the file.
-    item, consignor : str
-        Its own number and the number of whoever brought it; empty where there is none.
-    on_rail : bool
-        Whether it hangs already.
-    """
-
-    place: int
-    item: str
-    entry: Entry
-    taken_in_on: date | None
-    put_out_on: date | None
-    ticket: int | None
-    consignor: str
-    on_rail: bool
 
 
 @dataclass(frozen=True)
@@ -119,8 +89,8 @@ def try_stock(shop: Shop, content: bytes, name: str, told: Told, today: date) ->
     by = Reading(told, known, shop.book, shop.settings, today, rates)
     own = read_own_items(content, name, by, all_names(shop.records), ASKED)
     aside = rows_without_kind(own, told.words)
-    others, unfit = _rows_aside(shop, own, aside)
-    read = sorted((*_rows(shop, own), *others), key=lambda row: row.place)
+    others, unfit = rows_aside(shop, own, aside)
+    read = sorted((*rows_of(shop, own), *others), key=lambda row: row.place)
     rows, clashes = _checked(shop, own, read)
     problems = sorted((*problems_left(own, aside), *unfit, *clashes), key=lambda one: one.place)
     with Session(shop.records) as session:
@@ -227,67 +197,6 @@ def _plan(shop: Shop, ticket: int) -> list[int]:
     written = np.maximum(shop.terms.ticket(marked), shop.terms.least_ticket) * minor
     later = np.minimum(np.rint(written).astype(int), ticket)
     return [ticket, *later[1:].tolist()]
-
-
-def _rows(shop: Shop, own: OwnItems) -> Any:
-    items, table = own.items, own.ours.table
-    met: Counter[str] = Counter()
-    inputs = inputs_of(items, slice(0, len(items.good)), shop.book)
-    for place, said in zip(items.good, inputs, strict=True):
-        cells = dict(zip(table.heading, table.rows[place], strict=True))
-        entry = _entry(shop, said, _key(cells, met))
-        yield _row(shop, int(own.ours.whole[place]), cells, entry)
-
-
-def _rows_aside(
-    shop: Shop, own: OwnItems, aside: list[RowWithoutKind]
-) -> tuple[list[StockRow], list[Problem]]:
-    """Rows of things without a kind, and what is wrong with those that cannot come in."""
-    met: Counter[str] = Counter()
-    good, bad = [], []
-    for one in aside:
-        try:
-            entry = entry_without_kind(one, _key(one.cells, met), shop.money)
-            good.append(_row(shop, one.place, one.cells, entry))
-        except ReadingError as fault:
-            bad.append(problem_at(own.table, one.place, "", fault))
-    return good, bad
-
-
-def _key(cells: Mapping[str, str], met: Counter[str]) -> str:
-    """The key of a row when the file comes again; equal rows are told by their turn."""
-    like = event_key("stock", *map(str, cells.items()))
-    met[like] += 1
-    return event_key(like, str(met[like] - 1))
-
-
-def _row(shop: Shop, place: int, cells: Mapping[str, str], entry: Entry) -> StockRow:
-    ticket = cells.get("ticket", "")
-    return StockRow(
-        place,
-        cells.get("item", "").strip().upper(),
-        entry,
-        _day(cells.get("taken_in_on", "")),
-        _day(cells.get("put_out_on", "")),
-        round(Decimal(ticket) * 10**shop.money.decimals) if ticket else None,
-        cells.get("consignor", "").strip(),
-        # A list that says of none since when it hangs is a list of what hangs.
-        bool(cells.get("put_out_on")) or "put_out_on" not in cells,
-    )
-
-
-def _entry(shop: Shop, said: Mapping[str, Any], key: str) -> Entry:
-    return entry_of(
-        shop.book.kinds[said["kind"]],
-        said["choices"],
-        said["typed"],
-        key=key,
-        **{name: said[name] for name in ("label", "size", "note", "looks")},
-    )
-
-
-def _day(text: str) -> date | None:
-    return date.fromisoformat(text) if text else None
 
 
 def _checked(
