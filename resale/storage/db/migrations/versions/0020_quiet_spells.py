@@ -4,8 +4,8 @@ Why: days on which nobody entered what sold were read as days on which nothing s
 things sell slowly. And a server's plain integer ends at some twenty million in a currency of a
 hundred, which sums of a large shop may pass.
 
-Revision ID: 0019
-Revises: 0018
+Revision ID: 0020
+Revises: 0019
 """
 
 import sqlalchemy as sa
@@ -13,8 +13,8 @@ from alembic import op
 
 from resale.storage.db.migrations.needs_author import author_triggers
 
-revision = "0019"
-down_revision = "0018"
+revision = "0020"
+down_revision = "0019"
 
 MONEY = {
     "valuation": ("estimate", "low", "high", "ticket"),
