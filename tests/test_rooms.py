@@ -47,6 +47,19 @@ def test_few_tables_are_kept_from_the_formatter() -> None:
     assert skips < MOST_SKIPS
 
 
+def test_each_step_of_the_records_follows_the_one_before_it() -> None:
+    """Two branches that take the same number would leave records that nobody can open."""
+    steps = sorted((HERE / "resale/storage/db/migrations/versions").glob("0*.py"))
+    said = [
+        re.findall(r'^(?:down_)?revision.* = "?(\w+)"?$', one.read_text("utf-8"), re.M)
+        for one in steps
+    ]
+    numbers = [one.name[:4] for one in steps]
+    assert said == [
+        [here, before] for before, here in zip(["None", *numbers], numbers, strict=False)
+    ]
+
+
 def test_what_breaks_a_bound_is_found() -> None:
     assert too_long({"resale/new.py": 301, "resale/short.py": 300}) == {"resale/new.py": 301}
     assert unformatted("a = [1,2]  # fmt" + ": skip\n# fmt" + ": off\n") == 2
