@@ -48,6 +48,7 @@ market.
 | `items.csv` | {on_hand} items on hand, not yet priced |
 | `shop.toml` | name and currency of the shop |
 | `second_looks.csv` | clothes read blind by four invented people; `second_looks.py` makes it |
+| `introductions.csv` | from which day two of them drilled which signs; made by the same |
 | `drill_answers.csv` | what three of them answered at the Drill; `drill_answers.py` makes it |
 | `truth.json` | what the generator took for true: to see how much of it the sales teach |
 | `make_demo.py` | makes all of these again, byte for byte, from rule book {version} |

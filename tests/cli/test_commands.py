@@ -205,7 +205,7 @@ def test_sales_that_cannot_be_read_are_left_out_and_come_back(run, tmp_path, tin
     assert ran.stdout.startswith("Learned from 60 sales")
     assert ran.stderr == (
         "1 came back in sold-came-back.csv. Row 62, column price: 'free' is not an amount; write "
-        "it like 12.50, without the currency.\n"
+        "it like 12.50.\n"
     )
     assert (tmp_path / "sold-came-back.csv").exists()
 

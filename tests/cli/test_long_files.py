@@ -17,7 +17,7 @@ def run(tmp_path, monkeypatch):
 
 def test_blocks_of_a_file_are_priced_as_the_file(run, tmp_path, monkeypatch):
     rng = np.random.default_rng(4)
-    rows = ["number;kind;cuff_buttons;note", "T0;hat;;a kind that is none"]
+    rows = ["number;kind;cuff_buttons;note", "T0;zeppelin;;a kind that is none"]
     for n in range(1, 60):
         rows.append(f'T{n};jacket;{rng.choice(["working", "none", ""])};"line\nnext {n}"')
     rows += ["T60;jacket;of gold;", "T61;jacket;none;"]

@@ -124,7 +124,15 @@ def open_page(browser: Desk, address: str) -> Iterator[Open]:
         context.set_default_timeout(15_000)
         contexts.append(context)
         page = context.new_page()
-        page.on("pageerror", lambda error: complaints.append(str(error)))
+        # With where it came from: of what drives the browser, an error is none of the page's.
+        page.on(
+            "pageerror",
+            lambda error: (
+                complaints.append(f"{error}\n{error.stack}")
+                if address in (error.stack or address)
+                else None
+            ),
+        )
         page.on(
             "console",
             lambda said: (

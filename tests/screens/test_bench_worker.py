@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from mortal_shop import MortalShop
 from playwright.sync_api import BrowserContext, Error, Page, expect
+from screen_looks import pick_kind
 from signed_in import NAMES
 
 pytestmark = pytest.mark.screen
@@ -61,7 +62,7 @@ def test_the_bench_opens_and_saves_wait_while_the_machine_is_away(
     shop.stop()
     page = context.new_page()
     page.goto(f"{shop.address}/")
-    page.get_by_role("link", name="Shoes").click()
+    pick_kind(page, "Shoes")
     expect(page.locator("#result")).to_contain_text("does not answer")
     page.locator('label:has(input[name="s-heel_wear"][value="level"])').click()
     page.get_by_label("Note").fill("from a kept page")

@@ -13,6 +13,7 @@ FINE = {
     "lock_keys": "no_lock",
     "bag_date": "readable",
     "pair_match": "matched",
+    "swim_strip": "washed",
     "maker_doubt": "nothing_odd",
 }
 

@@ -100,6 +100,11 @@ def kind_of(file: str, raw: dict[str, Any], shared: Mapping[str, dict[str, Any]]
         As it was read.
     shared : mapping of signal id to dict
         Signals that several kinds use.
+
+    Raises
+    ------
+    RuleBookError
+        If it has a table that no kind has, or changes a signal that it does not use.
     """
     unknown = set(raw) - {"kind", "signal", "change"}
     if unknown:

@@ -9,6 +9,7 @@ from resale.training.oversight.before_after import Look, difference_in_differenc
 
 # Card and Krueger 1994, American Economic Review 84, 772, table 3, rows 1 and 2: mean full-time
 # employment before and after, in the state that changed and in its neighbour; row 3: 2.76.
+# From memory.
 CHANGED, NEIGHBOUR, PRINTED = (20.44, 21.03), (23.33, 21.17), 2.76
 
 

@@ -29,11 +29,11 @@ def test_text_that_looks_like_a_query_is_only_text(
     assert client.get(f"/items/{text}").status_code in {404, 422}
 
 
-@pytest.mark.parametrize("mark", [".*", "[", "(a+)+$", "%", "_"])
+@pytest.mark.parametrize("mark", [".*", "[", "(z+)+$", "%", "_"])
 def test_a_search_for_marks_is_a_search_for_those_marks(
     client: FlaskClient, send: Send, mark: str
 ) -> None:
-    """ASVS 5.0, 1.2.9: a mark of a pattern is a letter like any other."""
+    """ASVS 5.0, 1.2.9: a mark of a pattern stands for nothing but itself."""
     send("save", label="Plain")
     assert "Q-00001" not in words_of(client.get("/items", query_string={"q": mark}))
 
