@@ -24,8 +24,8 @@ from bare_sales import errors
     ("shop", "sales", "most"),
     [
         ("few labels far apart", 50, 0.68),
-        ("few labels far apart", 1000, 1.0),
-        ("many labels", 1000, 1.0),
+        pytest.param("few labels far apart", 1000, 1.0, marks=pytest.mark.long),
+        pytest.param("many labels", 1000, 1.0, marks=pytest.mark.long),
     ],
 )
 def test_with_bare_sales_prices_are_no_worse_than_the_plain_mean(shop, sales, most):

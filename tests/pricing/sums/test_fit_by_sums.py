@@ -78,7 +78,7 @@ def assert_same(found, once):
 
 @given(cuts=st.lists(st.integers(0, 10_000), max_size=5))
 @example(cuts=[0, 0, 1])
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=4, deadline=None)
 def test_where_the_lots_are_cut_changes_nothing(at_once, cuts):
     recipe, sales = MANY
     assert_same(fit(recipe, in_lots(recipe, sales, cuts)), at_once)
