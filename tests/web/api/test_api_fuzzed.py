@@ -33,7 +33,7 @@ CHECKS = [
     promised.response_schema_conformance,
     promised.negative_data_rejection,
 ]
-QUICK, LONG = 300, 10_000
+QUICK, LONG = 600, 10_000
 # An address without a parameter has too few different questions for an equal share.
 SPARE = 1.25
 OFTEN_TYPED = [
