@@ -62,8 +62,8 @@ def _asked(workers: str) -> Iterator[Any]:
 def bring(file: Path, shop: str, to: Path, folder: Path | None) -> None:
     """Bring FILE, a CSV file of sales with our headings and of any length, into the folder.
 
-    Bringing the same file for the same shop again takes the place of what it brought before. Rows
-    that cannot be read come back in FILE-came-back.csv.
+    The same sales never come in twice, and a file never takes the place of another of its name.
+    Rows that cannot be read come back in FILE-came-back.csv.
     """
     book = book_of_shop(read_settings(folder))
     back = file.with_name(f"{file.stem}-came-back.csv")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import io
 from collections.abc import Iterator
 from pathlib import Path
@@ -40,10 +41,12 @@ def bring_sales(file: Path, shop: str, folder: Path, book: RuleBook, back: Path)
     Raises
     ------
     ItemFileError
-        If the file cannot be read, or no row of it.
+        If the file cannot be read, or no row of it; if its sales stand there under another name,
+        or other sales under its own.
     """
     if not shop:
         raise ItemFileError("the shop has no name", where="--shop", remedy="give it one")
+    piece = _piece_for(file, shop, folder)
     folder.mkdir(parents=True, exist_ok=True)
     back.unlink(missing_ok=True)
     refused = 0
@@ -55,13 +58,39 @@ def bring_sales(file: Path, shop: str, folder: Path, book: RuleBook, back: Path)
             refused += _give_back(found, back)
             yield from _pieces(found, shop)
 
-    safe = "".join(letter if letter.isalnum() else "-" for letter in f"{shop}-{file.stem}")
-    came = write_pieces(folder / f"{safe}.parquet", parts(), book)
+    came = write_pieces(piece, parts(), book)
     if not came:
         raise ItemFileError(
             "no row could be read", where=file.name, remedy=f"see the reasons in {back}"
         )
     return came, refused
+
+
+def _piece_for(file: Path, shop: str, folder: Path) -> Path:
+    """Name a piece by shop, file and contents: sales never come in twice, nor over others."""
+    try:
+        with file.open("rb") as stream:
+            contents = hashlib.file_digest(stream, "sha256")
+    except OSError as error:
+        raise ItemFileError(
+            f"the file cannot be read ({error.strerror})", where=file.name, remedy="look at it"
+        ) from error
+    contents.update(f"\0{shop}".encode())
+    safe = "".join(letter if letter.isalnum() else "-" for letter in f"{shop}-{file.stem}")
+    piece = folder / f"{safe}.{contents.hexdigest()[:12]}.parquet"
+    for other in sorted(folder.glob(f"*{''.join(piece.suffixes)}")):
+        if other != piece:
+            raise ItemFileError(
+                f"its sales stand in {other.name} already", where=file.name, remedy="leave it"
+            )
+    for other in sorted(folder.glob(f"{safe}.*.parquet")):
+        if other != piece:
+            raise ItemFileError(
+                f"another file of this name was brought for {shop}",
+                where=file.name,
+                remedy=f"rename it if it holds other sales; else remove {other} and bring it again",
+            )
+    return piece
 
 
 def _pieces(found: SaleFile, shop: str) -> Iterator[Sold]:
