@@ -16,6 +16,7 @@ from resale.pricing.model.columns.terms import UNKNOWN, Array, Coded, Codes, Sin
 from resale.pricing.model.conformal import Scores
 from resale.pricing.model.fitted import Fitted
 from resale.pricing.model.rule_book_priors import LABEL, SEASON, BookCoder, priors_of
+from resale.pricing.valuation.by_kind import ByKind
 from resale.pricing.valuation.price_tables import KindTable, PriceModel
 from resale.pricing.valuation.without_sales import without_sales
 
@@ -62,11 +63,16 @@ def tables_of(coder: BookCoder, fitted: Fitted, of: InShop | None = None) -> Pri
         for name in (LABEL, SEASON)
     }
     opinions = priors_of(book, coder.loadings)
-    tables = {}
-    for kind in book.kinds.values():
-        sold = kind.id in encoder.groups
-        own = (coder, fitted) if sold else without_sales(coder, fitted, kind, opinions)
-        tables[kind.id] = _table(*own, kind, extras, drift, of)
+
+    def lay_out(kind: str) -> KindTable:
+        known = (coder, fitted)
+        if kind not in encoder.groups:
+            known = without_sales(coder, fitted, book.kinds[kind], opinions)
+        return _table(*known, book.kinds[kind], extras, drift, of)
+
+    tables = ByKind(book.kinds, lay_out)
+    for kind in encoder.groups:
+        tables[kind]
     return PriceModel(
         tables,
         extras[LABEL],

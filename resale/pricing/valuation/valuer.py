@@ -15,6 +15,7 @@ from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.model.columns.terms import UNKNOWN, Array
 from resale.pricing.model.rule_book_priors import LABEL, SEASON, word_codes
+from resale.pricing.valuation.by_kind import ByKind
 from resale.pricing.valuation.contributions import Contributions, contributions_of
 from resale.pricing.valuation.option_table import OptionTable
 from resale.pricing.valuation.price_tables import KindTable, PriceModel
@@ -57,20 +58,20 @@ class Valuer:
         return tier_starts(self.book)
 
     @cached_property
-    def gates(self) -> dict[str, Gates]:
+    def gates(self) -> Mapping[str, Gates]:
         """Gates by kind."""
-        extras = sum(len(words) for words in self.model.extras)
-        return {kind.id: Gates.of(self.book, kind, extras) for kind in self.book.kinds.values()}
+        kinds, extras = self.book.kinds, sum(len(words) for words in self.model.extras)
+        return ByKind(kinds, lambda kind: Gates.of(self.book, kinds[kind], extras))
 
     @cached_property
-    def columns(self) -> dict[str, npt.NDArray[np.intp]]:
+    def columns(self) -> Mapping[str, npt.NDArray[np.intp]]:
         """Columns of the readings that each kind's signals stand in; label and season last."""
         names = (*self.book.signal_ids, LABEL, SEASON)
         place = {signal_id: column for column, signal_id in enumerate(names)}
-        return {
-            kind: np.array([place[s] for s in table.signals], dtype=np.intp)
-            for kind, table in self.model.tables.items()
-        }
+        tables = self.model.tables
+        return ByKind(
+            tables, lambda kind: np.array([place[s] for s in tables[kind].signals], np.intp)
+        )
 
     @cached_property
     def label_keys(self) -> tuple[str, ...]:
@@ -87,21 +88,21 @@ class Valuer:
         return np.column_stack([readings.codes, *extras])
 
     @cached_property
-    def wear(self) -> dict[str, npt.NDArray[np.bool_]]:
+    def wear(self) -> Mapping[str, npt.NDArray[np.bool_]]:
         """Which signals of each kind are about wear; label and season are not."""
-        extras = [False] * len(self.model.extras)
-        return {
-            kind.id: np.array([*(signal.about == "wear" for signal in kind.signals), *extras])
-            for kind in self.book.kinds.values()
-        }
+        extras, kinds = [False] * len(self.model.extras), self.book.kinds
+        return ByKind(
+            kinds,
+            lambda kind: np.array([*(s.about == "wear" for s in kinds[kind].signals), *extras]),
+        )
 
     @cached_property
-    def options(self) -> dict[str, OptionTable]:
+    def options(self) -> Mapping[str, OptionTable]:
         """What the next check asks of each kind."""
-        return {
-            kind.id: OptionTable.of(kind, self.model.tables[kind.id], self.wear[kind.id])
-            for kind in self.book.kinds.values()
-        }
+        kinds, tables = self.book.kinds, self.model.tables
+        return ByKind(
+            kinds, lambda kind: OptionTable.of(kinds[kind], tables[kind], self.wear[kind])
+        )
 
     def contributions(self, kind: str, codes: npt.NDArray[np.int16]) -> Contributions:
         """What each sign of items of one kind adds to their log price.
