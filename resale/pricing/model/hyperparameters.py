@@ -15,12 +15,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
-from scipy.linalg.lapack import dtrtri
 
 from resale.pricing.model.columns.terms import Array
+from resale.pricing.model.parted import ByKind, Parts, Places, Solved, Whole, parts_of
 
 # Bounds of a family's precision; at the upper one a family is switched off.
 LOOSEST, TIGHTEST = 1e-10, 1e10
@@ -83,16 +84,37 @@ class Sums:
         Weighted ``y'y``.
     count : float
         Sum of the weights.
+    apart : ndarray of int, shape (p,), optional
+        Kind that each column speaks of (`resale.pricing.model.parted`); all are solved at once
+        where omitted.
     """
 
     gram: Array
     moment: Array
     square: float
     count: float
+    apart: Places | None = None
 
     def columns(self, chosen: npt.NDArray[np.intp]) -> Sums:
         """Return the sums for some of the columns."""
-        return Sums(self.gram[np.ix_(chosen, chosen)], self.moment[chosen], self.square, self.count)
+        gram = self.gram[np.ix_(chosen, chosen)]
+        apart = None if self.apart is None else self.apart[chosen]
+        return Sums(gram, self.moment[chosen], self.square, self.count, apart)
+
+    @cached_property
+    def parts(self) -> Parts | None:
+        """How the columns part by kind."""
+        return None if self.apart is None else parts_of(self.gram, self.apart)
+
+    @cached_property
+    def filled(self) -> Places:
+        """Columns that some sale fills; few sales leave most of a book blank."""
+        return np.flatnonzero(self.gram.diagonal() > 0)
+
+    @cached_property
+    def of_filled(self) -> Sums:
+        """Sums of those alone."""
+        return self.columns(self.filled)
 
     def misfit(self, weights: Array) -> float:
         """Weighted sum of squared residuals."""
@@ -164,13 +186,13 @@ def weigh_evidence(
     if start is not None:
         lam, alpha = start.scales**-2, start.noise**-2
     quietest = LEAST_NOISE**-2 * max(sums.count, 1.0) / sums.square
-    # A column that no sale fills says nothing of any scale; few sales leave most of a book blank.
-    filled = np.flatnonzero(sums.gram.diagonal() > 0)
-    part, own = sums.columns(filled), family[filled]
+    # A column that no sale fills says nothing of any scale.
+    part, own = sums.of_filled, family[sums.filled]
     rounds = 0
     for rounds in range(1, most_rounds + 1):  # noqa: B007
-        weights, spread = _solve(part, alpha, lam[own])
-        determined = np.clip(1 - lam[own] * spread, 0, 1)
+        solved = _solved(part, alpha, lam[own])
+        weights = solved.times(alpha * part.moment)
+        determined = np.clip(1 - lam[own] * solved.diagonal(), 0, 1)
         per_family = np.bincount(own, determined, families)
         squares = np.bincount(own, weights**2, families)
         new = np.array(
@@ -210,26 +232,21 @@ def settle(
     -------
     Posterior
     """
-    back = _inverse_root(sums, alpha, precisions)
-    covariance = back.T @ back
-    weights = covariance @ (alpha * sums.moment)
+    filled, part = sums.filled, sums.of_filled
+    solved = _solved(part, alpha, precisions[filled])
+    weights, covariance = np.zeros(len(precisions)), np.diag(1 / precisions)
+    weights[filled] = solved.times(alpha * part.moment)
+    covariance[np.ix_(filled, filled)] = solved.covariance()
     return Posterior(weights, covariance, alpha**-0.5, precisions, scales, rounds)
 
 
-def _solve(sums: Sums, alpha: float, precisions: Array) -> tuple[Array, Array]:
-    """Weights and the diagonal of their covariance."""
-    back = _inverse_root(sums, alpha, precisions)
-    weights = back.T @ (back @ (alpha * sums.moment))
-    return weights, np.einsum("ij,ij->j", back, back)
-
-
-def _inverse_root(sums: Sums, alpha: float, precisions: Array) -> Array:
-    """Lower triangular B with B'B the posterior covariance."""
-    system = alpha * sums.gram + np.diag(precisions)
+def _solved(sums: Sums, alpha: float, precisions: Array) -> Solved:
+    """Posterior's system for given noise precision and prior precisions, solved."""
+    system = alpha * sums.gram
     # Where the columns explain every price exactly, the noise falls towards nothing and rounding
     # swallows the prior that keeps the system definite. So much more on the diagonal, relative to
     # itself, keeps the factor defined and shows in no digit.
     width = len(precisions)
-    np.fill_diagonal(system, system.diagonal() * (1 + 10 * width * np.finfo(float).eps))
-    inverse, _ = dtrtri(np.linalg.cholesky(system), lower=1)
-    return np.asarray(inverse)
+    slack = 1 + 10 * width * np.finfo(float).eps
+    np.fill_diagonal(system, (system.diagonal() + precisions) * slack)
+    return Whole.of(system) if sums.parts is None else ByKind.of(system, sums.parts)

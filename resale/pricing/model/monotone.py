@@ -17,8 +17,12 @@ import numpy as np
 import numpy.typing as npt
 import scipy
 from scipy.linalg import solve_triangular
+from scipy.sparse import csr_array
 
 from resale.pricing.model.columns.terms import Array
+
+# A row that is short by less holds but for rounding.
+BROKEN = 1e-12
 
 
 @dataclass(frozen=True)
@@ -56,28 +60,40 @@ def enforce_order(weights: Array, covariance: Array, climb: Array) -> Ordered:
     -------
     Ordered
     """
-    if climb.size == 0 or np.all(climb @ weights >= 0):
-        return Ordered(weights, covariance, np.zeros(len(climb), dtype=bool))
-    # With covariance L L' and w = w0 + L u: minimise |u| subject to (A L) u >= -A w0. The dual is
-    # a non-negative least squares problem in one multiplier a constraint.
-    root = np.linalg.cholesky(covariance)
-    rows = climb @ root
-    scale = np.linalg.norm(rows, axis=1)
-    rows, short = rows / scale[:, None], -(climb @ weights) / scale
-    multipliers = _multipliers(rows, short)
-    moved = weights + root @ (rows.T @ multipliers)
-    binding = multipliers > 1e-10
+    rows = csr_array(climb)
+    short = -(rows @ weights)
+    tight = short > 0
+    if not tight.any():
+        return Ordered(weights, covariance, tight)
+    # In the metric of the covariance C this is a least distance problem whose dual is a
+    # non-negative least squares problem in one multiplier a row; only rows that do not hold by
+    # themselves matter. Those that the move breaks are taken up until none is left.
+    while True:
+        pull = rows[tight] @ covariance
+        moved = weights + pull.T @ (multipliers := _multipliers(pull @ rows[tight].T, short[tight]))
+        broken = (rows @ moved < -BROKEN) & ~tight
+        if not broken.any():
+            break
+        tight |= broken
+    binding = np.zeros(len(climb), dtype=bool)
+    binding[tight] = multipliers > 1e-10
     return Ordered(_snapped(moved, climb), _on_face(covariance, climb[binding]), binding)
 
 
-def _multipliers(rows: Array, short: Array) -> Array:
-    """Solve ``min |rows' m|^2 / 2 - short' m`` over m >= 0 as a least distance problem."""
-    system = np.vstack([rows.T, short])
+def _multipliers(metric: Array, short: Array) -> Array:
+    """Solve ``m' G m / 2 - short' m`` over m >= 0 as a least distance problem.
+
+    G is ``A C A'``, and may be singular: a row may be the sum of others.
+    """
+    scale = np.sqrt(metric.diagonal())
+    values, vectors = np.linalg.eigh(metric / np.outer(scale, scale))
+    kept = values > 1e-13 * values[-1]
+    system = np.vstack([(vectors[:, kept] * np.sqrt(values[kept])).T, short / scale])
     target = np.zeros(len(system))
     target[-1] = 1.0
     solution, _ = scipy.optimize.nnls(system, target, maxiter=50 * system.shape[1])
     left = target - system @ solution
-    return np.asarray(solution / left[-1])
+    return np.asarray(solution / left[-1] / scale)
 
 
 def _snapped(weights: Array, climb: Array) -> Array:

@@ -62,6 +62,8 @@ class Recipe:
         Whether, with many sales, those that lie far off count less.
     in_logs : bool
         Whether targets are log prices, so that medians and means of money differ.
+    by_kind : bool
+        Whether columns that never meet are solved kind by kind; the answer is the same.
     """
 
     encoder: Encoder
@@ -73,6 +75,7 @@ class Recipe:
     in_logs: bool = True
     most_rounds: int = 300
     tolerance: float = 1e-3
+    by_kind: bool = True
 
 
 def recipe_for(

@@ -22,7 +22,7 @@ from resale.pricing.model.estimator import RulePriorRegressor
 from resale.pricing.model.fit import CROSS_FIT_UP_TO, fit
 from resale.pricing.model.recipe import Recipe, Sales, recipe_for
 from resale.pricing.model.rule_book_priors import KIND, LABEL, BookCoder, priors_of
-from resale.pricing.sums.gathering import Lot
+from resale.pricing.sums.gathering import Lot, gather, in_one_lot, scaled_sums
 from resale.pricing.sums.lots import Here
 from resale.pricing.sums.order_statistics import at_rank, median
 
@@ -131,3 +131,15 @@ def test_many_scores_reach_as_far_as_all_of_them_would():
     for coverage in (0.5, 0.8, 0.95):
         inside = np.mean(np.abs(signed[group == 1]) <= scores.reach(1, coverage))
         assert inside == pytest.approx(coverage, abs=4 / MOST_KEPT)
+
+
+@pytest.mark.parametrize(("recipe", "sales"), [FEW, MANY], ids=["few", "many"])
+def test_a_fit_kind_by_kind_is_the_fit_to_all_at_once(recipe, sales):
+    parted, whole = fit(recipe, sales), fit(replace(recipe, by_kind=False), sales)
+    # Else the two were one road.
+    assert scaled_sums(recipe, gather(in_one_lot(recipe.encoder, sales)))[0].parts is not None
+    for name in ("learned", "covariance", "scales", "noise"):
+        ours, theirs = getattr(parted.weights, name), getattr(whole.weights, name)
+        np.testing.assert_allclose(ours, theirs, rtol=0, atol=1e-8)
+    np.testing.assert_allclose(parted.gaps, whole.gaps, rtol=0, atol=1e-8)
+    assert parted.noise == pytest.approx(whole.noise, abs=1e-8)

@@ -12,7 +12,7 @@ import pandas as pd
 
 from resale.errors import ReadingError
 from resale.pricing.model.columns.basis import Basis
-from resale.pricing.model.columns.terms import Array, Coded, Term
+from resale.pricing.model.columns.terms import Array, Coded, Term, groups_of
 from resale.pricing.model.hyperparameters import Pull
 
 BLOCK = 8192
@@ -81,6 +81,11 @@ class Encoder:
         return np.repeat(index, widths)
 
     @cached_property
+    def apart(self) -> npt.NDArray[np.intp]:
+        """Group that each column speaks of, where items of no other fill it; else -1."""
+        return np.concatenate([groups_of(block.term) for block in self.blocks])
+
+    @cached_property
     def owners(self) -> tuple[str, ...]:
         """Names under which contributions are shown, each once."""
         return tuple(dict.fromkeys(block.term.owner for block in self.blocks))
@@ -96,7 +101,7 @@ class Encoder:
         """What each option adds to the columns, for each group."""
         sizes = [len(levels) for levels in self.levels]
         return tuple(
-            Basis.of(sizes, len(self.numeric), group, self.matrix)
+            Basis.of(sizes, len(self.numeric), group, [block.term for block in self.blocks])
             for group in range(len(self.groups))
         )
 

@@ -268,3 +268,18 @@ class Anchors:
         block = np.ones((len(items), self.width))
         block[:, 1:] = items.group[:, None] == np.arange(self.groups)
         return block
+
+
+def groups_of(term: Term) -> npt.NDArray[np.intp]:
+    """Group whose items alone fill each column of a term, shape (width,); -1 where it is shared."""
+    if isinstance(term, Departure):
+        return np.full(term.width, term.group)
+    if isinstance(term, Slopes):
+        return np.arange(term.width)
+    if isinstance(term, Anchors):
+        return np.arange(-1, term.groups)
+    # An option has a share in the groups that ask for it; a label is asked for in none.
+    using = [-1]
+    if isinstance(term, Levels | Steps):
+        using = np.flatnonzero(term.centre.any(axis=1)).tolist()
+    return np.full(term.width, using[0] if len(using) == 1 else -1)
