@@ -4,14 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from resale.garments.sizes.marked import Body, bodies_of, body_by_tape
+from resale.garments.sizes.marked import PARIS_POINT_MM, Body, bodies_of, body_by_tape
 from resale.garments.sizes.tables import Who, tables
+from resale.garments.sizes.taped import body_taped
 
 # A mark of more meanings than this is not spoken of before its land is typed with it.
 _MOST = 4
 
 
-def size_words(size: str, kind: str, who: Who = "either", flat_cm: float | None = None) -> str:
+def size_words(
+    size: str,
+    kind: str,
+    who: Who = "either",
+    flat_cm: float | None = None,
+    tape_cm: float | None = None,
+) -> str:
     """Say what a mark and the tape speak of, and warn where they part.
 
     Parameters
@@ -23,6 +30,8 @@ def size_words(size: str, kind: str, who: Who = "either", flat_cm: float | None 
     who : {'men', 'women', 'either'}
     flat_cm : float or None
         Chest laid flat, from armpit seam to armpit seam (cm), where it was measured.
+    tape_cm : float or None
+        What the kind's size speaks of, by the tape (`resale.garments.sizes.taped`; cm).
 
     Returns
     -------
@@ -42,13 +51,34 @@ def size_words(size: str, kind: str, who: Who = "either", flat_cm: float | None 
     if flat_cm is not None and (chests or not bodies):
         low, high = body_by_tape(flat_cm, kind)
         said.append(f"By the tape it fits {_range(low, high)}{_letter((low + high) / 2, who)}.")
-        if chests and not any(one.low < high and low < one.high for one in chests):
-            much = "larger" if low >= max(one.high for one in chests) else "smaller"
-            said.append(
-                f"It is {much} than its mark, as many are: go by the tape, and write the "
-                "measure on the ticket."
-            )
+        said += _apart(chests, low, high)
+    taped = body_taped(tape_cm, kind) if tape_cm is not None else None
+    if taped and not (taped.part == "chest" and flat_cm is not None):
+        letter = _letter((taped.low + taped.high) / 2, who) if taped.part == "chest" else ""
+        said.append(
+            f"By the tape it fits a {taped.part} of {_range(taped.low, taped.high)}{letter}"
+            f"{_european(tape_cm, taped)}."
+        )
+        said += _apart([b for b in bodies if b.part == taped.part], taped.low, taped.high)
     return " ".join(said)
+
+
+def _apart(marked: Sequence[Body], low: float, high: float) -> list[str]:
+    """Warn where the tape and every reading of the mark part."""
+    if not marked or any(one.low <= high and low <= one.high for one in marked):
+        return []
+    much = "larger" if low >= max(one.high for one in marked) else "smaller"
+    return [
+        f"It is {much} than its mark, as many are: go by the tape, and write the measure on the "
+        "ticket."
+    ]
+
+
+def _european(tape_cm: float | None, taped: Body) -> str:
+    """Give the shoe size of an insole: Paris points of the last."""
+    if taped.part != "foot" or not tape_cm:
+        return ""
+    return f", about EU {round(tape_cm * 10 / PARIS_POINT_MM, 2):g}"
 
 
 def _mark(bodies: Sequence[Body]) -> str:

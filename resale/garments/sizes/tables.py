@@ -71,6 +71,21 @@ class Ease(Strict):
     room: Mapping[str, _Pair]
 
 
+class Tape(Strict):
+    """Where the tape lies, how often its measure is taken, and the room in it (cm)."""
+
+    name: str
+    times: int
+    room: _Pair
+
+
+class Tapes(Strict):
+    """The tape by the part of the body that a size speaks of."""
+
+    status: Status
+    of: Mapping[str, Tape]
+
+
 class SizeTables(Strict):
     """All tables of the file."""
 
@@ -83,6 +98,7 @@ class SizeTables(Strict):
     men_numbers: MenNumbers
     shoes: Shoes
     ease: Ease
+    tape: Tapes
 
     def land_of(self, written: str) -> str:
         """Give the land that letters before a number stand for; empty where they are none."""

@@ -22,6 +22,7 @@ DATE_LINE = 4.0
 # Below these heights of the words' box (mm) a line is left off, the least needed first.
 SHOP_FROM = 19.0
 TIER_FROM = 23.0
+BESIDE_FROM = 29.0
 
 
 @dataclass(frozen=True)

@@ -22,7 +22,14 @@ from fpdf import FPDF
 from resale.errors import ReadingError
 from resale.selling.tickets.drawing import SMALLEST, TicketLines, draw_date, draw_edge
 from resale.selling.tickets.labels import LabelStock
-from resale.selling.tickets.layout import SHOP_FROM, TIER_FROM, Box, TicketLayout, ticket_layout
+from resale.selling.tickets.layout import (
+    BESIDE_FROM,
+    SHOP_FROM,
+    TIER_FROM,
+    Box,
+    TicketLayout,
+    ticket_layout,
+)
 from resale.selling.tickets.lettering import fit, new_page_maker
 from resale.selling.tickets.paper_money import MoneyWriter, PaperMoney
 from resale.selling.tickets.qr import LEAST_MODULE, QUIET, dark_runs, draw_qr, module_size
@@ -141,4 +148,6 @@ def _draw_words(pdf: FPDF, box: Box, ticket: Ticket, paper: PaperMoney, shop: st
     line.kind_and_size(drawable(ticket.kind), drawable(ticket.size))
     if ticket.tier_name and box.height >= TIER_FROM:
         line.down(drawable(ticket.tier_name), 0.068, (9.0, SMALLEST))
+    for words in ticket.beside if box.height >= BESIDE_FROM else ():
+        line.down(drawable(words), 0.058, (7.0, SMALLEST))
     line.price(price, paper.show(ticket.was) if ticket.was else "")

@@ -31,6 +31,9 @@ class Ticket:
         holds the number, which the Ledger finds as well.
     was : int, optional
         The price before the mark (minor units).
+    beside : tuple of str
+        Lines for the buyer: what it fits by the tape, and how to care for it. Printed where there
+        is room.
     """
 
     number: str
@@ -42,6 +45,7 @@ class Ticket:
     tier_name: str = ""
     address: str = ""
     was: int | None = None
+    beside: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse what no ticket may say."""

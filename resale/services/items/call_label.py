@@ -9,7 +9,7 @@ from sqlalchemy import Engine
 from resale.errors import ReadingError
 from resale.garments.labels.label_key import label_key
 from resale.services.actor import Actor
-from resale.services.items.entry import LONGEST
+from resale.services.items.line_lengths import LONGEST
 from resale.services.transaction import transaction
 from resale.storage.items.label_rows import call, name_items_anew, names_with
 

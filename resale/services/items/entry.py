@@ -11,12 +11,13 @@ from uuid import uuid4
 from resale.garments.rulebook.rule_book import Kind
 from resale.garments.rulebook.unsorted import UNSORTED
 from resale.safety.required_looks import HOLDING, missing_looks, signed
+from resale.services.items.beside_signs import tape_fault
 from resale.services.items.by_hand import ByHand, by_hand_stored
+from resale.services.items.line_lengths import LONGEST, too_long
 from resale.services.items.measured import Measurement, measured_as
 
 # Names of the parts of an entry, as faults name them: option of a signal, its measure as typed.
 OPTION, TYPED = "s-", "m-"
-LONGEST = {"label": 80, "size": 30, "note": 400}
 LONGEST_TYPED = 1500
 _KEY = re.compile(r"[0-9a-f-]{16,64}")
 
@@ -35,6 +36,10 @@ class Entry:
         Flat measures as typed, by the signal that they stand beside.
     measured : dict of signal id to Measurement
         What came of the measures.
+    tape : str
+        Girth or length of what its size speaks of, as laid flat and typed (`sizes.taped`).
+    care : str
+        What the care label says, as typed.
     key : str
         Makes saving twice save once.
     number : str
@@ -67,6 +72,8 @@ class Entry:
     measured: dict[str, Measurement] = field(default_factory=dict)
     label: str = ""
     size: str = ""
+    tape: str = ""
+    care: str = ""
     note: str = ""
     key: str = ""
     number: str = ""
@@ -110,6 +117,8 @@ class Entry:
             "looks_by": self.looks_by,
             "unlooked": self.unlooked,
             # Written only where there is any, as in items of before.
+            **({"tape": self.tape} if self.tape else {}),
+            **({"care": self.care} if self.care else {}),
             **({"usual": self.usual} if self.usual else {}),
             **({"untold": list(self.untold)} if self.untold else {}),
             **({"like": self.like} if self.like else {}),
@@ -151,6 +160,8 @@ def entry_of(
     number: str = "",
     label: str = "",
     size: str = "",
+    tape: str = "",
+    care: str = "",
     note: str = "",
     looks: Mapping[str, str] | None = None,
     by_hand: ByHand | None = None,
@@ -166,12 +177,14 @@ def entry_of(
         Makes saving twice save once.
     number : str
         A saved item to value again; empty for a new one.
+    label, size, tape, care, note : str
+        Lines beside the signs, as in `Entry`.
     looks : mapping of look id to answer id, optional
         What was looked at before a ticket.
     by_hand : ByHand, optional
         Of a thing without a kind.
     """
-    line = {"label": label, "size": size, "note": note}
+    line = {"label": label, "size": size, "tape": tape, "care": care, "note": note}
     line = {name: " ".join(text.split()) for name, text in line.items()}
     measured = {
         signal: text.strip()[:LONGEST_TYPED]
@@ -189,6 +202,8 @@ def entry_of(
         faults=faults,
         label=line["label"],
         size=line["size"],
+        tape=line["tape"],
+        care=line["care"],
         note=line["note"],
         looks=dict(looks or {}),
         by_hand=by_hand,
@@ -225,6 +240,8 @@ def entry_from_inputs(kind: Kind, inputs: Mapping[str, Any], number: str) -> Ent
         texts("flats"),
         label=str(inputs.get("label", "")),
         size=str(inputs.get("size", "")),
+        tape=str(inputs.get("tape", "")),
+        care=str(inputs.get("care", "")),
         note=_note(kind, inputs),
         key=new_key(),
         number=number,
@@ -271,17 +288,10 @@ def finished(kind: Kind, entry: Entry) -> Entry:
         for signal in kind.signals
         if signal.id in chosen and signal.only_if and not signal.only_if.met(chosen)
     )
+    if wrong := tape_fault(entry.inputs()):
+        graded = replace(graded, faults={**graded.faults, "tape": wrong})
     usual = {name: option for name, option in entry.usual.items() if name not in chosen}
     untold = tuple(n for n in entry.untold if n not in chosen and not entry.looks.get(n))
     whole = replace(graded, left_out=left_out, usual=usual, untold=untold)
     unlooked = {one.id: one.name for one in missing_looks(kind, whole.inputs())}
     return replace(whole, unlooked=unlooked)
-
-
-def too_long(lines: Mapping[str, str]) -> dict[str, str]:
-    """Say which of label, size and note have too many characters."""
-    return {
-        name: f"The {name} has {len(text)} characters; shorten it to {LONGEST[name]}."
-        for name, text in lines.items()
-        if len(text) > LONGEST[name]
-    }

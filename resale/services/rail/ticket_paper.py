@@ -7,13 +7,15 @@ from datetime import date
 
 from resale.selling.tickets.labels import stock_named
 from resale.selling.tickets.ticket import Ticket
+from resale.services.items.beside_signs import ticket_lines
 from resale.services.on_hand.lines import RailLine
 from resale.services.rail.rail_events import refuse_held
 from resale.services.shop import Shop
+from resale.storage.items.newest_inputs import newest_inputs
 from resale.storage.ledger.holds import refuse_if_held
 
 
-def ticket_of(shop: Shop, line: RailLine, today: date) -> Ticket:
+def ticket_of(shop: Shop, line: RailLine, today: date, beside: tuple[str, ...] = ()) -> Ticket:
     """Say what a ticket says; its date mark is today's, when it goes out at this price.
 
     Parameters
@@ -22,6 +24,8 @@ def ticket_of(shop: Shop, line: RailLine, today: date) -> Ticket:
     line : RailLine
         The item on hand.
     today : date
+    beside : tuple of str
+        Lines for the buyer.
     """
     address = shop.settings.ticket_address.rstrip("/")
     return Ticket(
@@ -33,6 +37,7 @@ def ticket_of(shop: Shop, line: RailLine, today: date) -> Ticket:
         line.tier,
         line.tier_name,
         f"{address}/ledger?number={line.number}" if address else "",
+        beside=beside,
     )
 
 
@@ -59,7 +64,10 @@ def tickets_paper(
     """
     refuse_held(lines)
     refuse_if_held(shop.records, [line.number for line in lines])
-    tickets = [ticket_of(shop, line, today) for line in lines]
+    entered = newest_inputs(shop.records, [line.number for line in lines])
+    tickets = [
+        ticket_of(shop, line, today, ticket_lines(entered.get(line.number, {}))) for line in lines
+    ]
     # What draws on paper takes a second to load; a day at the desk may need none of it.
     from resale.selling.tickets.pdf import tickets_pdf  # noqa: PLC0415
 

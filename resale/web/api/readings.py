@@ -61,6 +61,8 @@ def entry_of(book: RuleBook, sent: ItemSent, key: str = "", number: str = "") ->
         number=number,
         label=sent.label,
         size=sent.size,
+        tape=sent.tape,
+        care=sent.care,
         note=sent.note,
         looks=looks,
         by_hand=by_hand,

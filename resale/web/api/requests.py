@@ -9,7 +9,8 @@ from pydantic import BaseModel, ConfigDict, Field, StringConstraints, field_vali
 
 from resale.selling.consignment.double_entry import PAYMENTS, Payment
 from resale.services.items.by_hand import LONGEST as BY_HAND_LONGEST
-from resale.services.items.entry import LONGEST, LONGEST_TYPED
+from resale.services.items.entry import LONGEST_TYPED
+from resale.services.items.line_lengths import LONGEST
 from resale.services.ledger.sell_basket import LONGEST_REASON
 from resale.services.ledger.sell_basket import MOST_LINES as MOST_BASKET
 from resale.storage.ledger.event_checks import LONGEST as EVENT_LONGEST
@@ -61,7 +62,20 @@ class ItemSent(Sent):
     label: Annotated[str, _text(LONGEST["label"])] = Field(
         "", description="The maker's name as the shop lists it."
     )
-    size: Annotated[str, _text(LONGEST["size"])] = ""
+    size: Annotated[str, _text(LONGEST["size"])] = Field(
+        "", description="As marked, with the land where it says one: IT 48, W32 L34, 41.5."
+    )
+    tape: Annotated[str, _text(LONGEST["tape"])] = Field(
+        "",
+        description="What the size speaks of by the tape: waist laid flat, collar opened flat, "
+        "insole; centimetres where no unit stands with it.",
+        examples=["41.5 cm"],
+    )
+    care: Annotated[str, _text(LONGEST["care"])] = Field(
+        "",
+        description="What the care label says, in words of any of the languages.",
+        examples=["wash 30, do not tumble dry"],
+    )
     note: Annotated[str, _text(LONGEST["note"])] = ""
     readings: dict[Annotated[str, _text(60)], Annotated[str, _text(LONGEST_TYPED)]] = Field(
         default_factory=dict,

@@ -8,10 +8,13 @@ from typing import Any
 from flask import Blueprint, make_response, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
+from resale.garments.care.reader import offered_words
 from resale.garments.measures.stitch_gauge import GAUGES
 from resale.garments.rulebook.rule_book import Kind
 from resale.garments.rulebook.unsorted import UNSORTED
+from resale.garments.sizes.taped import tape_of
 from resale.safety.holds import hand_holds
+from resale.services.items.beside_signs import asked_of_care, said_of_care, said_of_size
 from resale.services.items.by_hand import ByHand
 from resale.services.items.entry import Entry, entry_from_inputs, finished, new_key
 from resale.services.items.like import entry_like, save_pile
@@ -32,7 +35,6 @@ from resale.web.bench.without_kind import bench_entry, unfit
 from resale.web.core.shop import Shop, current_shop
 from resale.web.item_form.alterations import still_changeable
 from resale.web.item_form.looks import looks_view, with_nothing_found
-from resale.web.item_form.size_words import said_of_size
 from resale.web.item_form.zones import said_views, zones_of
 
 screen = Blueprint("bench", __name__)
@@ -175,7 +177,13 @@ def laid_out(shop: Shop, kind: Kind, entry: Entry, **more: Any) -> str:
     )
     more = {**way_here(), "pile": pile_in(request.form), "is_first": _is_first(shop), **more}
     return render_template(
-        "bench/bench.html", zones=zones, gauges=GAUGES, hand_holds=hand_holds(), **parts, **more
+        "bench/bench.html",
+        zones=zones,
+        gauges=GAUGES,
+        hand_holds=hand_holds(),
+        care_words=offered_words(),
+        **parts,
+        **more,
     )
 
 
@@ -210,7 +218,10 @@ def _result(shop: Shop, kind: Kind, entry: Entry) -> dict[str, Any]:
         "changeable": changeable,
         "measured": said_views(kind, entry),
         "looks": looks,
-        "size_said": said_of_size(entry),
+        "size_said": said_of_size(entry.inputs()),
+        "care_said": said_of_care(entry.inputs()),
+        "care_asked": asked_of_care(entry.inputs()),
+        "tape": tape_of(kind.id),
         "asked": asked_now(entry, looked.checks, shop.striking[kind.id], looks.answers),
         "striking": shop.striking[kind.id],
         "usual": usual_answers(kind, entry.choices),

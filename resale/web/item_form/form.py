@@ -9,15 +9,14 @@ from resale.garments.rulebook.rule_book import Kind
 from resale.safety.holds import hand_holds
 from resale.safety.looks import shipped_looks
 from resale.services.items.entry import (
-    LONGEST,
     LONGEST_TYPED,
     OPTION,
     TYPED,
     Entry,
     finished,
     own_or_new_key,
-    too_long,
 )
+from resale.services.items.line_lengths import LONGEST, too_long
 from resale.web.item_form.looks import AT_ONCE, STRIKING, looks_in
 
 # Names of further fields: gauge of a count, a flat measure, a hold raised by hand.
@@ -77,6 +76,8 @@ def entry_from_form(kind: Kind, form: Mapping[str, str]) -> Entry:
             flats,
             label=lines["label"],
             size=lines["size"],
+            tape=lines["tape"],
+            care=lines["care"],
             note=lines["note"],
             key=own_or_new_key(form.get("key", "")),
             number=form.get("number", "").strip()[:20],

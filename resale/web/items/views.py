@@ -12,6 +12,7 @@ from resale.garments.rulebook.rule_book import Kind
 from resale.garments.rulebook.unsorted import unsorted_kind
 from resale.safety.holds import hand_holds
 from resale.safety.looks import shipped_looks
+from resale.services.items.beside_signs import said_of_care, said_of_size
 from resale.services.items.entry import new_key
 from resale.services.items.usual import Usual
 from resale.services.standing.saved import saved_standings
@@ -73,6 +74,8 @@ def item_page(number: str, **more: Any) -> str:
         key=new_key(),
         usual=_answers(kind, item.newest.inputs.get("usual", {})),
         untold=_names(kind, item.newest.inputs.get("untold", ())),
+        care_said=said_of_care(item.newest.inputs),
+        size_said=said_of_size(item.newest.inputs),
         by_hand_read=_answers(kind, item.newest.inputs["choices"]) if by_hand else [],
         just_saved=bool(request.args.get("saved")),
         photos=photos_of(shop.records, item.number),

@@ -80,3 +80,18 @@ def test_a_mark_that_the_tape_does_not_bear_out_is_warned_of():
 
 def test_a_number_of_too_many_lands_is_asked_for_its_land():
     assert "type the land with it" in size_words("50", "jacket")
+
+
+def test_the_tape_speaks_of_what_the_kinds_size_speaks_of() -> None:
+    # Last 27.5 cm is EU 41.25: a published worked example (1.5 x last in cm).
+    assert "about EU 41.25." in size_words("41", "shoes", tape_cm=27.5)
+    assert "smaller" not in size_words("41", "shoes", tape_cm=27.5)
+    assert "It is smaller than its mark" in size_words("44", "shoes", tape_cm=27.5)
+    # A waist of 32 in is 81.3 cm (1 in = 2.54 cm): 42 cm laid flat fits it, 47 is a vanity size.
+    assert "larger" not in size_words("W32 L34", "trousers", "men", tape_cm=42)
+    assert "It is larger than its mark" in size_words("W32 L34", "trousers", "men", tape_cm=47)
+    assert "fits a neck of 39.5 to 40.5 cm" in size_words("40", "shirt", "men", tape_cm=40)
+    assert "It is smaller" in size_words("16", "shirt", "men", tape_cm=37)
+    assert size_words("", "bag", tape_cm=30) == ""
+    # A slip of the tape fits nobody, and nothing is said of it.
+    assert size_words("", "trousers", tape_cm=400) == ""

@@ -35,3 +35,18 @@ def test_clues_that_quarrel_give_no_years(client: FlaskClient) -> None:
 
 def test_the_sign_of_the_labels_age_leads_there(client: FlaskClient) -> None:
     assert 'href="/how-old?kind=dress"' in client.get("/bench/dress").text
+
+
+def test_a_care_label_in_any_language_is_said_to_the_buyer_and_kept(
+    client: FlaskClient, send: Send
+) -> None:
+    said = words_of(send("look", live=True, care="Nicht waschen, chemische Reinigung, gluggl"))
+    assert "For the buyer: Water may spoil it." in said and "gluggl" in said
+    saved = send("save", then="open", care="lavare 30, non asciugare in asciugatrice")
+    page = words_of(client.get(saved.headers["Location"]))
+    assert "Wash no warmer than 30 °C. Not in the dryer" in page
+
+
+def test_a_measure_that_is_none_is_sent_back_with_everything_typed(send: Send) -> None:
+    answer = send("save", tape="about so", care="wash 30")
+    assert "Tape: " in words_of(answer) and 'value="wash 30"' in answer.text

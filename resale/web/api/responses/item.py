@@ -73,6 +73,12 @@ class ItemLife(Answer):
     kind: str
     label: str
     size: str
+    size_words: str = Field(
+        description="What mark and tape come to in centimetres of a body; empty where nothing."
+    )
+    tape: str = Field(description="As typed; empty for none.")
+    care: str = Field(description="What the care label says, as typed; empty for none.")
+    care_cautions: list[str] = Field(description="What the buyer should be told, a sentence each.")
     note: str
     where: Literal["nowhere", "back_room", "on_rail", "sold", "gone"]
     consignor: str | None = Field(description="Number of whoever brought it; None: the shop's.")

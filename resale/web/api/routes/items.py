@@ -7,6 +7,7 @@ from dataclasses import asdict, replace
 
 from flask import Response, url_for
 
+from resale.services.items.beside_signs import said_of_care, said_of_size
 from resale.services.items.entry import Entry
 from resale.services.items.save_item import save_item
 from resale.services.sent import Sent
@@ -75,11 +76,16 @@ def item(number: str) -> item_answers.ItemLife:
     life = item_life(shop.records, number_in(number))
     saved = saved_or_none(shop, life.number)
     standing = saved_standings(shop, [life.number], shop.here().date()).get(life.number)
+    inputs = saved.newest.inputs if saved else {}
     return item_answers.ItemLife(
         number=life.number,
         kind=life.kind,
         label=life.label,
         size=life.size,
+        size_words=said_of_size(inputs),
+        tape=str(inputs.get("tape", "")),
+        care=str(inputs.get("care", "")),
+        care_cautions=list(said_of_care(inputs)),
         note=life.note,
         where=life.state.where,
         consignor=consignor_of(shop.records, life.number),
