@@ -10,8 +10,9 @@ strikes 15 of 100 are missed. The truth is what the model says of everything, wi
 *Card first* is what the Bench does: the required looks (two taps), the label, the card (a tap for
 each answer picked, one to go on), then the best check again and again, and *Save*. *Next check
 alone* leaves the card out. *Most telling first* is out of reach: somebody who knows which of the
-thing's own answers moves its price most, and gives that. It stops when the Bench says enough.
-Whatever was tried was tried on the training seeds.
+thing's own answers moves its price most, and gives that; once without slips, and once with those of
+the other ways, which is as far as so few answers can go. *Everything* is the whole list with those
+slips. The Bench stops when it says enough. Whatever was tried was tried on the training seeds.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -183,10 +184,23 @@ def most_telling(things: Things, card: tuple[Striking, ...], most: int, seed: in
     return codes
 
 
+def most_telling_slipped(things: Things, card: tuple[Striking, ...], most: int, seed: int) -> Codes:
+    """Give the answer that moves the price most, as a sorter reads it."""
+    as_read = Readings(things.true.kinds, things.read, things.true.labels)
+    return most_telling(replace(things, true=as_read), card, most, seed)
+
+
+def everything(things: Things, card: tuple[Striking, ...], most: int, seed: int) -> Codes:
+    """Look at everything, whatever the taps."""
+    return things.read
+
+
 WAYS: dict[str, Way] = {
     "next check alone": next_check_alone,
     "card first": card_first,
     "most telling first": most_telling,
+    "most telling first, with slips": most_telling_slipped,
+    "everything, with slips": everything,
 }
 
 
