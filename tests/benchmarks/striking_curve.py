@@ -1,6 +1,6 @@
 """How soon the Bench knows a thing's tier and price: taps against agreement, without a browser.
 
-    python tests/benchmarks/striking_curve.py [--things 400] [--seeds report] [--write]
+    python tests/benchmarks/striking_curve.py [--things 100] [--seeds report] [--write]
 
 Things of a harsher make than the model's: signs of make and the label go together at about 0.35 by
 a grade that nobody sees (the book takes them for nearly apart), wear goes together by how a thing
@@ -237,7 +237,7 @@ def table_of(count: int, seeds: tuple[int, ...]) -> str:
 def main() -> None:
     """Print the curve."""
     options = argparse.ArgumentParser(description="Taps against agreement, without a browser.")
-    options.add_argument("--things", type=int, default=400)
+    options.add_argument("--things", type=int, default=100)
     options.add_argument("--seeds", choices=SEEDS, default="report")
     options.add_argument("--write", action="store_true", help=f"write {REPORT.name}")
     given = options.parse_args()

@@ -34,6 +34,7 @@ import tempfile
 import threading
 import tomllib
 from dataclasses import dataclass
+from math import ceil
 from pathlib import Path
 from statistics import median
 from typing import Any
@@ -61,9 +62,16 @@ GIVEN = {
     name: tomllib.loads(Path(__file__).with_name(f"{name}.toml").read_text())["item"]
     for name in SETS
 }
-WAYS = {"thumb, 390": (390, 844), "mouse, 1280": (1280, 800), "keys, 1280": (1280, 800)}
+WAYS = {
+    "thumb, 390": (390, 844),
+    "thumb, 768": (768, 1024),
+    "mouse, 1280": (1280, 800),
+    "keys, 1280": (1280, 800),
+}
 AT_ONCE, STRIKING = "nothing-found", "striking"
 MOST_TAPS, MISSED, TURNED_OVER, EYE = 9, 0.15, 10.0, 0.23
+# Where a card begins to be seen, in pixels: the top of a phone's screen is the shop's.
+TOP = 120
 # Targets, in the median and at worst; price and tier beside everything looked at.
 TARGET = "hand 12.0 s in the middle and 20.0 s at most, 9 taps, 2 swipes, tier 85 %, price 12 %"
 
@@ -244,11 +252,15 @@ class Hand:
         row = self.page.locator("#pass-row").bounding_box()
         assert box and size and row
         most = min(row["y"], size["height"]) - box["height"]
-        if not 80 <= box["y"] <= most and target.evaluate("(one) => !one.closest('.pass-row')"):
+        if not TOP <= box["y"] <= most and target.evaluate("(one) => !one.closest('.pass-row')"):
             self.page.mouse.move(box["x"] + box["width"] / 2, most / 2)
-            self.page.mouse.wheel(0, box["y"] - most / 2)
-            # A page that glides is still on its way; a hand waits for it with the eye.
-            self.page.wait_for_timeout(500)
+            # Who reads downwards brings what comes next to the top, a screenful at a time.
+            far = box["y"] - TOP if box["y"] > most else box["y"] - most
+            swipes = ceil(abs(far) / (most - TOP))
+            for _ in range(swipes):
+                self.page.mouse.wheel(0, far / swipes)
+                # A page that glides is still on its way; a hand waits for it with the eye.
+                self.page.wait_for_timeout(500)
         press(self.page, target)
 
     def _wait_past(self, name: str) -> None:

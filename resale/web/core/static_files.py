@@ -1,19 +1,24 @@
 """Scripts, styles and drawings under an address that changes with them.
 
 A page draws on thirty of them. Under such an address a browser asks once and keeps them for good,
-and after a new version of the program it meets new addresses and no old file.
+and after a new version of the program it meets new addresses and no old file. They go packed where
+a browser takes that: the Bench and all that it draws on are then under 300 kB. Pages never are, as
+they hold what a stranger could guess by the length of the packed page (CVE-2013-3587).
 """
 
 from __future__ import annotations
 
+import gzip
 import hashlib
 from functools import cache
 from pathlib import Path
 from typing import Any
 
-from flask import Flask, Response, current_app
+from flask import Flask, Response, current_app, request
 
 A_YEAR = 365 * 24 * 60 * 60
+WORDS = frozenset({"text/css", "text/javascript", "image/svg+xml"})
+"""Types that grow smaller packed."""
 
 
 @cache
@@ -40,12 +45,32 @@ def init_app(app: Flask) -> None:
 
 def _file(filename: str, version: str = "") -> Response:
     answer = current_app.send_static_file(filename)
+    if answer.mimetype in WORDS:
+        answer.vary.add("Accept-Encoding")
+        if answer.status_code == 200 and request.accept_encodings["gzip"]:
+            _pack(answer, filename)
     if version == version_of(_folder_of(current_app)):
         answer.cache_control.no_cache = None
         answer.cache_control.public = True
         answer.cache_control.max_age = A_YEAR
         answer.cache_control.immutable = True
     return answer
+
+
+def _pack(answer: Response, filename: str) -> None:
+    """Send the same file packed; another tag, as it is other bytes."""
+    tag, _ = answer.get_etag()
+    answer.close()
+    answer.direct_passthrough = False
+    answer.set_data(_packed(_folder_of(current_app) / filename))
+    answer.content_encoding = "gzip"
+    answer.accept_ranges = "none"
+    answer.set_etag(f"{tag}-gzip")
+
+
+@cache
+def _packed(path: Path) -> bytes:
+    return gzip.compress(path.read_bytes(), mtime=0)
 
 
 def _folder_of(app: Flask) -> Path:

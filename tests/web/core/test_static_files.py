@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import re
 from pathlib import Path
 
@@ -33,6 +34,30 @@ def test_what_a_script_or_a_style_draws_on_lies_beside_it(client: FlaskClient) -
         answer = client.get(script.replace("bench.js", module))
         assert answer.cache_control.immutable, module
         answer.close()
+
+
+def test_a_bench_and_all_it_may_draw_on_weigh_less_than_300_kb(client: FlaskClient) -> None:
+    """The first visit of a browser with nothing kept; files go packed."""
+    weight = len(client.get("/bench/jacket").data)
+    folder = Path(str(client.application.static_folder))
+    for path in (one for one in folder.rglob("*") if one.suffix in {".js", ".css", ".svg"}):
+        address = f"/static/v-{version_of(folder)}/{path.relative_to(folder).as_posix()}"
+        sent = client.get(address, headers={"Accept-Encoding": "gzip"})
+        assert gzip.decompress(sent.data) == path.read_bytes(), address
+        assert "Accept-Encoding" in sent.vary and sent.cache_control.immutable
+        weight += len(sent.data)
+    assert weight < 300_000
+
+
+def test_who_does_not_unpack_gets_the_file_as_it_is(client: FlaskClient) -> None:
+    plain = client.get("/static/styles/bench.css", headers={"Accept-Encoding": "identity"})
+    packed = client.get("/static/styles/bench.css", headers={"Accept-Encoding": "gzip"})
+    assert plain.content_encoding is None and packed.content_encoding == "gzip"
+    assert plain.data == gzip.decompress(packed.data)
+    # Kept between, either would be given to the other's reader.
+    assert plain.headers["ETag"] != packed.headers["ETag"]
+    part = {"Accept-Encoding": "gzip", "Range": "bytes=0-9"}
+    assert client.get("/static/styles/bench.css", headers=part).data == plain.data[:10]
 
 
 def test_another_version_or_none_is_answered_and_not_kept(client: FlaskClient) -> None:
