@@ -255,7 +255,7 @@ class Hand:
         if not TOP <= box["y"] <= most and target.evaluate("(one) => !one.closest('.pass-row')"):
             self.page.mouse.move(box["x"] + box["width"] / 2, most / 2)
             # Who reads downwards brings what comes next to the top, a screenful at a time.
-            far = box["y"] - TOP if box["y"] > most else box["y"] - most
+            far = box["y"] - TOP - 10 if box["y"] > most else box["y"] - most + 10
             swipes = ceil(abs(far) / (most - TOP))
             for _ in range(swipes):
                 self.page.mouse.wheel(0, far / swipes)

@@ -1,4 +1,4 @@
-"""Every page at the width of a phone: targets for a thumb, and nothing beyond the edge."""
+"""Every page at the width of a phone: targets for a thumb, whole words, nothing beyond the edge."""
 
 from __future__ import annotations
 
@@ -39,6 +39,24 @@ TOO_SMALL = """(least) => {
     if (box.width === 0 || (box.height >= least - 0.5 && box.width >= 24)) continue;
     const size = `${Math.round(box.width)} by ${Math.round(box.height)}`;
     found.push(`${one.outerHTML.slice(0, 110)} (${size})`);
+  }
+  return found;
+}"""
+
+# Addresses and keys may break anywhere; words of a language never.
+BROKEN = """() => {
+  const walk = document.createTreeWalker(document.querySelector('main'), NodeFilter.SHOW_TEXT);
+  const range = document.createRange(), found = [];
+  while (walk.nextNode()) {
+    const text = walk.currentNode, one = text.parentElement;
+    const isWords = !one.closest('code, svg, script, textarea, .for-readers');
+    if (!isWords || !one.checkVisibility()) continue;
+    for (const word of text.data.matchAll(/\\p{L}{3,}/gu)) {
+      range.setStart(text, word.index);
+      range.setEnd(text, word.index + word[0].length);
+      const lines = new Set([...range.getClientRects()].map((box) => Math.round(box.top)));
+      if (lines.size > 1) found.push(`${word[0]} breaks in ${one.outerHTML.slice(0, 90)}`);
+    }
   }
   return found;
 }"""
@@ -85,5 +103,6 @@ def test_every_page_fits_a_phone_and_its_targets_a_thumb(
         beyond = page.evaluate("document.documentElement.scrollWidth - innerWidth")
         found += [f"{path}: {beyond} px beyond the edge"] if beyond > 0 else []
         found += [f"{path}: {one}" for one in page.evaluate(TOO_SMALL, LEAST)]
+        found += [f"{path}: {one}" for one in page.evaluate(BROKEN)]
     page.close()
     assert found == [], "\n".join(found)
