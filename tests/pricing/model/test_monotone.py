@@ -261,3 +261,11 @@ def test_a_held_step_is_not_uncertain_any_more():
     assert found.weights == pytest.approx([0.0, 1.5], abs=1e-12)
     assert found.covariance == pytest.approx(np.diag([0.0, 1.75]), abs=1e-8)
     assert found.binding.tolist() == [True, False]
+
+
+def test_a_row_that_the_move_for_another_breaks_is_taken_up() -> None:
+    """By hand: to lift the first weight to 0 the second sinks below 0, so both are held there."""
+    covariance = np.array([[1.0, -0.9], [-0.9, 1.0]])
+    found = enforce_order(np.array([-1.0, 0.1]), covariance, np.eye(2))
+    assert found.binding.all()
+    np.testing.assert_allclose(found.weights, 0, atol=1e-12)

@@ -17,6 +17,7 @@ from sklearn.linear_model import BayesianRidge
 from resale.garments.rulebook.readings import NOT_LOOKED_AT, Readings
 from resale.garments.rulebook.rule_book import load_rule_book
 from resale.pricing.model.columns.prior_columns import plan_from_priors
+from resale.pricing.model.columns.terms import Departure
 from resale.pricing.model.conformal import EXACT_UP_TO, MOST_KEPT, Scores, ScoreTally
 from resale.pricing.model.estimator import RulePriorRegressor
 from resale.pricing.model.fit import CROSS_FIT_UP_TO, fit
@@ -136,8 +137,13 @@ def test_many_scores_reach_as_far_as_all_of_them_would():
 @pytest.mark.parametrize(("recipe", "sales"), [FEW, MANY], ids=["few", "many"])
 def test_a_fit_kind_by_kind_is_the_fit_to_all_at_once(recipe, sales):
     parted, whole = fit(recipe, sales), fit(replace(recipe, by_kind=False), sales)
-    # Else the two were one road.
-    assert scaled_sums(recipe, gather(in_one_lot(recipe.encoder, sales)))[0].parts is not None
+    # Else the two were one road, or nearly so.
+    parts = scaled_sums(recipe, gather(in_one_lot(recipe.encoder, sales)))[0].parts
+    encoder = recipe.encoder
+    blocks = zip(encoder.blocks, encoder.spans, strict=True)
+    departures = [range(*span) for block, span in blocks if isinstance(block.term, Departure)]
+    assert parts is not None and departures
+    assert not set(parts.shared.tolist()) & set(np.concatenate(departures).tolist())
     for name in ("learned", "covariance", "scales", "noise"):
         ours, theirs = getattr(parted.weights, name), getattr(whole.weights, name)
         np.testing.assert_allclose(ours, theirs, rtol=0, atol=1e-8)
