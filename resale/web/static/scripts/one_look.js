@@ -65,9 +65,9 @@ export function oneLookOf(form, { signs, chosen, radios, take, passed }) {
     hold(node);
   }
 
-  // The question fills a phone's screen; the head of the page lies above it.
+  // The question fills the screen of a phone or a tablet; the head of the page lies above it.
   function fill() {
-    if (!matchMedia("(max-width: 719px)").matches) return;
+    if (!matchMedia("(max-width: 1159px)").matches) return;
     const top = document.getElementById("just-saved") || form;
     scrollTo(0, scrollY + top.getBoundingClientRect().top);
   }
