@@ -49,7 +49,7 @@ def test_few_tables_are_kept_from_the_formatter() -> None:
 
 def test_each_step_of_the_records_follows_the_one_before_it() -> None:
     """Two branches that take the same number would leave records that nobody can open."""
-    steps = sorted((HERE / "resale/storage/db/migrations/versions").glob("0*.py"))
+    steps = sorted((HERE / "resale/storage/db/migrations/versions").rglob("0*.py"))
     said = [
         re.findall(r'^(?:down_)?revision.* = "?(\w+)"?$', one.read_text("utf-8"), re.M)
         for one in steps

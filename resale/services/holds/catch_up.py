@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from resale.safety.raising import holds_found
@@ -16,6 +16,7 @@ from resale.services.transaction import transaction
 from resale.storage.db.tables import ItemRow, ValuationRow
 from resale.storage.ledger.effective_events import effective_events, event_key, last_steps
 from resale.storage.ledger.hold_rows import add_row, last_rows
+from resale.storage.ledger.item_now import newest_valuations
 
 THE_RULES = Actor("the rules", "rules")
 OVER = ("sold", "passed_on")
@@ -60,12 +61,11 @@ def _on_hand(session: Session) -> Iterator[tuple[int, str, dict[str, Any], str]]
     """Items on hand as they were last read: on the bench, else in the file they came with."""
     last, events = last_steps(), effective_events()
     here = select(last.c.item_id).where(last.c.what.not_in(OVER))
-    newest = select(func.max(ValuationRow.id)).group_by(ValuationRow.item_id)
     valued = select(ValuationRow.item_id, ValuationRow.inputs, ValuationRow.route)
     read = {
         row.item_id: (row.inputs, row.route)
         for row in session.execute(
-            valued.where(ValuationRow.id.in_(newest), ValuationRow.item_id.in_(here))
+            valued.where(ValuationRow.id.in_(newest_valuations()), ValuationRow.item_id.in_(here))
         )
     }
     arrived = select(events.c.item_id, events.c.data).where(

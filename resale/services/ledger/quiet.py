@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date, datetime
 from typing import cast
 
@@ -14,10 +15,26 @@ from resale.services.shop import Shop
 from resale.services.standing.desk import forget_desk
 from resale.services.transaction import transaction
 from resale.storage.db.tables import EventRow, QuietSpellRow
-from resale.storage.ledger.quiet_days import Quiet, not_said, quiet_spells, say_quiet
+from resale.storage.ledger.quiet_days import (
+    Quiet,
+    not_said,
+    sale_days,
+    sale_days_since,
+    say_quiet,
+    spells_among,
+)
 
 _MEMORY = "quiet spells"
 ACTION = "said of quiet days"
+
+
+@dataclass(frozen=True)
+class _Known:
+    """Day, last event and last word that were seen, sales by day, and the spells among them."""
+
+    key: tuple[date, int, int]
+    days: dict[date, int]
+    spells: list[Quiet]
 
 
 def quiet_now(shop: Shop, today: date) -> list[Quiet]:
@@ -31,14 +48,17 @@ def quiet_now(shop: Shop, today: date) -> list[Quiet]:
     if shop.settings.invented:
         return []
     with Session(shop.records) as session:
-        last = (session.scalar(select(func.max(row.id))) for row in (EventRow, QuietSpellRow))
-        key = (today, *last)
-        known = cast("tuple[object, list[Quiet]] | None", shop.memory.get(_MEMORY))
-        if known is None or known[0] != key:
-            found = not_said(session, quiet_spells(session, today))
-            known = (key, sorted(found, key=lambda one: one.first, reverse=True))
-            shop.memory[_MEMORY] = known
-    return known[1]
+        last = [session.scalar(select(func.max(row.id))) or 0 for row in (EventRow, QuietSpellRow)]
+        key = (today, last[0], last[1])
+        known = cast("_Known | None", shop.memory.get(_MEMORY))
+        if known is None or known.key != key:
+            # The whole history is counted once; from then on, what was written since.
+            days = sale_days_since(session, known.days, known.key[1]) if known else None
+            days = days if days is not None else sale_days(session)
+            found = not_said(session, spells_among(days, today))
+            newest = sorted(found, key=lambda one: one.first, reverse=True)
+            shop.memory[_MEMORY] = known = _Known(key, days, newest)
+    return known.spells
 
 
 def say_of_quiet(shop: Shop, actor: Actor, first: str, at: datetime, *, was_open: bool) -> None:

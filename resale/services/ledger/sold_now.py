@@ -1,22 +1,24 @@
-"""What sold, collected once for as long as nothing happens: pages ask for it often."""
+"""What sold last, collected once for as long as it stays the same: pages ask for it often."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import cast
+from typing import Any, cast
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from resale.pricing.valuation.comparables import PastSales
 from resale.services.shop import Shop
-from resale.storage.db.tables import EventRow
+from resale.storage.db.tables import ItemNow
+from resale.storage.ledger.item_now import looked_at
 from resale.storage.ledger.sold_items import SoldItems, newest_sold, sold_items
 
 # Among so many last sales of a kind there are near ones, and older ones count as further off
 # anyway; so a page does not grow with all that a shop ever sold.
 NEWEST = 5_000
-_ALL, _NEAR = "sold", "sold of a kind"
+_JUDGED, _NEAR = "sold", "sold of a kind"
 
 
 @dataclass(frozen=True)
@@ -25,28 +27,40 @@ class SoldNow:
 
     Attributes
     ----------
-    last : int
-        Id of the last event that was seen.
+    lines : sequence of (item id, event id, valuation id)
+        The same as long as these sales and their readings are.
     """
 
-    last: int
+    lines: Sequence[Any]
     items: SoldItems
     past: PastSales
 
 
-def sold_now(shop: Shop) -> SoldNow:
-    """Collect what sold, anew only where something happened or other prices hold."""
-    last = _last(shop)
-    found = cast("SoldNow | None", shop.memory.get(_ALL))
-    if found is None or found.last != last:
-        shop.memory[_ALL] = found = _seen(
-            shop, last, sold_items(shop.records, shop.book, shop.settings)
-        )
-    return found
+def judged_lines(shop: Shop) -> Sequence[Any]:
+    """Ids of the sales by which the Evidence judges, with the event and reading of each."""
+    query = select(ItemNow.item_id, ItemNow.event_id, ItemNow.valuation_id)
+    query = query.where(ItemNow.what == "sold").order_by(ItemNow.day, ItemNow.event_id)
+    only = looked_at(shop.records)
+    with Session(shop.records) as session:
+        found = query if only is None else query.where(ItemNow.item_id.in_(only))
+        return session.execute(found).all()
+
+
+def sold_judged(shop: Shop) -> SoldItems:
+    """Collect the sales by which the Evidence judges: all, or those of some items of a large shop.
+
+    They are kept until `judged_lines` says others.
+    """
+    lines = judged_lines(shop)
+    found = cast("tuple[Sequence[Any], SoldItems] | None", shop.memory.get(_JUDGED))
+    if found is None or found[0] != lines:
+        sold = sold_items(shop.records, shop.book, shop.settings, looked_at(shop.records))
+        shop.memory[_JUDGED] = found = (lines, sold)
+    return found[1]
 
 
 def sold_lately(shop: Shop, kind: str) -> SoldNow:
-    """Collect the newest sales of one kind, as `sold_now` does those of all.
+    """Collect the newest sales of one kind, anew only where they are others or prices are.
 
     Parameters
     ----------
@@ -57,20 +71,13 @@ def sold_lately(shop: Shop, kind: str) -> SoldNow:
     -------
     SoldNow
     """
-    last = _last(shop)
+    with Session(shop.records) as session:
+        lines = session.execute(newest_sold(kind, NEWEST)).all()
     known = cast("dict[str, SoldNow]", shop.memory.setdefault(_NEAR, {}))
     found = known.get(kind)
-    if found is None or found.last != last:
-        only = newest_sold(kind, NEWEST)
+    if found is None or found.lines != lines:
+        only = select(newest_sold(kind, NEWEST).subquery().c.item_id)
         items = sold_items(shop.records, shop.book, shop.settings, only)
-        known[kind] = found = _seen(shop, last, items)
+        past = PastSales(shop.valuer, items.readings, items.price, items.sold_on)
+        known[kind] = found = SoldNow(lines, items, past)
     return found
-
-
-def _last(shop: Shop) -> int:
-    with Session(shop.records) as session:
-        return session.scalar(select(func.max(EventRow.id))) or 0
-
-
-def _seen(shop: Shop, last: int, items: SoldItems) -> SoldNow:
-    return SoldNow(last, items, PastSales(shop.valuer, items.readings, items.price, items.sold_on))

@@ -7,7 +7,7 @@ from datetime import date
 from typing import Literal
 
 import numpy as np
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from resale.garments.rulebook.readings import Readings
@@ -18,6 +18,7 @@ from resale.services.standing.standing import Standing
 from resale.storage.db.tables import ValuationRow
 from resale.storage.items.latest_readings import items_read, readings_of
 from resale.storage.ledger.effective_events import effective_events
+from resale.storage.ledger.item_now import newest_valuations
 from resale.storage.ledger.ledger import ItemOnHand, ids_on_hand, items_on_hand
 from resale.storage.ledger.standing_before import watched_from
 
@@ -151,7 +152,6 @@ def _hanging(session: Session) -> dict[int, Hanging]:
 
 
 def _saved(session: Session) -> dict[int, tuple[str, int]]:
-    newest = select(func.max(ValuationRow.id)).group_by(ValuationRow.item_id)
     query = select(ValuationRow.item_id, ValuationRow.model_id, ValuationRow.ticket)
-    rows = session.execute(query.where(ValuationRow.id.in_(newest)))
+    rows = session.execute(query.where(ValuationRow.id.in_(newest_valuations())))
     return {item: (model, ticket) for item, model, ticket in rows}

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from resale.garments.rulebook.unsorted import UNSORTED, unsorted_kind
@@ -20,6 +20,7 @@ from resale.services.standing.saved import saved_standings
 from resale.services.standing.standing import Standing
 from resale.storage.db.tables import ItemRow, ValuationRow
 from resale.storage.items.stored_valuation import from_stored
+from resale.storage.ledger.item_now import newest_valuations
 from resale.storage.ledger.ledger import ItemOnHand
 
 
@@ -51,11 +52,10 @@ def without_kind(shop: Shop, on_hand: tuple[ItemOnHand, ...], today: date) -> li
     items = [one for one in on_hand if one.kind == UNSORTED]
     if not items:
         return []
-    newest = select(func.max(ValuationRow.id)).group_by(ValuationRow.item_id)
     query = (
         select(ItemRow.number, ValuationRow.result)
         .join(ValuationRow, ValuationRow.item_id == ItemRow.id)
-        .where(ItemRow.kind == UNSORTED, ValuationRow.id.in_(newest))
+        .where(ItemRow.kind == UNSORTED, ValuationRow.id.in_(newest_valuations()))
     )
     with Session(shop.records) as session:
         called = {

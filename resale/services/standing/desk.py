@@ -21,6 +21,7 @@ from resale.selling.markdown.trial import Trial, try_plan
 from resale.selling.rail.balance import rail_width
 from resale.services.shop import Shop
 from resale.storage.ledger.informative_periods import telling_periods
+from resale.storage.ledger.item_now import looked_at
 from resale.storage.ledger.price_periods import demand_periods
 
 _MEMORY = "desk"
@@ -96,5 +97,5 @@ def desk_over(valuer: Valuer, settings: Settings, records: Engine | None, today:
     """
     hung = PricePeriods.none()
     if records is not None:
-        hung = telling_periods(records, demand_periods(records, valuer, today))
+        hung = telling_periods(records, demand_periods(records, valuer, today), looked_at(records))
     return Desk(valuer, settings, learn_demand(hung, list(valuer.book.kinds)), hung)

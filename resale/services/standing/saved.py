@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from resale.garments.rulebook.unsorted import UNSORTED
@@ -22,6 +22,7 @@ from resale.storage.db.tables import ItemRow, ValuationRow
 from resale.storage.items.latest_readings import ItemRead, items_read, readings_of
 from resale.storage.ledger.effective_events import effective_events
 from resale.storage.ledger.holds import open_holds
+from resale.storage.ledger.item_now import newest_valuations
 from resale.storage.ledger.looked import names_of, unlooked_by_item
 from resale.storage.ledger.transitions import VALUED, Event, State, follow, held
 from resale.storage.settlement.agreed_shares import shares_of
@@ -133,9 +134,8 @@ def _life(events: list[Event]) -> _Life:
 
 
 def _tiers(session: Session, ids: Iterable[int]) -> dict[int, str]:
-    newest = select(func.max(ValuationRow.id)).group_by(ValuationRow.item_id)
     query = select(ValuationRow.item_id, ValuationRow.tier).where(
-        ValuationRow.id.in_(newest), ValuationRow.item_id.in_(list(ids))
+        ValuationRow.id.in_(newest_valuations()), ValuationRow.item_id.in_(list(ids))
     )
     return {row.item_id: row.tier for row in session.execute(query)}
 

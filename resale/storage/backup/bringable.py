@@ -11,13 +11,14 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from resale.money import Money
 from resale.storage.db.consignor_tables import BroughtRow, ConsignorRow
 from resale.storage.db.tables import EventRow, ItemRow, ValuationRow
 from resale.storage.ledger.effective_events import event_of
+from resale.storage.ledger.item_now import newest_valuations
 from resale.storage.ledger.transitions import Event, State, follow, held
 
 LINE = ("item", "kind", "label", "size", "note", "taken_in_on", "put_out_on")
@@ -115,8 +116,8 @@ def _lives(session: Session) -> list[_Life]:
         lives[item].events = held(events)
         arrived = next((one.data for one in lives[item].events if one.what == "taken_in"), {})
         lives[item].answers = dict(arrived.get("choices", {}))
-    newest = select(func.max(ValuationRow.id)).group_by(ValuationRow.item_id)
-    query = select(ValuationRow.item_id, ValuationRow.inputs).where(ValuationRow.id.in_(newest))
+    newest = ValuationRow.id.in_(newest_valuations())
+    query = select(ValuationRow.item_id, ValuationRow.inputs).where(newest)
     for item, inputs in session.execute(query):
         # A measure as it was typed says more than the answer that it came to.
         lives[item].answers = {

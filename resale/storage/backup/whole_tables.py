@@ -31,6 +31,7 @@ LEFT_OUT = {
     "recovery_code": "codes for a bad day",
     "device_token": "tokens of devices",
     "device_request": "what devices sent last, to know it again",
+    "item_now": "where each item is now, which the database writes anew from the rest",
     "shared_file": "models, books and photos, which are files of their own here",
 }
 """Tables that are not taken out, and what each holds."""

@@ -117,6 +117,7 @@ def migration_config() -> Config:
     config = Config()
     config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
     config.set_main_option("path_separator", "os")
+    config.set_main_option("recursive_version_locations", "true")
     return config
 
 

@@ -107,6 +107,39 @@ class EventRow(Base):
     made_at: Mapped[datetime]
 
 
+SOLD = ("what", "kind", "day", "event_id", "item_id", "valuation_id", "currency", "amount")
+
+
+class ItemNow(Base):
+    """Where an item is now; the database writes it anew with every event and valuation of it.
+
+    It follows from them (`migrations/kept_state.py`), and is there so that no page has to ask the
+    whole history.
+    """
+
+    __tablename__ = "item_now"
+    __table_args__ = (
+        Index("ix_item_now_place_item_id", "place", "item_id"),
+        # They hold all that is asked of sales by the thousand, so that no row is opened for it.
+        Index("ix_item_now_what_day", "what", "day", "event_id", "item_id", "valuation_id"),
+        Index("ix_item_now_what_kind_day", *SOLD),
+    )
+
+    item_id: Mapped[int] = mapped_column(ForeignKey("item.id"), primary_key=True)
+    kind: Mapped[str] = mapped_column(String(40))
+    # One of `transitions.Where`.
+    place: Mapped[str] = mapped_column(String(20))
+    # The last event that holds and moved it or gave it a price, as it stands after corrections.
+    what: Mapped[str] = mapped_column(String(20))
+    day: Mapped[date | None]
+    event_id: Mapped[int | None]
+    amount: Mapped[Minor | None]
+    currency: Mapped[str] = mapped_column(String(3))
+    valuation_id: Mapped[int | None] = mapped_column(index=True)
+    # Id of the last line about it, of whatever sort: whoever saw that one has seen all.
+    changed: Mapped[int] = mapped_column(index=True)
+
+
 class SearchWord(Base):
     """A word by which items are found; all such rows follow from the items, and are made anew."""
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
@@ -10,20 +9,9 @@ from sqlalchemy import ColumnElement, func, select
 from sqlalchemy.orm import Session
 
 from resale.storage.db.consignor_tables import BroughtRow, ConsignorRow
-from resale.storage.db.tables import ItemRow, ValuationRow
+from resale.storage.db.tables import ItemNow, ItemRow, ValuationRow
 from resale.storage.items.search import Found, found_by, on_days
-from resale.storage.ledger.effective_events import last_steps
 from resale.storage.ledger.transitions import Where
-
-LEADS_TO: Mapping[str, Where] = {
-    "taken_in": "back_room",
-    "put_out": "on_rail",
-    "sold": "sold",
-    "returned": "back_room",
-    "withdrawn": "back_room",
-    "passed_on": "gone",
-}
-"""Where each event that moves an item leaves it."""
 
 
 @dataclass(frozen=True)
@@ -59,7 +47,7 @@ ALL_ITEMS = ItemFilter()
 
 
 def chosen_by(session: Session, wanted: ItemFilter) -> Found:
-    """Turn what is wanted into conditions on `ItemRow` and its newest `ValuationRow`.
+    """Turn what is wanted into conditions on `ItemRow`, `ItemNow` and its newest `ValuationRow`.
 
     Parameters
     ----------
@@ -77,9 +65,7 @@ def _others(wanted: ItemFilter) -> list[ColumnElement[bool]]:
     if wanted.tier:
         asked.append(ValuationRow.tier == wanted.tier)
     if wanted.where:
-        moved = last_steps(tuple(LEADS_TO))
-        there = [what for what, place in LEADS_TO.items() if place == wanted.where]
-        asked.append(ItemRow.id.in_(select(moved.c.item_id).where(moved.c.what.in_(there))))
+        asked.append(ItemNow.place == wanted.where)
     if wanted.consignor:
         brought = select(BroughtRow.item_id).join(
             ConsignorRow, ConsignorRow.id == BroughtRow.consignor_id

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from typing import cast
 
-from sqlalchemy import Engine, func, select
+from sqlalchemy import Engine, select
 from sqlalchemy.orm import Session
 
 from resale.storage.db.consignor_tables import BroughtRow, ConsignorRow
-from resale.storage.db.tables import ItemRow, ValuationRow
+from resale.storage.db.tables import ItemNow, ItemRow, ValuationRow
 from resale.storage.db.utc import told
-from resale.storage.items.item_filter import ALL_ITEMS, LEADS_TO, ItemFilter, chosen_by
-from resale.storage.ledger.effective_events import last_steps
+from resale.storage.items.item_filter import ALL_ITEMS, ItemFilter, chosen_by
 from resale.storage.ledger.transitions import Where
 
 
@@ -50,15 +50,12 @@ def items_before(
     wanted : ItemFilter
         Only such items.
     """
-    moved = last_steps(tuple(LEADS_TO))
-    newest = select(func.max(ValuationRow.id)).group_by(ValuationRow.item_id)
     query = (
-        select(ItemRow, ValuationRow, moved.c.what, ConsignorRow.number)
-        .join(ValuationRow, ValuationRow.item_id == ItemRow.id)
-        .outerjoin(moved, moved.c.item_id == ItemRow.id)
+        select(ItemRow, ValuationRow, ItemNow.place, ConsignorRow.number)
+        .join(ItemNow, ItemNow.item_id == ItemRow.id)
+        .join(ValuationRow, ValuationRow.id == ItemNow.valuation_id)
         .outerjoin(BroughtRow, BroughtRow.item_id == ItemRow.id)
         .outerjoin(ConsignorRow, ConsignorRow.id == BroughtRow.consignor_id)
-        .where(ValuationRow.id.in_(newest))
         .order_by(ItemRow.id.desc())
         .limit(limit)
     )
@@ -69,9 +66,7 @@ def items_before(
         return tuple(_listed(*row) for row in session.execute(query))
 
 
-def _listed(
-    item: ItemRow, value: ValuationRow, what: str | None, consignor: str | None
-) -> ListedItem:
+def _listed(item: ItemRow, value: ValuationRow, where: str, consignor: str | None) -> ListedItem:
     return ListedItem(
         item.id,
         item.number,
@@ -85,6 +80,6 @@ def _listed(
         value.currency,
         value.tier,
         value.route,
-        LEADS_TO.get(what or "", "nowhere"),
+        cast("Where", where),
         consignor,
     )

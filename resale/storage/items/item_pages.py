@@ -9,9 +9,10 @@ from sqlalchemy import Engine, func, select
 from sqlalchemy.orm import Session
 
 from resale.pricing.valuation.valuation import Valuation
-from resale.storage.db.tables import ItemRow, ValuationRow
+from resale.storage.db.tables import ItemNow, ItemRow, ValuationRow
 from resale.storage.items.item_filter import ALL_ITEMS, ItemFilter, chosen_by
 from resale.storage.items.stored_valuation import from_stored
+from resale.storage.ledger.item_now import newest_valuations
 
 PAGE = 50
 
@@ -70,15 +71,17 @@ def items_page(
     wanted : ItemFilter
         What else an item has to be; its words count beside `search`.
     """
-    newest = select(func.max(ValuationRow.id)).group_by(ValuationRow.item_id)
     with Session(engine) as session:
         found = chosen_by(session, wanted.with_words(search))
         items = (
             select(ItemRow, ValuationRow)
-            .join(ValuationRow, ValuationRow.item_id == ItemRow.id)
-            .where(ValuationRow.id.in_(newest), *found.conditions)
+            .join(ItemNow, ItemNow.item_id == ItemRow.id)
+            .join(ValuationRow, ValuationRow.id == ItemNow.valuation_id)
+            .where(*found.conditions)
         )
-        total = session.scalar(select(func.count()).select_from(items.subquery())) or 0
+        # Nothing asked: the kept rows alone say how many, and no other table is read.
+        counted = items.with_only_columns(ItemRow.id) if found.conditions else newest_valuations()
+        total = session.scalar(select(func.count()).select_from(counted.subquery())) or 0
         pages = max(1, -(-total // per_page))
         page = min(max(page, 1), pages)
         rows = session.execute(

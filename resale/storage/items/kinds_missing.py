@@ -6,12 +6,13 @@ from collections import Counter
 from dataclasses import dataclass
 from statistics import median
 
-from sqlalchemy import Engine, func, select
+from sqlalchemy import Engine, select
 from sqlalchemy.orm import Session
 
 from resale.garments.fibres.names import fold
 from resale.garments.rulebook.unsorted import UNSORTED
 from resale.storage.db.tables import ItemRow, ValuationRow
+from resale.storage.ledger.item_now import newest_valuations
 
 
 @dataclass(frozen=True)
@@ -40,11 +41,10 @@ class MissingKind:
 
 def kinds_missing(engine: Engine) -> tuple[MissingKind, ...]:
     """Gather the things that have no kind yet, what came most often first."""
-    newest = select(func.max(ValuationRow.id)).group_by(ValuationRow.item_id)
     query = (
         select(ItemRow.number, ValuationRow.inputs)
         .join(ValuationRow, ValuationRow.item_id == ItemRow.id)
-        .where(ItemRow.kind == UNSORTED, ValuationRow.id.in_(newest))
+        .where(ItemRow.kind == UNSORTED, ValuationRow.id.in_(newest_valuations()))
         .order_by(ItemRow.id.desc())
     )
     groups: dict[str, list[tuple[str, str, int]]] = {}

@@ -6,16 +6,17 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Engine, Select, func, select
+from sqlalchemy import Engine, Select, select
 from sqlalchemy.orm import Session
 
 from resale.garments.labels.label_names import LabelNames, common_names
 from resale.garments.rulebook.readings import Readings, many_readings
 from resale.garments.rulebook.rule_book import RuleBook
-from resale.storage.db.tables import ItemRow, ValuationRow
+from resale.storage.db.tables import ItemNow, ItemRow, ValuationRow
 from resale.storage.ledger.effective_events import effective_events
+from resale.storage.ledger.item_now import newest_valuations
 
-Only = Select[tuple[int]] | Collection[int]
+Only = Select[Any] | Collection[int]
 
 
 @dataclass(frozen=True)
@@ -41,12 +42,12 @@ def items_read(session: Session, only: Only | None = None) -> dict[int, ItemRead
     choices: dict[int, Mapping[str, Any]] = {}
     events = effective_events()
     arrived = select(events.c.item_id, events.c.data).where(events.c.what == "taken_in")
-    newest = select(func.max(ValuationRow.id)).group_by(ValuationRow.item_id)
+    newest = newest_valuations()
     valued = select(ValuationRow.item_id, ValuationRow.inputs)
     query = select(ItemRow.id, ItemRow.number, ItemRow.kind, ItemRow.label).order_by(ItemRow.id)
     if only is not None:
         arrived = arrived.where(events.c.item_id.in_(only))
-        newest = newest.where(ValuationRow.item_id.in_(only))
+        newest = newest.where(ItemNow.item_id.in_(only))
         query = query.where(ItemRow.id.in_(only))
     for item_id, data in session.execute(arrived):
         choices[item_id] = data.get("choices", {})

@@ -114,7 +114,7 @@ def day_book(engine: Engine, first: date, last: date, currency: str) -> DayBook:
         raise ReadingError(
             f"{first} is after {last}", where="day book", remedy="give the earlier day first"
         )
-    events = effective_events()
+    events = effective_events((first, last))
     query = (
         select(
             events.c.id,

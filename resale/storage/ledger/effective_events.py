@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Collection
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from typing import Any
 
-from sqlalchemy import Select, Subquery, case, func, select
+from sqlalchemy import Select, Subquery, case, func, or_, select
 from sqlalchemy.orm import aliased
 
-from resale.storage.db.tables import EventRow
+from resale.storage.db.tables import EventRow, ItemNow
 from resale.storage.db.utc import stored
-from resale.storage.ledger.transitions import CORRECTED, STEPS, Event
+from resale.storage.ledger.transitions import CORRECTED, Event
 
 
 def event_key(*parts: str) -> str:
@@ -73,10 +72,16 @@ def event_of(row: EventRow) -> Event:
     )
 
 
-def effective_events() -> Subquery:
+def effective_events(days: tuple[date, date] | None = None) -> Subquery:
     """Select events as they hold: corrections applied, struck ones left out.
 
     The same as `resale.storage.ledger.transitions.held`, over all items at once.
+
+    Parameters
+    ----------
+    days : (date, date), optional
+        No others need be looked at: those that were written for one of these days, both counted
+        in, or moved to one. Some that were moved away are among them.
     """
     correction, other = aliased(EventRow), aliased(EventRow)
     newest = (
@@ -85,7 +90,7 @@ def effective_events() -> Subquery:
         .correlate(EventRow)
         .scalar_subquery()
     )
-    return (
+    query = (
         select(
             EventRow.id,
             EventRow.item_id,
@@ -101,32 +106,28 @@ def effective_events() -> Subquery:
         )
         .outerjoin(correction, correction.id == newest)
         .where(EventRow.what != CORRECTED, func.coalesce(correction.strikes, False).is_(False))
-        .subquery("held")
     )
+    if days is not None:
+        moved = select(other.corrects).where(other.corrects.is_not(None), other.day.between(*days))
+        query = query.where(or_(EventRow.day.between(*days), EventRow.id.in_(moved)))
+    return query.subquery("held")
 
 
-def last_steps(
-    steps: Collection[str] = tuple(STEPS), only: Select[tuple[int]] | None = None
-) -> Subquery:
+def last_steps(only: Select[Any] | None = None) -> Subquery:
     """Select the last event of each item that moved it, or gave it a price; or only of some.
 
     Parameters
     ----------
-    steps : collection of str
-        Events that count.
     only : select of ids, optional
         Which items; all of them where omitted.
 
     Returns
     -------
     Subquery
+        As the kept rows say it (`ItemNow`).
     """
-    events = effective_events()
-    order = func.row_number().over(
-        partition_by=events.c.item_id, order_by=(events.c.day.desc(), events.c.id.desc())
-    )
-    counted = select(events, order.label("place")).where(events.c.what.in_(steps))
+    kept = select(ItemNow.item_id, ItemNow.what, ItemNow.day, ItemNow.amount, ItemNow.currency)
+    query = kept.where(ItemNow.event_id.is_not(None))
     if only is not None:
-        counted = counted.where(events.c.item_id.in_(only))
-    numbered = counted.subquery()
-    return select(numbered).where(numbered.c.place == 1).subquery("last")
+        query = query.where(ItemNow.item_id.in_(only))
+    return query.subquery("last")

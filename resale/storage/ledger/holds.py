@@ -11,8 +11,7 @@ from sqlalchemy.orm import Session
 
 from resale.safety.holds import Hold, shipped_holds
 from resale.safety.raising import hold_of
-from resale.storage.db.tables import ItemRow
-from resale.storage.ledger.effective_events import last_steps
+from resale.storage.db.tables import ItemNow, ItemRow
 from resale.storage.ledger.hold_rows import (
     HoldEvent,
     found_before,
@@ -90,9 +89,7 @@ def open_holds(
 
 def waiting(engine: Engine) -> dict[str, tuple[OpenHold, ...]]:
     """Open holds of what is still in the shop, those that wait longest first."""
-    last = last_steps()
-    over = select(last.c.item_id).where(last.c.what.in_(OVER))
-    gone = select(ItemRow.number).where(ItemRow.id.in_(over))
+    gone = select(ItemRow.number).join(ItemNow).where(ItemNow.what.in_(OVER))
     with Session(engine) as session:
         rows = open_rows(session)
         left = set(session.scalars(gone.where(ItemRow.number.in_({one.number for one in rows}))))

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from sqlalchemy import Engine, Select, select
 from sqlalchemy.orm import Session
 
-from resale.storage.db.tables import EventRow, ItemRow
+from resale.storage.db.tables import EventRow, ItemNow, ItemRow
 from resale.storage.items.store import NotSavedError
-from resale.storage.ledger.effective_events import effective_events, event_of, last_steps
+from resale.storage.ledger.effective_events import effective_events, event_of
 from resale.storage.ledger.transitions import Event, State, Where, follow, held
 
 OVER = ("sold", "passed_on")
+HERE = ("back_room", "on_rail")
 
 
 @dataclass(frozen=True)
@@ -75,10 +77,9 @@ def item_life(engine: Engine, number: str) -> ItemLife:
         return ItemLife(*line, tuple(written), tuple(standing), follow(standing, item.number))
 
 
-def ids_on_hand() -> Select[tuple[int]]:
+def ids_on_hand() -> Select[Any]:
     """Ids of the items in the back room and on the rail."""
-    last = last_steps()
-    return select(last.c.item_id).where(last.c.what.not_in(OVER))
+    return select(ItemNow.item_id).where(ItemNow.place.in_(HERE))
 
 
 def items_on_hand(engine: Engine, *wanted: Where) -> tuple[ItemOnHand, ...]:

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from resale.storage.db.tables import ValuationRow
+from resale.storage.ledger.item_now import newest_valuations
 from resale.storage.ledger.transitions import Event, LedgerError
 
 # What may not happen before everything was looked at.
@@ -66,8 +67,8 @@ def unlooked_by_item(
     dict of item id to mapping of id to name
         Without the items of which nothing is missing.
     """
-    newest = select(func.max(ValuationRow.id)).group_by(ValuationRow.item_id)
-    query = select(ValuationRow.item_id, ValuationRow.inputs).where(ValuationRow.id.in_(newest))
+    newest = ValuationRow.id.in_(newest_valuations())
+    query = select(ValuationRow.item_id, ValuationRow.inputs).where(newest)
     if item_ids is not None:
         query = query.where(ValuationRow.item_id.in_(list(item_ids)))
     found = ((item, inputs.get("unlooked", {})) for item, inputs in session.execute(query))

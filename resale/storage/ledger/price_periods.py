@@ -6,15 +6,17 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from itertools import groupby
+from typing import Any
 
 import numpy as np
-from sqlalchemy import Engine, select
+from sqlalchemy import Engine, Select, select
 from sqlalchemy.orm import Session
 
 from resale.pricing.valuation.valuer import Valuer
 from resale.selling.markdown.exposure import PricePeriods
 from resale.storage.items.latest_readings import items_read, readings_of
 from resale.storage.ledger.effective_events import effective_events
+from resale.storage.ledger.item_now import looked_at
 from resale.storage.ledger.quiet_days import Unseen, unseen
 from resale.storage.ledger.standing_before import watched_from
 from resale.storage.ledger.transitions import STEPS, Event
@@ -52,7 +54,7 @@ class Stretch:
     guessed: bool = False
 
 
-def stretches(engine: Engine, today: date) -> list[Stretch]:
+def stretches(engine: Engine, today: date, only: Select[Any] | None = None) -> list[Stretch]:
     """List every stretch of days at one price, those that still last included.
 
     Parameters
@@ -61,6 +63,8 @@ def stretches(engine: Engine, today: date) -> list[Stretch]:
         The shop's records.
     today : date
         The shop's own day, on which what still hangs is cut off.
+    only : select of ids, optional
+        Which items; all of them where omitted.
 
     Returns
     -------
@@ -79,6 +83,8 @@ def stretches(engine: Engine, today: date) -> list[Stretch]:
         .where(events.c.what.in_([what for what in STEPS if what != "taken_in"]))
         .order_by(events.c.item_id, events.c.day, events.c.id)
     )
+    if only is not None:
+        query = query.where(events.c.item_id.in_(only))
     with Session(engine) as session:
         rows = session.execute(query).all()
         lost = unseen(session, today)
@@ -93,7 +99,7 @@ def demand_periods(engine: Engine, valuer: Valuer, today: date) -> PricePeriods:
     """Price periods against what the present model says of each item.
 
     One model for all items, old and new, so that a ratio means the same everywhere; a stored
-    valuation rests on whatever was known that day.
+    valuation rests on whatever was known that day. Of a large shop, some of its items.
 
     Parameters
     ----------
@@ -108,9 +114,10 @@ def demand_periods(engine: Engine, valuer: Valuer, today: date) -> PricePeriods:
     -------
     PricePeriods
     """
-    hung = stretches(engine, today)
+    only = looked_at(engine)
+    hung = stretches(engine, today, only)
     with Session(engine) as session:
-        read = items_read(session)
+        read = items_read(session, only)
     ids = sorted({one.item for one in hung if read[one.item].kind in valuer.book.kinds})
     if not ids:
         return PricePeriods.none()

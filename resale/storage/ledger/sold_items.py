@@ -16,7 +16,7 @@ from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.model.columns.terms import Array
 from resale.pricing.model.recency import Days, recency_weights
-from resale.storage.db.tables import EventRow, ItemRow
+from resale.storage.db.tables import ItemNow
 from resale.storage.items.latest_readings import ItemRead, items_read, readings_of
 from resale.storage.ledger.effective_events import last_steps
 
@@ -62,28 +62,23 @@ class SoldItems:
         return recency_weights(self.sold_on, np.datetime64(today), half_life)
 
 
-def newest_sold(kind: str, count: int) -> Select[tuple[int]]:
-    """Select the items of a kind that were written down as sold last.
+def newest_sold(kind: str, count: int) -> Any:
+    """Select the items of a kind that sold last.
 
     Parameters
     ----------
     kind : str
     count : int
-        How many events of sale are looked at.
+        At most so many.
 
     Returns
     -------
-    select of ids
-        Those that came back since, or whose sale was struck, among them.
+    select of (item id, event id, valuation id)
+        The newest first: other rows say that another sale, or another reading, is among them.
     """
-    newest = (
-        select(EventRow.item_id)
-        .join(ItemRow, ItemRow.id == EventRow.item_id)
-        .where(EventRow.what == "sold", ItemRow.kind == kind)
-        .order_by(EventRow.day.desc(), EventRow.id.desc())
-        .limit(count)
-    )
-    return select(newest.subquery().c.item_id)
+    query = select(ItemNow.item_id, ItemNow.event_id, ItemNow.valuation_id)
+    query = query.where(ItemNow.what == "sold", ItemNow.kind == kind)
+    return query.order_by(ItemNow.day.desc(), ItemNow.event_id.desc()).limit(count)
 
 
 def sold_count(engine: Engine, book: RuleBook, settings: Settings) -> int:
@@ -95,12 +90,11 @@ def sold_count(engine: Engine, book: RuleBook, settings: Settings) -> int:
     book : RuleBook
     settings : Settings
     """
-    last = last_steps()
-    query = select(func.count()).select_from(
-        _sold(last, settings)
-        .join(ItemRow, ItemRow.id == last.c.item_id)
-        .where(ItemRow.kind.in_(list(book.kinds)))
-        .subquery()
+    query = select(func.count()).where(
+        ItemNow.what == "sold",
+        ItemNow.kind.in_(list(book.kinds)),
+        ItemNow.amount.is_not(None),
+        ItemNow.currency.in_(("", settings.currency)),
     )
     with Session(engine) as session:
         return session.scalar(query) or 0
@@ -116,7 +110,7 @@ def _sold(last: Subquery, settings: Settings) -> Select[Any]:
 
 
 def sold_items(
-    engine: Engine, book: RuleBook, settings: Settings, only: Select[tuple[int]] | None = None
+    engine: Engine, book: RuleBook, settings: Settings, only: Select[Any] | None = None
 ) -> SoldItems:
     """Collect the items that are sold now: a returned one is not, and one sold twice counts once.
 

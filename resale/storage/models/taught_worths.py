@@ -11,10 +11,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
-from sqlalchemy import Engine
+from sqlalchemy import Engine, Select
 from sqlalchemy.orm import Session
 
 from resale.config.settings import Settings
@@ -65,6 +66,7 @@ def taught_worths(
     sold: SoldItems,
     today: date,
     loadings: Loadings | None = None,
+    only: Select[Any] | None = None,
 ) -> SoldItems:
     """Put what things were worth in the place of what they brought.
 
@@ -78,6 +80,8 @@ def taught_worths(
     today : date
     loadings : mapping of kind id to ndarray, optional
         How signs of make go together; learned from what sold where omitted.
+    only : select of ids, optional
+        Which items are looked at, `sold` among them; all of them where omitted.
 
     Returns
     -------
@@ -85,7 +89,7 @@ def taught_worths(
         Things that hung their time, sold or not, then bare sales; prices are worths. `sold`
         itself where too few hung.
     """
-    things = _things_hung(engine, book, settings, today)
+    things = _things_hung(engine, book, settings, today, only)
     if things is None or things.ripe.sum() < FEWEST:
         return sold
     known = set(things.numbers)
@@ -96,10 +100,12 @@ def taught_worths(
     return taught
 
 
-def _things_hung(engine: Engine, book: RuleBook, settings: Settings, today: date) -> _Things | None:
+def _things_hung(
+    engine: Engine, book: RuleBook, settings: Settings, today: date, only: Select[Any] | None
+) -> _Things | None:
     with Session(engine) as session:
-        read = items_read(session)
-    hung = [one for one in stretches(engine, today) if read[one.item].kind in book.kinds]
+        read = items_read(session, only)
+    hung = [one for one in stretches(engine, today, only) if read[one.item].kind in book.kinds]
     if not hung:
         return None
     kinds = {kind: place for place, kind in enumerate(book.kinds)}
@@ -113,6 +119,7 @@ def _things_hung(engine: Engine, book: RuleBook, settings: Settings, today: date
             np.array([one.sold for one in hung], dtype=bool),
             age=np.array([one.age for one in hung]),
         ),
+        only,
     )
     ids, thing = np.unique(periods.item, return_inverse=True)
     if not len(ids):

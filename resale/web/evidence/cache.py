@@ -19,10 +19,12 @@ from resale.pricing.evaluation.cross_validation import (
 from resale.pricing.evaluation.report import EvidenceReport, evidence_report
 from resale.pricing.evaluation.warnings import not_yet_trusted
 from resale.selling.markdown.survival import Survival, kaplan_meier
+from resale.services.ledger.sold_now import judged_lines
 from resale.services.prices.sales_brought import Brought, what_sales_brought
 from resale.storage.items.latest_readings import items_read
+from resale.storage.ledger.item_now import looked_at
 from resale.storage.ledger.price_periods import stretches
-from resale.storage.ledger.sold_items import SoldItems
+from resale.storage.ledger.sold_items import SoldItems, sold_count
 from resale.storage.models.evidence_cache import evidence_path, store_evidence, stored_evidence
 from resale.storage.models.fits import sales_fingerprint
 from resale.storage.models.model_runs import current_model_id, fitted_models
@@ -74,18 +76,16 @@ class Found:
     by_worth: bool = False
 
 
-def evidence_key(shop: Shop, sold: SoldItems) -> str:
+def evidence_key(shop: Shop) -> str:
     """The same as long as the sales, the prices and the rule book are.
 
     Parameters
     ----------
     shop : Shop
-        For its model and how fast its sales grow old.
-    sold : SoldItems
-        Every sale with its day.
+        For its model, its sales and how fast they grow old.
     """
-    days = hashlib.sha256(sold.sold_on.tobytes()).hexdigest()[:16]
-    identity = f"{shop.model_id} {sales_fingerprint(sold)} {days} {shop.settings.half_life_days}"
+    lines = [tuple(one) for one in judged_lines(shop)]
+    identity = f"{shop.model_id} {lines} {shop.settings.half_life_days}"
     return hashlib.sha256(identity.encode()).hexdigest()[:16]
 
 
@@ -100,14 +100,16 @@ def find_evidence(shop: Shop, sold: SoldItems, step: Step) -> Found:
     step : Step
         Told how far it is.
     """
-    key = evidence_key(shop, sold)
+    key = evidence_key(shop)
     step(0, 1, "Looking at how long things hung")
     hung, brought = how_long_hung(shop), what_sales_brought(shop, sold)
     if len(sold) < FEWEST:
         return Found(key, len(sold), None, _without_enough(len(sold)), hung, brought)
     # What the fit learns is what has to be judged: worths where things hung, else the sales.
     today = shop.here().date()
-    taught = taught_worths(shop.records, shop.book, shop.settings, sold, today)
+    taught = taught_worths(
+        shop.records, shop.book, shop.settings, sold, today, only=looked_at(shop.records)
+    )
     validation = _cross_validated(shop, taught, step)
     report = evidence_report(shop.book, shop.valuer.model, taught.readings, validation)
     promise = min(COVERAGES, key=lambda one: abs(one - shop.settings.coverage))
@@ -150,11 +152,12 @@ def how_long_hung(shop: Shop) -> tuple[Hung, ...]:
     """Days on the rail by kind, those of things that still hang among them."""
     days: dict[int, float] = {}
     sold: dict[int, bool] = {}
-    for one in stretches(shop.records, shop.here().date()):
+    only = looked_at(shop.records)
+    for one in stretches(shop.records, shop.here().date(), only):
         days[one.item] = days.get(one.item, 0.0) + one.days
         sold[one.item] = sold.get(one.item, False) or one.sold
     with Session(shop.records) as session:
-        read: Mapping[int, str] = {i: item.kind for i, item in items_read(session).items()}
+        read: Mapping[int, str] = {i: item.kind for i, item in items_read(session, only).items()}
     found = []
     for kind in shop.book.kinds:
         mine = [item for item in days if read.get(item) == kind]
@@ -184,8 +187,13 @@ def _not_learned(shop: Shop, sold: SoldItems) -> Iterator[str]:
         )
     elif current is not None:
         model = next(one for one in fitted_models(shop.records, shop.settings) if one.current)
-        if model.data != sales_fingerprint(sold):
+        count = sold_count(shop.records, shop.book, shop.settings)
+        # Of a large shop only some of the sales are here.
+        others = (
+            model.sales != count if count > len(sold) else model.data != sales_fingerprint(sold)
+        )
+        if others:
             yield (
                 f"Prices were learned from {model.sales:,} sales; the Ledger holds "
-                f"{len(sold):,} by now. Learn again to take the new ones in."
+                f"{count:,} by now. Learn again to take the new ones in."
             )

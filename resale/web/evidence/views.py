@@ -9,9 +9,9 @@ from flask.typing import ResponseReturnValue
 from werkzeug.exceptions import NotFound
 
 from resale.pricing.evaluation.errors import percent_off
-from resale.services.ledger.sold_now import sold_now
+from resale.services.ledger.sold_now import sold_judged
 from resale.storage.items.kinds_missing import kinds_missing
-from resale.storage.ledger.sold_items import SoldItems
+from resale.storage.ledger.sold_items import sold_count
 from resale.web.core.jobs import Job, Step, begin
 from resale.web.core.shop import Shop, current_shop
 from resale.web.evidence.cache import Found, evidence_key, find_evidence
@@ -25,10 +25,9 @@ _FOUND = "resale.evidence"
 def page() -> ResponseReturnValue:
     """Answer the three questions."""
     shop = current_shop()
-    sold = sold_now(shop).items
-    found = _known(evidence_key(shop, sold))
+    found = _known(evidence_key(shop))
     if found is None:
-        return _find(shop, sold)
+        return _find(shop)
     # What draws the plots takes most of a second to load; few come here on a day.
     from resale.web.evidence.plots import taught_rows  # noqa: PLC0415
 
@@ -44,6 +43,7 @@ def page() -> ResponseReturnValue:
         every=bool(request.args.get("every")),
         taught=taught_rows(found) if report else (),
         percent=percent_off,
+        sold=sold_count(shop.records, shop.book, shop.settings),
         missing=kinds_missing(shop.records),
     )
 
@@ -68,13 +68,13 @@ def plot(name: str, key: str) -> ResponseReturnValue:
     return answer
 
 
-def _find(shop: Shop, sold: SoldItems) -> ResponseReturnValue:
+def _find(shop: Shop) -> ResponseReturnValue:
     store = _store()
     here = url_for("evidence.page")
     job = Job("evidence", "Gathering the evidence", here, url_for("prices.listed"))
 
     def work(step: Step) -> None:
-        found = find_evidence(shop, sold, step)
+        found = find_evidence(shop, sold_judged(shop), step)
         store.clear()
         store[found.key] = found
 

@@ -8,17 +8,19 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from ledger_shop import NOON, TODAY, LedgerShop, day
-from sqlalchemy import select, text
+from sqlalchemy import func, select, text, update
 from sqlalchemy.exc import DatabaseError
 from sqlalchemy.orm import Session
 from writing import add_event, add_events
 
-from resale.storage.db.tables import EventRow
+from resale.storage.db.tables import EventRow, ItemNow, ItemRow
 from resale.storage.items.store import NotSavedError
 from resale.storage.ledger.day_book import day_book
 from resale.storage.ledger.effective_events import effective_events, event_of
 from resale.storage.ledger.event_checks import NewEvent
+from resale.storage.ledger.item_now import astray, write_anew
 from resale.storage.ledger.ledger import item_life, items_on_hand
+from resale.storage.ledger.quiet_days import sale_days, sale_days_since
 from resale.storage.ledger.transitions import STEPS, LedgerError, State, held
 
 
@@ -317,6 +319,8 @@ def test_whatever_is_tried_the_two_roads_to_what_holds_agree(shop, sales, tries)
     """Corrections are resolved once in Python for one item, once in SQL for all."""
     number = shop.item("01-01")
     first = item_life(shop.records, number).written[0].id
+    with Session(shop.records) as session:
+        seen, days = session.scalar(select(func.max(EventRow.id))), sale_days(session)
     REACHED.append(sell_and_take_back_word(shop, number, sales) > 0)
     for what, on, amount, place, strikes in tries:
         more = {"corrects": first + place, "strikes": strikes} if what == "corrected" else {}
@@ -328,7 +332,26 @@ def test_whatever_is_tried_the_two_roads_to_what_holds_agree(shop, sales, tries)
         query = select(events.c.id, events.c.what, events.c.day, events.c.amount)
         query = query.where(events.c.id >= first).order_by(events.c.day, events.c.id)
         assert [tuple(row) for row in session.execute(query)] == python
+        kept = session.scalars(select(ItemNow).join(ItemRow).where(ItemRow.number == number)).one()
+        last = [one for one in python if one[1] != "valued"][-1]
+        assert (kept.event_id, kept.what, kept.day, kept.amount) == last
+        assert kept.place == item_life(shop.records, number).state.where
+        assert kept.changed == session.scalar(select(func.max(EventRow.id)))
+        assert sale_days_since(session, days, seen) == sale_days(session)
     assert item_life(shop.records, number).state.since >= date(2026, 1, 1)
+    assert astray(shop.records) == []
+
+
+def test_a_kept_row_that_is_another_is_found_and_written_anew(shop):
+    numbers = [shop.item("01-01") for _ in range(3)]
+    shop.happens(numbers[1], "sold", "01-05", 900)
+    with shop.records.execution_options(writes=True).begin() as open_one:
+        wrong = update(ItemNow).where(ItemNow.what == "sold")
+        open_one.execute(wrong.values(place="back_room", what="returned"))
+    assert astray(shop.records) == [numbers[1]]
+    write_anew(shop.records)
+    assert astray(shop.records) == []
+    assert [one.number for one in items_on_hand(shop.records)] == [numbers[0], numbers[2]]
 
 
 def test_the_tries_above_often_come_to_a_struck_sale():

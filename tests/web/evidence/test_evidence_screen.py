@@ -156,7 +156,7 @@ def test_things_are_judged_by_what_the_fit_learns_of_them(
     before = words_of(settled(learned, client, answer) if answer.status_code == 303 else answer)
     assert "judged by its worth" not in before
 
-    def worths(_records, _book, _settings, sold, _today):
+    def worths(_records, _book, _settings, sold, _today, **_):
         return replace(sold, price=3 * sold.price)
 
     monkeypatch.setattr("resale.web.evidence.cache.taught_worths", worths)

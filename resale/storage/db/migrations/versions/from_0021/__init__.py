@@ -1,0 +1,1 @@
+"""Steps from 0021 on."""

@@ -1,0 +1,100 @@
+"""Where each item is now, as rows that the database keeps: asked, compared and written anew."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Any
+
+from sqlalchemy import BigInteger, Connection, Engine, Select, cast, delete, func, select, text
+
+from resale.storage.db.migrations.kept_state import COLUMNS, selected, written
+from resale.storage.db.tables import ItemNow, ItemRow
+
+# Items that are looked at in one question: so much is held at once, whatever a shop ever sold.
+BLOCK = 20_000
+MOST = 40_000
+_STEP, _RING = 40_503, 1 << 16
+Progress = Callable[[int, int], None]
+
+
+def newest_valuations() -> Select[Any]:
+    """Ids of the newest valuation of each item that has one."""
+    return select(ItemNow.valuation_id).where(ItemNow.valuation_id.is_not(None))
+
+
+def looked_at(engine: Engine) -> Select[Any] | None:
+    """Ids of items from which more is said of a shop than anybody needs; None where it is all.
+
+    How fast things sell and how good prices are is asked of twenty to forty thousand items, spread
+    evenly over all that there ever were, sold or not: more would say the same, a day later.
+    """
+    with engine.connect() as connection:
+        most = connection.scalar(select(func.max(ItemRow.id))) or 0
+    share = -(-most // MOST)
+    if share < 2:
+        return None
+    # Steps of the golden ratio lie evenly between each other, and in time with nothing (Weyl 1916).
+    spread = cast(ItemNow.item_id, BigInteger) * _STEP % _RING
+    return select(ItemNow.item_id).where(spread < _RING // share)
+
+
+def astray(engine: Engine, progress: Progress | None = None) -> list[str]:
+    """Numbers of items whose kept row is another than their events and valuations say.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    progress : callable, optional
+        Told how many ids of how many were looked at.
+    """
+    found: list[str] = []
+    with engine.connect() as connection:
+        for first, last in _blocks(connection, progress):
+            between = {"first": first, "last": last}
+            derived = text(selected("i.id BETWEEN :first AND :last"))
+            kept = text(
+                f"SELECT {', '.join(COLUMNS)} FROM item_now "  # noqa: S608 - our own names
+                "WHERE item_id BETWEEN :first AND :last"
+            )
+            # As text: a file gives days so where it is not told that they are days.
+            ours, theirs = (
+                {tuple(map(_plain, row)) for row in connection.execute(query, between)}
+                for query in (kept, derived)
+            )
+            ids = sorted({int(row[0] or 0) for row in ours ^ theirs})
+            if ids:
+                numbers = select(ItemRow.number).where(ItemRow.id.in_(ids)).order_by(ItemRow.id)
+                found += connection.scalars(numbers)
+    return found
+
+
+def write_anew(engine: Engine, progress: Progress | None = None) -> None:
+    """Write every row anew from events and valuations, a block of items at a time.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    progress : callable, optional
+        Told how many ids of how many were looked at.
+    """
+    with engine.connect() as connection:
+        blocks = list(_blocks(connection, progress))
+    for first, last in blocks:
+        with engine.execution_options(writes=True).begin() as connection:
+            connection.execute(delete(ItemNow).where(ItemNow.item_id.between(first, last)))
+            statement = text(written("i.id BETWEEN :first AND :last"))
+            connection.execute(statement, {"first": first, "last": last})
+
+
+def _blocks(connection: Connection, progress: Progress | None) -> Iterator[tuple[int, int]]:
+    most = connection.scalar(select(func.max(ItemRow.id))) or 0
+    for first in range(1, most + 1, BLOCK):
+        yield first, first + BLOCK - 1
+        if progress is not None:
+            progress(min(first + BLOCK - 1, most), most)
+
+
+def _plain(value: object) -> str | None:
+    return None if value is None else str(value)
