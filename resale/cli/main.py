@@ -39,6 +39,7 @@ COMMANDS = {
     "chain": Place(
         "resale.cli.chain", "chain", "Bring, learn from and value the sales of many shops."
     ),
+    "check": Place("resale.cli.kept_rows", "check", "See that lists agree with the Ledger."),
     "consignors": Place("resale.cli.stock", "consignors_file", "Bring consignors in."),
     "device": Place("resale.cli.devices", "device", "Let tills and scanners ask over the wire."),
     "first-days": Place(

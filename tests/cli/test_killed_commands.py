@@ -191,6 +191,7 @@ COMMANDS = {
         "60 things are in the records",
         _rows("item", "event", "valuation"),
     ),
+    "check": Writing(lambda _: ["check", "--mend"], "agree", _rows("item_now")),
     "consignors": Writing(
         lambda place: ["consignors", str(place / "people.csv"), "--load"],
         "60 are new",

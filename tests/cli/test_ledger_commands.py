@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import sqlite3
+from contextlib import closing
 from datetime import date
 
 import pytest
@@ -12,6 +14,7 @@ from tiny_rule_book import tiny_rule_book
 from resale.cli import main as cli
 from resale.config.settings import read_settings
 from resale.garments.rulebook.overlay import Overlay, RuleChange, overlay_text
+from resale.storage.db.database import FILE_NAME as FILE
 from resale.storage.models import book_in_use
 from resale.storage.models.rule_changes import FILE_NAME
 from resale.storage.models.shop_prices import prices_of_shop
@@ -55,6 +58,14 @@ def test_a_file_is_only_tried_until_it_is_to_be_loaded(run, tmp_path):
     assert "2 past sales loaded." in loaded.stdout
     again = run("bring", "past.csv", "--load")
     assert "0 past sales loaded." in again.stdout
+    assert "All rows agree with the Ledger." in run("check").stdout
+    with closing(sqlite3.connect(tmp_path / "shop" / FILE)) as records, records:
+        records.execute("UPDATE item_now SET place = 'on_rail', amount = 7")
+    found = run("check")
+    assert found.exit_code == 1
+    assert "A1, A2: lists show another place or price than the Ledger" in found.stderr
+    assert run("check", "--mend").exit_code == 0
+    assert "All rows agree" in run("check").stdout
     assert again.stdout.startswith("This file was loaded on ")
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -13,13 +13,14 @@ from resale.safety.raising import holds_found
 from resale.services.actor import Actor
 from resale.services.shop import Shop
 from resale.services.transaction import transaction
-from resale.storage.db.tables import ItemRow, ValuationRow
-from resale.storage.ledger.effective_events import effective_events, event_key, last_steps
+from resale.storage.db.tables import ItemNow, ItemRow, ValuationRow
+from resale.storage.ledger.effective_events import effective_events, event_key
 from resale.storage.ledger.hold_rows import add_row, last_rows
 from resale.storage.ledger.item_now import newest_valuations
+from resale.storage.ledger.ledger import ids_on_hand
 
 THE_RULES = Actor("the rules", "rules")
-OVER = ("sold", "passed_on")
+AT_ONCE = 500
 
 
 def hold_by_newer_rules(shop: Shop, at: datetime) -> int:
@@ -59,14 +60,18 @@ def hold_by_newer_rules(shop: Shop, at: datetime) -> int:
 
 def _on_hand(session: Session) -> Iterator[tuple[int, str, dict[str, Any], str]]:
     """Items on hand as they were last read: on the bench, else in the file they came with."""
-    last, events = last_steps(), effective_events()
-    here = select(last.c.item_id).where(last.c.what.not_in(OVER))
+    ids = session.scalars(ids_on_hand().order_by(ItemNow.item_id)).all()
+    # What was read of everything on hand is never all in memory.
+    for at in range(0, len(ids), AT_ONCE):
+        yield from _read(session, ids[at : at + AT_ONCE])
+
+
+def _read(session: Session, here: Sequence[int]) -> Iterator[tuple[int, str, dict[str, Any], str]]:
+    events = effective_events()
     valued = select(ValuationRow.item_id, ValuationRow.inputs, ValuationRow.route)
     read = {
         row.item_id: (row.inputs, row.route)
-        for row in session.execute(
-            valued.where(ValuationRow.id.in_(newest_valuations()), ValuationRow.item_id.in_(here))
-        )
+        for row in session.execute(valued.where(ValuationRow.id.in_(newest_valuations(here))))
     }
     arrived = select(events.c.item_id, events.c.data).where(
         events.c.what == "taken_in", events.c.item_id.in_(here)

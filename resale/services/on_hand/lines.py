@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 
@@ -27,7 +28,7 @@ WAITS = frozenset({"held", "look"})
 """Standings that get no ticket."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class RailLine:
     """One item. Money in minor units.
 
@@ -109,6 +110,11 @@ class Rail:
         """Lines by item number."""
         return {line.number: line for line in self.lines}
 
+    def ids(self) -> dict[str, int]:
+        """Ids of the items by their numbers."""
+        aside = (one.item for one in self.stock.aside)
+        return {item.number: item.id for item in (*self.stock.items, *aside)}
+
     def due(self, what: str) -> list[RailLine]:
         """Lines that something is due on today."""
         return [line for line in self.lines if line.due == what]
@@ -116,6 +122,9 @@ class Rail:
 
 def rail_of(shop: Shop, today: date) -> Rail:
     """Look at everything on hand; again only when something happened since.
+
+    That takes long, and much memory, where much is on hand: a page that shows some of it asks
+    `parts` and the index (`rail_index`).
 
     Parameters
     ----------
@@ -131,14 +140,23 @@ def rail_of(shop: Shop, today: date) -> Rail:
     key = (last, today)
     cached = shop.memory.get(_CACHE)
     if cached is None or cached[0] != key:
-        cached = (key, _looked(shop, today))
+        cached = (key, looked(shop, today))
         shop.memory[_CACHE] = cached
     rail: Rail = cached[1]
     return rail
 
 
-def _looked(shop: Shop, today: date) -> Rail:
-    stock = stock_of(shop, today)
+def looked(shop: Shop, today: date, only: Collection[int] | None = None) -> Rail:
+    """Look at what is on hand, whether something happened or not.
+
+    Parameters
+    ----------
+    shop : Shop
+    today : date
+    only : collection of int, optional
+        Ids of items on hand; all of them where omitted.
+    """
+    stock = stock_of(shop, today, only)
     outlook = outlook_of(shop, stock, today)
     planned = [_line(shop, stock, outlook, row) for row in range(len(stock))]
     return Rail(stock, outlook, (*planned, *(_line_aside(shop, stock, one) for one in stock.aside)))

@@ -74,7 +74,7 @@ def agreed_shares(shop: Shop, stock: Stock) -> np.ndarray:
         From 0 to 1.
     """
     with Session(shop.records) as session:
-        agreed = agreed_on_hand(session)
+        agreed = agreed_on_hand(session, [item.number for item in stock.items])
     own = float(shop.settings.consignor_share)
     return np.array([agreed.get(item.number, own) for item in stock.items], dtype=float)
 

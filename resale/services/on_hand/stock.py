@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Literal
@@ -16,7 +17,7 @@ from resale.services.shop import Shop
 from resale.services.standing.saved import saved_standings
 from resale.services.standing.standing import Standing
 from resale.storage.db.tables import ValuationRow
-from resale.storage.items.latest_readings import items_read, readings_of
+from resale.storage.items.latest_readings import Only, items_read, readings_of
 from resale.storage.ledger.effective_events import effective_events
 from resale.storage.ledger.item_now import newest_valuations
 from resale.storage.ledger.ledger import ItemOnHand, ids_on_hand, items_on_hand
@@ -102,20 +103,23 @@ def place_of(standing: Standing) -> Place:
     return _BY_ROUTE[standing.route]
 
 
-def stock_of(shop: Shop, today: date) -> Stock:
-    """Look at everything on hand whose kind the rule book has.
+def stock_of(shop: Shop, today: date, only: Collection[int] | None = None) -> Stock:
+    """Look at what is on hand and whose kind the rule book has.
 
     Parameters
     ----------
     shop : Shop
     today : date
         The shop's own day.
+    only : collection of int, optional
+        Ids of items on hand; all of them where omitted.
     """
-    every = items_on_hand(shop.records)
+    every = items_on_hand(shop.records, only=only)
+    which = ids_on_hand() if only is None else list(only)
     on_hand = [one for one in every if one.kind in shop.book.kinds]
     with Session(shop.records) as session:
-        read = {one.number: one for one in items_read(session, ids_on_hand()).values()}
-        hanging, saved = _hanging(session), _saved(session)
+        read = {one.number: one for one in items_read(session, which).values()}
+        hanging, saved = _hanging(session, which), _saved(session, which)
     ids = {one.id: number for number, one in read.items()}
     readings = readings_of([read[one.number] for one in on_hand], shop.book)
     values = shop.valuer.value(readings)
@@ -134,12 +138,12 @@ def stock_of(shop: Shop, today: date) -> Stock:
     )
 
 
-def _hanging(session: Session) -> dict[int, Hanging]:
+def _hanging(session: Session, only: Only) -> dict[int, Hanging]:
     """Read for each item when it was last put out, and the plan last agreed for it."""
     events = effective_events()
     query = (
         select(events.c.item_id, events.c.what, events.c.day, events.c.data)
-        .where(events.c.what.in_(("put_out", "ticketed")))
+        .where(events.c.what.in_(("put_out", "ticketed")), events.c.item_id.in_(only))
         .order_by(events.c.day, events.c.id)
     )
     found: dict[int, Hanging] = {}
@@ -151,7 +155,8 @@ def _hanging(session: Session) -> dict[int, Hanging]:
     return found
 
 
-def _saved(session: Session) -> dict[int, tuple[str, int]]:
+def _saved(session: Session, only: Only) -> dict[int, tuple[str, int]]:
     query = select(ValuationRow.item_id, ValuationRow.model_id, ValuationRow.ticket)
-    rows = session.execute(query.where(ValuationRow.id.in_(newest_valuations())))
+    newest = newest_valuations(only)
+    rows = session.execute(query.where(ValuationRow.id.in_(newest)))
     return {item: (model, ticket) for item, model, ticket in rows}

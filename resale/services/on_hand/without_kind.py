@@ -18,10 +18,9 @@ from resale.selling.markdown.terms import SellingTerms
 from resale.services.shop import Shop
 from resale.services.standing.saved import saved_standings
 from resale.services.standing.standing import Standing
-from resale.storage.db.tables import ItemRow, ValuationRow
+from resale.storage.db.tables import ItemNow, ItemRow, ValuationRow
 from resale.storage.items.stored_valuation import from_stored
-from resale.storage.ledger.item_now import newest_valuations
-from resale.storage.ledger.ledger import ItemOnHand
+from resale.storage.ledger.ledger import HERE, ItemOnHand
 
 
 @dataclass(frozen=True)
@@ -55,7 +54,8 @@ def without_kind(shop: Shop, on_hand: tuple[ItemOnHand, ...], today: date) -> li
     query = (
         select(ItemRow.number, ValuationRow.result)
         .join(ValuationRow, ValuationRow.item_id == ItemRow.id)
-        .where(ItemRow.kind == UNSORTED, ValuationRow.id.in_(newest_valuations()))
+        .join(ItemNow, ItemNow.valuation_id == ValuationRow.id)
+        .where(ItemRow.kind == UNSORTED, ItemNow.place.in_(HERE))
     )
     with Session(shop.records) as session:
         called = {

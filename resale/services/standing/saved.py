@@ -135,7 +135,7 @@ def _life(events: list[Event]) -> _Life:
 
 def _tiers(session: Session, ids: Iterable[int]) -> dict[int, str]:
     query = select(ValuationRow.item_id, ValuationRow.tier).where(
-        ValuationRow.id.in_(newest_valuations()), ValuationRow.item_id.in_(list(ids))
+        ValuationRow.id.in_(newest_valuations(list(ids)))
     )
     return {row.item_id: row.tier for row in session.execute(query)}
 

@@ -11,8 +11,7 @@ from sqlalchemy.orm import Session
 
 from resale.garments.fibres.names import fold
 from resale.garments.rulebook.unsorted import UNSORTED
-from resale.storage.db.tables import ItemRow, ValuationRow
-from resale.storage.ledger.item_now import newest_valuations
+from resale.storage.db.tables import ItemNow, ItemRow, ValuationRow
 
 
 @dataclass(frozen=True)
@@ -43,8 +42,9 @@ def kinds_missing(engine: Engine) -> tuple[MissingKind, ...]:
     """Gather the things that have no kind yet, what came most often first."""
     query = (
         select(ItemRow.number, ValuationRow.inputs)
-        .join(ValuationRow, ValuationRow.item_id == ItemRow.id)
-        .where(ItemRow.kind == UNSORTED, ValuationRow.id.in_(newest_valuations()))
+        .join(ItemNow, ItemNow.item_id == ItemRow.id)
+        .join(ValuationRow, ValuationRow.id == ItemNow.valuation_id)
+        .where(ItemRow.kind == UNSORTED)
         .order_by(ItemRow.id.desc())
     )
     groups: dict[str, list[tuple[str, str, int]]] = {}

@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 from resale.garments.labels.label_names import LabelNames, common_names
 from resale.garments.rulebook.readings import Readings, many_readings
 from resale.garments.rulebook.rule_book import RuleBook
-from resale.storage.db.tables import ItemNow, ItemRow, ValuationRow
+from resale.storage.db.tables import ItemRow, ValuationRow
 from resale.storage.ledger.effective_events import effective_events
 from resale.storage.ledger.item_now import newest_valuations
 
@@ -42,12 +42,11 @@ def items_read(session: Session, only: Only | None = None) -> dict[int, ItemRead
     choices: dict[int, Mapping[str, Any]] = {}
     events = effective_events()
     arrived = select(events.c.item_id, events.c.data).where(events.c.what == "taken_in")
-    newest = newest_valuations()
+    newest = newest_valuations(only)
     valued = select(ValuationRow.item_id, ValuationRow.inputs)
     query = select(ItemRow.id, ItemRow.number, ItemRow.kind, ItemRow.label).order_by(ItemRow.id)
     if only is not None:
         arrived = arrived.where(events.c.item_id.in_(only))
-        newest = newest.where(ItemNow.item_id.in_(only))
         query = query.where(ItemRow.id.in_(only))
     for item_id, data in session.execute(arrived):
         choices[item_id] = data.get("choices", {})

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from typing import Any
 
 from sqlalchemy import BigInteger, Connection, Engine, Select, cast, delete, func, select, text
@@ -12,20 +12,27 @@ from resale.storage.db.tables import ItemNow, ItemRow
 
 # Items that are looked at in one question: so much is held at once, whatever a shop ever sold.
 BLOCK = 20_000
-MOST = 40_000
+MOST = 20_000
 _STEP, _RING = 40_503, 1 << 16
 Progress = Callable[[int, int], None]
 
 
-def newest_valuations() -> Select[Any]:
-    """Ids of the newest valuation of each item that has one."""
-    return select(ItemNow.valuation_id).where(ItemNow.valuation_id.is_not(None))
+def newest_valuations(only: Select[Any] | Collection[int] | None = None) -> Select[Any]:
+    """Ids of the newest valuation of each item that has one.
+
+    Parameters
+    ----------
+    only : select of ids, or ids, optional
+        Which items; all of them where omitted.
+    """
+    query = select(ItemNow.valuation_id).where(ItemNow.valuation_id.is_not(None))
+    return query if only is None else query.where(ItemNow.item_id.in_(only))
 
 
 def looked_at(engine: Engine) -> Select[Any] | None:
     """Ids of items from which more is said of a shop than anybody needs; None where it is all.
 
-    How fast things sell and how good prices are is asked of twenty to forty thousand items, spread
+    How fast things sell and how good prices are is asked of ten to twenty thousand items, spread
     evenly over all that there ever were, sold or not: more would say the same, a day later.
     """
     with engine.connect() as connection:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from sqlalchemy import Engine, Select, select
@@ -43,6 +45,7 @@ class ItemLife:
 class ItemOnHand:
     """An item that stands in the shop."""
 
+    id: int
     number: str
     kind: str
     label: str
@@ -82,22 +85,62 @@ def ids_on_hand() -> Select[Any]:
     return select(ItemNow.item_id).where(ItemNow.place.in_(HERE))
 
 
-def items_on_hand(engine: Engine, *wanted: Where) -> tuple[ItemOnHand, ...]:
-    """List items in the back room and on the rail, or in one of both, by their number."""
-    places = wanted or ("back_room", "on_rail")
+def ids_here(session: Session, numbers: Collection[str]) -> list[int]:
+    """Ids of those items of some numbers that are on hand, in the order of their ids.
+
+    Parameters
+    ----------
+    session : Session
+    numbers : collection of str
+        In capitals.
+    """
+    here = select(ItemRow.id).join(ItemNow).where(ItemNow.place.in_(HERE))
+    return list(session.scalars(here.where(ItemRow.number.in_(numbers)).order_by(ItemRow.id)))
+
+
+def out_since(engine: Engine, day: date) -> list[str]:
+    """Numbers of what came to the rail, or got its present price there, on a day.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    day : date
+    """
+    hangs = select(ItemRow.number).join(ItemNow).where(ItemNow.place == "on_rail")
+    with Session(engine) as session:
+        return list(session.scalars(hangs.where(ItemNow.day == day).order_by(ItemRow.id)))
+
+
+def items_on_hand(
+    engine: Engine, *wanted: Where, only: Collection[int] | None = None
+) -> tuple[ItemOnHand, ...]:
+    """List items in the back room and on the rail, or in one of both, by their number.
+
+    Parameters
+    ----------
+    engine : Engine
+        The shop's records.
+    *wanted : str
+        One of both places.
+    only : collection of int, optional
+        Ids of items on hand; all of them where omitted.
+    """
+    places = wanted or HERE
     events = effective_events()
     query = (
         select(events, ItemRow.number, ItemRow.kind, ItemRow.label, ItemRow.size)
         .join(ItemRow, ItemRow.id == events.c.item_id)
-        .where(events.c.item_id.in_(ids_on_hand()))
+        .where(events.c.item_id.in_(ids_on_hand() if only is None else only))
         .order_by(ItemRow.id)
     )
-    lines: dict[tuple[str, str, str, str], list[Event]] = {}
+    lines: dict[tuple[int, str, str, str, str], list[Event]] = {}
     with Session(engine) as session:
         for row in session.execute(query):
-            known = lines.setdefault((row.number, row.kind, row.label, row.size), [])
+            line = (row.item_id, row.number, row.kind, row.label, row.size)
+            known = lines.setdefault(line, [])
             known.append(Event(row.id, row.what, row.day, row.amount))
-    items = (ItemOnHand(*line, follow(held(events), line[0])) for line, events in lines.items())
+    items = (ItemOnHand(*line, follow(held(events), line[1])) for line, events in lines.items())
     return tuple(item for item in items if item.state.where in places)
 
 

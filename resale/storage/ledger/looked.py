@@ -67,10 +67,8 @@ def unlooked_by_item(
     dict of item id to mapping of id to name
         Without the items of which nothing is missing.
     """
-    newest = ValuationRow.id.in_(newest_valuations())
-    query = select(ValuationRow.item_id, ValuationRow.inputs).where(newest)
-    if item_ids is not None:
-        query = query.where(ValuationRow.item_id.in_(list(item_ids)))
+    newest = newest_valuations(None if item_ids is None else list(item_ids))
+    query = select(ValuationRow.item_id, ValuationRow.inputs).where(ValuationRow.id.in_(newest))
     found = ((item, inputs.get("unlooked", {})) for item, inputs in session.execute(query))
     return {item: missing for item, missing in found if missing}
 

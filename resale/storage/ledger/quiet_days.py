@@ -8,7 +8,7 @@ before somebody says that the shop was open.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -131,18 +131,6 @@ def quiet_spells(session: Session, today: date) -> list[Quiet]:
         The shop's own day: it is not over, so it belongs to no spell.
     """
     return spells_among(sale_days(session), today)
-
-
-def spells_between(days: Iterable[date], today: date) -> list[Quiet]:
-    """Find spells that are too long for chance among the days of sales.
-
-    Parameters
-    ----------
-    days : iterable of date
-        The day of each sale, in any order.
-    today : date
-    """
-    return spells_among(Counter(days), today)
 
 
 def spells_among(counts: Mapping[date, int], today: date) -> list[Quiet]:

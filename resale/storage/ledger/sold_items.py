@@ -100,6 +100,29 @@ def sold_count(engine: Engine, book: RuleBook, settings: Settings) -> int:
         return session.scalar(query) or 0
 
 
+def newest_amounts(engine: Engine, settings: Settings, kind: str, count: int = 5_000) -> list[int]:
+    """What the newest sales of a kind brought, in minor units.
+
+    Parameters
+    ----------
+    engine : Engine
+    settings : Settings
+        With the shop's currency.
+    kind : str
+    count : int
+        At most so many.
+    """
+    query = (
+        select(ItemNow.amount)
+        .where(ItemNow.what == "sold", ItemNow.kind == kind, ItemNow.amount.is_not(None))
+        .where(ItemNow.currency.in_(("", settings.currency)))
+        .order_by(ItemNow.day.desc(), ItemNow.event_id.desc())
+        .limit(count)
+    )
+    with Session(engine) as session:
+        return [int(amount) for amount in session.scalars(query) if amount is not None]
+
+
 def _sold(last: Subquery, settings: Settings) -> Select[Any]:
     """Select the last steps that are a sale in the shop's currency."""
     return select(last.c.item_id, last.c.day, last.c.amount).where(

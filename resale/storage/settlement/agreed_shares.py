@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from decimal import Decimal
 
 from sqlalchemy import select, update
@@ -65,11 +65,20 @@ def shares_of(session: Session, items: Iterable[int]) -> dict[int, float]:
     return {item: float(share) for item, share in session.execute(query) if share}
 
 
-def agreed_on_hand(session: Session) -> dict[str, float]:
-    """Consignors' agreed shares of what is on hand, by item number; none where none was agreed."""
+def agreed_on_hand(session: Session, numbers: Collection[str] = ()) -> dict[str, float]:
+    """Consignors' agreed shares of what is on hand, by item number; none where none was agreed.
+
+    Parameters
+    ----------
+    session : Session
+    numbers : collection of str, optional
+        Of a few items that are meant; all of them where omitted, or where they are many.
+    """
     query = (
         select(ItemRow.number, BroughtRow.share)
         .join(BroughtRow, BroughtRow.item_id == ItemRow.id)
         .where(ItemRow.id.in_(ids_on_hand()), BroughtRow.share.is_not(None))
     )
+    if 0 < len(numbers) <= FEW:
+        query = query.where(ItemRow.number.in_(numbers))
     return {number: float(share) for number, share in session.execute(query) if share}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from sqlalchemy.orm import Session
@@ -31,6 +31,9 @@ from resale.storage.models.model_runs import current_model_id, fitted_models
 from resale.storage.models.taught_worths import taught_worths
 from resale.web.core.jobs import Step
 from resale.web.core.shop import Shop
+
+# From so many sales on, a hundredth of them more or less changes no figure that is shown.
+LARGE, FEW = 2_000, 100
 
 
 @dataclass(frozen=True)
@@ -64,6 +67,10 @@ class Found:
     by_worth : bool
         Whether things are judged by what they were worth, as the fit learns them, and not by what
         they brought.
+    basis : str
+        Prices, and how fast sales grow old.
+    total : int
+        Sales in the Ledger when it was found.
     """
 
     key: str
@@ -74,6 +81,20 @@ class Found:
     brought: tuple[Brought, ...] = ()
     plots: dict[str, bytes] = field(default_factory=dict)
     by_worth: bool = False
+    basis: str = ""
+    total: int = 0
+
+    def still_says(self, shop: Shop, total: int) -> bool:
+        """Whether it says the same as the sales of now would: but few came since.
+
+        Parameters
+        ----------
+        shop : Shop
+        total : int
+            Sales in the Ledger now.
+        """
+        few = abs(total - self.total) * FEW <= self.total
+        return self.basis == _basis(shop) and self.total >= LARGE and few
 
 
 def evidence_key(shop: Shop) -> str:
@@ -85,12 +106,15 @@ def evidence_key(shop: Shop) -> str:
         For its model, its sales and how fast they grow old.
     """
     lines = [tuple(one) for one in judged_lines(shop)]
-    identity = f"{shop.model_id} {lines} {shop.settings.half_life_days}"
-    return hashlib.sha256(identity.encode()).hexdigest()[:16]
+    return hashlib.sha256(f"{_basis(shop)} {lines}".encode()).hexdigest()[:16]
+
+
+def _basis(shop: Shop) -> str:
+    return f"{shop.model_id} {shop.settings.half_life_days}"
 
 
 def find_evidence(shop: Shop, sold: SoldItems, step: Step) -> Found:
-    """Work the evidence out.
+    """Work the evidence out, and say on what it rests.
 
     Parameters
     ----------
@@ -100,6 +124,11 @@ def find_evidence(shop: Shop, sold: SoldItems, step: Step) -> Found:
     step : Step
         Told how far it is.
     """
+    total = sold_count(shop.records, shop.book, shop.settings)
+    return replace(_found(shop, sold, step), basis=_basis(shop), total=total)
+
+
+def _found(shop: Shop, sold: SoldItems, step: Step) -> Found:
     key = evidence_key(shop)
     step(0, 1, "Looking at how long things hung")
     hung, brought = how_long_hung(shop), what_sales_brought(shop, sold)

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import numpy as np
 from flask import Blueprint, current_app, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
-from resale.services.on_hand.lines import rail_of
+from resale.services.on_hand.parts import AT_ONCE
+from resale.services.on_hand.rail_index import index_of, known_index, to_look_at
 from resale.services.prices.state_ordinary import state_ordinary
-from resale.services.rail.priced_before import changes_of
 from resale.services.shop import Shop
 from resale.services.standing.unpriced import unpriced
-from resale.storage.ledger.sold_items import sold_items
+from resale.storage.ledger.sold_items import newest_amounts
 from resale.web.access.current_user import me
 from resale.web.core.shop import renew_shop, shop_now
 
@@ -29,7 +31,7 @@ def ask() -> ResponseReturnValue:
         kinds=shop.changed.kinds.values(),
         waiting=waiting,
         sold=_by_till(shop),
-        before=len(changes_of(shop, rail_of(shop, at.date()))),
+        before=_valued_before(shop, at.date()),
         done=request.args.get("done", type=int),
         behind=shop.book.fingerprint != shop.changed.fingerprint,
     )
@@ -50,13 +52,19 @@ def state() -> ResponseReturnValue:
     return redirect(url_for("ordinary.ask", done=len(found)), 303)
 
 
+def _valued_before(shop: Shop, today: date) -> int:
+    """How many things on hand other prices valued; of many, as it was last looked at."""
+    few = len(to_look_at(shop, today)) <= AT_ONCE
+    index = index_of(shop, today) if few else known_index(shop)
+    return len(index.repriced) if index else 0
+
+
 def _by_till(shop: Shop) -> dict[str, tuple[int, int]]:
     """The middle half of what sold of each kind, in minor units, where enough did."""
-    sold = sold_items(shop.records, shop.changed, shop.settings)
-    minor, found = 10**shop.money.decimals, {}
-    for place, kind in enumerate(shop.changed.kinds):
-        prices = sold.price[sold.readings.kinds == place] if len(sold) else np.zeros(0)
-        if len(prices) >= FEWEST:
-            low, high = np.quantile(prices, (0.25, 0.75)) * minor
+    found = {}
+    for kind in shop.changed.kinds:
+        amounts = newest_amounts(shop.records, shop.settings, kind)
+        if len(amounts) >= FEWEST:
+            low, high = np.quantile(amounts, (0.25, 0.75))
             found[kind] = (round(low), round(high))
     return found

@@ -25,7 +25,8 @@ _FOUND = "resale.evidence"
 def page() -> ResponseReturnValue:
     """Answer the three questions."""
     shop = current_shop()
-    found = _known(evidence_key(shop))
+    sold = sold_count(shop.records, shop.book, shop.settings)
+    found = _known(evidence_key(shop)) or _nearly(shop, sold)
     if found is None:
         return _find(shop)
     # What draws the plots takes most of a second to load; few come here on a day.
@@ -43,7 +44,7 @@ def page() -> ResponseReturnValue:
         every=bool(request.args.get("every")),
         taught=taught_rows(found) if report else (),
         percent=percent_off,
-        sold=sold_count(shop.records, shop.book, shop.settings),
+        sold=sold,
         missing=kinds_missing(shop.records),
     )
 
@@ -85,6 +86,13 @@ def _store() -> dict[str, Found]:
     """The last evidence found; older prices have other figures."""
     validation: dict[str, Any] = current_app.extensions.setdefault(_FOUND, {})
     return validation
+
+
+def _nearly(shop: Shop, sold: int) -> Found | None:
+    """The last evidence found, where but few sales came since and nobody asks for them."""
+    last = next(iter(_store().values()), None)
+    asked = bool(request.args.get("anew"))
+    return last if last and not asked and last.still_says(shop, sold) else None
 
 
 def _known(key: str) -> Found | None:

@@ -16,7 +16,7 @@ from resale.selling.consignment.csv import take_in_csv
 from resale.selling.consignment.double_entry import PAYMENTS
 from resale.services.consignors.save_consignor import save_consignor
 from resale.services.items.entry import new_key
-from resale.services.on_hand.lines import rail_of
+from resale.services.on_hand.parts import parts_numbered
 from resale.services.settlement.consigned import agree_share, bring_items, take_item_off
 from resale.services.settlement.owed import due_to, dues_now
 from resale.services.settlement.statements import open_statement
@@ -109,7 +109,7 @@ def share(number: str) -> ResponseReturnValue:
 def take_in_paper(number: str) -> ResponseReturnValue:
     """Give the take-in sheet to sign."""
     shop, at = shop_now()
-    sheet = take_in_of(shop, number, at.date(), _proposed(shop, at.date()))
+    sheet = take_in_of(shop, number, at.date(), _proposed(shop, number, at.date()))
     # What draws on paper takes a second to load; a day at the desk may need none of it.
     from resale.selling.consignment.pdf import take_in_pdf  # noqa: PLC0415
 
@@ -124,7 +124,7 @@ def take_in_paper(number: str) -> ResponseReturnValue:
 def take_in_file(number: str) -> ResponseReturnValue:
     """Give the take-in sheet as a file."""
     shop, at = shop_now()
-    sheet = take_in_of(shop, number, at.date(), _proposed(shop, at.date()))
+    sheet = take_in_of(shop, number, at.date(), _proposed(shop, number, at.date()))
     return as_file(take_in_csv(sheet, shop.money), CSV, f"take-in-{sheet.consignor.number}.csv")
 
 
@@ -160,11 +160,12 @@ def as_file(content: bytes, kind: str, name: str) -> Response:
     return send_file(BytesIO(content), kind, download_name=name)
 
 
-def _proposed(shop: Shop, today: date) -> dict[str, int | None]:
+def _proposed(shop: Shop, number: str, today: date) -> dict[str, int | None]:
     """First prices by the plan, of what bears no ticket yet; None where none is proposed."""
-    rail = rail_of(shop, today)
+    brought = [life.number for life in brought_by(shop, number)]
     return {
         line.number: None if line.unpriced else line.price
+        for rail in parts_numbered(shop, today, brought)
         for line in rail.lines
         if not line.written
     }

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
 from resale.selling.mending.mending import MendingPlan
-from resale.services.on_hand.lines import Rail, RailLine, mending_of
-from resale.services.on_hand.stock import STANDINGS
+from resale.services.on_hand.lines import RailLine
+from resale.services.on_hand.rail_index import RailIndex, mended
 from resale.web.core.shop import Shop
 
 PER_PAGE = 100
+# So many marks are put in one form; the rest are due after these.
+MOST_DUE = 500
 SORTS: dict[str, Callable[[RailLine], Any]] = {
     "number": lambda line: line.number,
     "kind": lambda line: (line.kind_name, line.size, line.number),
@@ -70,45 +71,58 @@ class TableQuery:
 
 @dataclass(frozen=True)
 class TablePage:
-    """The part of the table that is shown."""
+    """The part of the table that is shown.
+
+    Attributes
+    ----------
+    behind : bool
+        Whether it is sorted and counted by an index of another day, and another is being laid out.
+    """
 
     query: TableQuery
+    index: RailIndex
+    behind: bool
     lines: tuple[RailLine, ...]
     total: int
     pages: int
     counts: dict[str, int]
     mending: dict[str, MendingPlan]
 
+    @property
+    def aside(self) -> bool:
+        """Whether anything without a kind is on hand."""
+        return any(line.tier < 0 for line in self.index.lines.values())
 
-def table_of(shop: Shop, rail: Rail, query: TableQuery) -> TablePage:
+
+def table_of(shop: Shop, index: RailIndex, query: TableQuery, *, behind: bool = False) -> TablePage:
     """Filter, sort and cut the table; mending is worked out for what is shown alone.
 
     Parameters
     ----------
     shop : Shop
-    rail : Rail
+    index : RailIndex
         Everything on hand.
     query : TableQuery
         What is looked for, in which order, and which page.
+    behind : bool
+        Whether the index is of another day.
     """
-    found = [line for line in rail.lines if _matches(line, query)]
-    found.sort(key=SORTS[query.sort], reverse=query.down)
+    # By id where nothing else tells them apart, as they came in.
+    found = [(item, line) for item, line in sorted(index.lines.items()) if _matches(line, query)]
+    key = SORTS[query.sort]
+    found.sort(key=lambda one: key(one[1]), reverse=query.down)
     pages = max(1, -(-len(found) // PER_PAGE))
     page = min(query.page, pages)
-    shown = tuple(found[(page - 1) * PER_PAGE : page * PER_PAGE])
-    plans = {
-        line.number: mending_of(shop, rail.stock, line.row)
-        for line in shown
-        if line.where == "back_room" and not line.waits and line.planned
-    }
-    mending = {number: plan for number, plan in plans.items() if plan.chosen}
-    counts = Counter(line.standing for line in rail.lines)
+    shown = found[(page - 1) * PER_PAGE : page * PER_PAGE]
+    mending = {} if behind else mended(shop, index, [item for item, _ in shown])
     return TablePage(
         replace(query, page=page),
-        shown,
+        index,
+        behind,
+        tuple(line for _, line in shown),
         len(found),
         pages,
-        {name: counts[name] for name in STANDINGS},
+        {str(name): count for name, count in index.counts().items()},
         mending,
     )
 

@@ -6,12 +6,14 @@ from datetime import date
 
 from werkzeug.datastructures import MultiDict
 
-from resale.services.on_hand.lines import Rail, RailLine
+from resale.services.on_hand.lines import RailLine
+from resale.storage.ledger.ledger import out_since
+from resale.web.core.shop import Shop
 from resale.web.rail.views import lines_numbered
 
 
 def tickets_asked(
-    rail: Rail, args: MultiDict[str, str], today: date
+    shop: Shop, args: MultiDict[str, str], today: date
 ) -> tuple[list[RailLine], list[RailLine]]:
     """Find the items to print tickets for, and those among them that get none.
 
@@ -19,18 +21,17 @@ def tickets_asked(
 
     Parameters
     ----------
-    rail : Rail
-        Everything on hand.
+    shop : Shop
     args : MultiDict[str, str]
         Of the address: today, or the numbers picked.
     today : date
         In the shop's zone.
     """
     if args.get("today"):
-        since = {one.number: one.state.since for one in rail.stock.items}
-        lines = [one for one in rail.lines if one.where == "on_rail" and since[one.number] == today]
+        numbers = out_since(shop.records, today)
+        lines = lines_numbered(shop, today, numbers) if numbers else []
     elif args.getlist("pick"):
-        lines = lines_numbered(rail, args.getlist("pick"))
+        lines = lines_numbered(shop, today, args.getlist("pick"))
     else:
         lines = []
     held = [line for line in lines if line.waits]

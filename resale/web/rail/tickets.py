@@ -8,7 +8,6 @@ from flask import Blueprint, redirect, render_template, request, send_file, url_
 from flask.typing import ResponseReturnValue
 
 from resale.selling.tickets.labels import STOCKS, stock_named
-from resale.services.on_hand.lines import rail_of
 from resale.services.rail.rail_events import refuse_held
 from resale.services.rail.ticket_paper import tickets_paper
 from resale.web.core.item_number import number_in
@@ -23,8 +22,7 @@ screen = Blueprint("tickets", __name__, url_prefix="/tickets")
 def sheet() -> ResponseReturnValue:
     """Choose labels and the first free one for the items picked, or for all put out today."""
     shop, at = shop_now()
-    rail = rail_of(shop, at.date())
-    lines, held = tickets_asked(rail, request.args, at.date())
+    lines, held = tickets_asked(shop, request.args, at.date())
     stock = stock_named(request.args.get("stock", shop.settings.ticket_stock))
     return render_template(
         "rail/tickets.html", lines=lines, held=held, stocks=STOCKS, stock=stock, query=request.args
@@ -35,7 +33,7 @@ def sheet() -> ResponseReturnValue:
 def printed() -> ResponseReturnValue:
     """Give the tickets as a PDF; the same tickets give the same sheet, so it can be had again."""
     shop, at = shop_now()
-    lines, held = tickets_asked(rail_of(shop, at.date()), request.args, at.date())
+    lines, held = tickets_asked(shop, request.args, at.date())
     # Of all that went out today the held ones are left out; one that was picked is refused.
     if not request.args.get("today"):
         refuse_held(held)
@@ -60,5 +58,5 @@ def find() -> ResponseReturnValue:
     """Open the item that was scanned or typed, whatever the ticket's mark holds."""
     shop, at = shop_now()
     number = number_in(request.args.get("number", ""))
-    line = lines_numbered(rail_of(shop, at.date()), [number])[0]
+    line = lines_numbered(shop, at.date(), [number])[0]
     return redirect(url_for("rail.one", number=line.number), 303)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 from typing import Any
 
 from flask import Blueprint, make_response, redirect, render_template, request, url_for
@@ -10,13 +11,15 @@ from flask.typing import ResponseReturnValue
 
 from resale.errors import ResaleError
 from resale.services.items.entry import new_key
-from resale.services.on_hand.lines import Rail, RailLine, mending_of, rail_of
+from resale.services.on_hand.lines import RailLine, mending_of, rail_of
+from resale.services.on_hand.parts import parts_numbered
 from resale.services.on_hand.stock import STANDINGS
 from resale.services.rail.mark_down import mark_down
 from resale.services.rail.pass_on import pass_on
 from resale.services.rail.priced_before import changes_of
 from resale.services.rail.put_out import put_out as put_on_rail
 from resale.services.rail.rail_events import RailFormError
+from resale.services.rail.reprice import Change
 from resale.services.rail.reprice import reprice as price_again
 from resale.services.rail.write_ticket import take_price_back, write_ticket
 from resale.storage.items.store import NotSavedError
@@ -26,7 +29,8 @@ from resale.web.core.shop import Shop, shop_now
 from resale.web.rail.amount import amount_typed
 from resale.web.rail.choice import Wishes, choose
 from resale.web.rail.item_plan import plan_of
-from resale.web.rail.page import TableQuery, table_of
+from resale.web.rail.page import MOST_DUE, TableQuery, table_of
+from resale.web.rail.ready_index import Ready, ready_index
 
 screen = Blueprint("rail", __name__, url_prefix="/rail")
 LONGEST_KEY = 64
@@ -36,7 +40,7 @@ LONGEST_KEY = 64
 def table() -> ResponseReturnValue:
     """Show what waits and what hangs."""
     shop, at = shop_now()
-    return _page(shop, rail_of(shop, at.date()), TableQuery.of(request.args))
+    return _page(shop, at.date(), TableQuery.of(request.args))
 
 
 @screen.post("/ticket/<number>")
@@ -44,14 +48,14 @@ def ticket(number: str) -> ResponseReturnValue:
     """Write another price on one ticket."""
     shop, at = shop_now()
     query, typed = TableQuery.of(request.form), request.form.get("price", "")
-    rail = rail_of(shop, at.date())
-    line = lines_numbered(rail, [number])[0]
+    line = lines_numbered(shop, at.date(), [number])[0]
     try:
         price = amount_typed(shop, typed, number)
         write_ticket(shop, me(), line, price, asked_key(), at, _reason())
     except ResaleError as fault:
         faults = {line.number: (fault.sentence, typed, _reason())}
-        return make_response(_page(shop, rail, query, faults=faults), 422)
+        page = _page(shop, at.date(), query, faults=faults)
+        return make_response(page, 422) if isinstance(page, str) else page
     return redirect(url_for("rail.table", **query.parts(), _anchor=line.number), 303)
 
 
@@ -59,7 +63,7 @@ def ticket(number: str) -> ResponseReturnValue:
 def price_by_hand(number: str) -> ResponseReturnValue:
     """Set a price by hand, with a reason; or take it back."""
     shop, at = shop_now()
-    line = lines_numbered(rail_of(shop, at.date()), [number])[0]
+    line = lines_numbered(shop, at.date(), [number])[0]
     try:
         if request.form.get("back") == "1":
             take_price_back(shop, me(), line, asked_key(), at)
@@ -75,7 +79,7 @@ def price_by_hand(number: str) -> ResponseReturnValue:
 def put_out() -> ResponseReturnValue:
     """Put out what was picked."""
     shop, at = shop_now()
-    picked = lines_numbered(rail_of(shop, at.date()), request.form.getlist("pick"))
+    picked = lines_numbered(shop, at.date(), request.form.getlist("pick"))
     count = put_on_rail(shop, me(), picked, asked_key(), at)
     return redirect(url_for("rail.table", state="on_rail", done="out", count=count), 303)
 
@@ -84,7 +88,7 @@ def put_out() -> ResponseReturnValue:
 def marks() -> ResponseReturnValue:
     """Mark down all that was shown as due."""
     shop, at = shop_now()
-    picked = lines_numbered(rail_of(shop, at.date()), request.form.getlist("pick"))
+    picked = lines_numbered(shop, at.date(), request.form.getlist("pick"))
     count = mark_down(shop, me(), picked, asked_key(), at)
     return redirect(url_for("rail.table", state="on_rail", done="marked", count=count), 303)
 
@@ -93,7 +97,7 @@ def marks() -> ResponseReturnValue:
 def away() -> ResponseReturnValue:
     """Pass on what was picked."""
     shop, at = shop_now()
-    picked = lines_numbered(rail_of(shop, at.date()), request.form.getlist("pick"), gone_is_fine=1)
+    picked = lines_numbered(shop, at.date(), request.form.getlist("pick"), gone_is_fine=1)
     count = pass_on(shop, me(), picked, asked_key(), at)
     return redirect(url_for("rail.table", done="gone", count=count), 303)
 
@@ -116,17 +120,22 @@ def choice() -> ResponseReturnValue:
 def repriced() -> ResponseReturnValue:
     """Show what the prices in use now would change."""
     shop, at = shop_now()
-    changes = changes_of(shop, rail_of(shop, at.date()))
-    return render_template("rail/reprice.html", changes=changes, key=new_key())
+    found = ready_index(shop, at.date())
+    if not isinstance(found, Ready):
+        return found
+    wanted = sorted(found.index.repriced)
+    first = [found.index.lines[item].number for item in wanted[:MOST_DUE]]
+    changes = _changes(shop, at.date(), first)
+    parts = {"changes": changes, "count": len(wanted), "key": new_key()}
+    return render_template("rail/reprice.html", **parts)
 
 
 @screen.post("/reprice")
 def reprice() -> ResponseReturnValue:
     """Accept new prices for what was picked."""
     shop, at = shop_now()
-    rail = rail_of(shop, at.date())
-    picked = {line.number for line in lines_numbered(rail, request.form.getlist("pick"))}
-    changes = [one for one in changes_of(shop, rail) if one.line.number in picked]
+    picked = lines_numbered(shop, at.date(), request.form.getlist("pick"))
+    changes = _changes(shop, at.date(), [line.number for line in picked])
     count = price_again(shop, me(), changes, asked_key(), at)
     return redirect(url_for("rail.table", state="all", done="repriced", count=count), 303)
 
@@ -139,8 +148,8 @@ def one(number: str) -> ResponseReturnValue:
 
 def _plan_page(number: str, fault: str = "", typed: Mapping[str, str] | None = None) -> str:
     shop, at = shop_now()
-    rail = rail_of(shop, at.date())
-    line = lines_numbered(rail, [number])[0]
+    line = lines_numbered(shop, at.date(), [number])[0]
+    rail = next(parts_numbered(shop, at.date(), [line.number]))
     return render_template(
         "rail/one.html",
         line=line,
@@ -161,13 +170,15 @@ def asked_key() -> str:
     return request.form.get("key", "")[:LONGEST_KEY] or new_key()
 
 
-def lines_numbered(rail: Rail, numbers: list[str], *, gone_is_fine: int = 0) -> list[RailLine]:
+def lines_numbered(
+    shop: Shop, today: date, numbers: list[str], *, gone_is_fine: int = 0
+) -> list[RailLine]:
     """Find lines by item number, each once.
 
     Parameters
     ----------
-    rail : Rail
-        Everything on hand.
+    shop : Shop
+    today : date
     numbers : list of str
         As they were picked; case and blanks do not matter.
     gone_is_fine : int, optional
@@ -180,8 +191,9 @@ def lines_numbered(rail: Rail, numbers: list[str], *, gone_is_fine: int = 0) -> 
     RailFormError
         If none was picked.
     """
-    known = rail.numbered()
     wanted = list(dict.fromkeys(number.strip().upper() for number in numbers))
+    parts = parts_numbered(shop, today, wanted)
+    known = {line.number: line for rail in parts for line in rail.lines}
     missing = next((number for number in wanted if number not in known), None)
     if missing is not None and not gone_is_fine:
         raise NotSavedError(
@@ -192,17 +204,28 @@ def lines_numbered(rail: Rail, numbers: list[str], *, gone_is_fine: int = 0) -> 
     return [known[number] for number in wanted if number in known]
 
 
-def _page(shop: Shop, rail: Rail, query: TableQuery, **more: Any) -> str:
+def _changes(shop: Shop, today: date, numbers: list[str]) -> list[Change]:
+    parts = parts_numbered(shop, today, numbers)
+    return [one for rail in parts for one in changes_of(shop, rail)]
+
+
+def _page(shop: Shop, today: date, query: TableQuery, **more: Any) -> ResponseReturnValue:
+    found = ready_index(shop, today)
+    if not isinstance(found, Ready):
+        return found
+    index = found.index
+    due = {what: index.due(what) for what in ("mark", "pass_on")}
+    more_due = sum(max(0, len(lines) - MOST_DUE) for lines in due.values())
     return render_template(
         "rail/table.html",
-        rail=rail,
-        before=len(changes_of(shop, rail)),
-        page=table_of(shop, rail, query),
+        before=len(index.repriced),
+        page=table_of(shop, index, query, behind=found.behind),
         query=query,
         key=new_key(),
         standings=STANDINGS,
-        marks=rail.due("mark"),
-        away=rail.due("pass_on"),
+        marks=due["mark"][:MOST_DUE],
+        away=due["pass_on"][:MOST_DUE],
+        more_due=more_due,
         waits=len(waiting(shop.records)),
         done=request.args.get("done", ""),
         count=request.args.get("count", 0, type=int),

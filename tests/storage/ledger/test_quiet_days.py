@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from datetime import date, timedelta
 
 import numpy as np
@@ -15,27 +16,28 @@ from resale.storage.ledger.quiet_days import (
     not_said,
     quiet_spells,
     say_quiet,
-    spells_between,
+    spells_among,
     unseen,
 )
 
 MONDAY = date(2026, 3, 2)
 
 
-def days_of(offsets) -> list[date]:
-    return [MONDAY + timedelta(int(one)) for one in offsets]
+def days_of(offsets) -> Counter[date]:
+    """Sales by day."""
+    return Counter(MONDAY + timedelta(int(one)) for one in offsets)
 
 
 def test_a_spell_is_one_in_which_eight_sales_were_usual():
     """By hand: two a day for ten days; four silent days miss eight sales, three miss six."""
     busy = np.repeat(np.arange(10), 2)
-    missed = spells_between(days_of(busy), MONDAY + timedelta(14))
+    missed = spells_among(days_of(busy), MONDAY + timedelta(14))
     assert [(one.first, one.last, one.usual) for one in missed] == [
         (MONDAY + timedelta(10), MONDAY + timedelta(13), 8.0)
     ]
-    assert spells_between(days_of(busy), MONDAY + timedelta(13)) == []
+    assert spells_among(days_of(busy), MONDAY + timedelta(13)) == []
     # Two days are a week's end, however busy the shop.
-    assert spells_between(days_of(np.repeat(busy, 40)), MONDAY + timedelta(12)) == []
+    assert spells_among(days_of(np.repeat(busy, 40)), MONDAY + timedelta(12)) == []
 
 
 def test_chance_hardly_ever_makes_one():
@@ -45,8 +47,8 @@ def test_chance_hardly_ever_makes_one():
     for rate in (0.7, 1.5, 3.0, 6.0):
         counts = rng.poisson(rate, 3650)
         days = days_of(np.repeat(np.arange(3650), counts))
-        found += len(spells_between(days, days[-1] + timedelta(1)))
-        sold += len(days)
+        found += len(spells_among(days, max(days) + timedelta(1)))
+        sold += days.total()
     # P(more than 20 | mean 13.6) is below 5 %; a rule that cried at 5 missed sales would find 270.
     assert found <= sold / 2000
 

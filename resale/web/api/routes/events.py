@@ -7,7 +7,7 @@ from datetime import datetime
 
 from resale.services.ledger.happened import Recorded
 from resale.services.ledger.write_event import write_event
-from resale.services.on_hand.lines import rail_of
+from resale.services.on_hand.parts import line_numbered
 from resale.services.rail.put_out import put_out_by_plan
 from resale.services.sent import Sent
 from resale.storage.ledger.event_checks import NewEvent
@@ -40,7 +40,7 @@ def happened(number: str, body: EventSent) -> item_answers.Recorded:
 def _write(shop: Shop, number: str, body: EventSent, sent: Sent) -> Recorded:
     at, note = shop.here(), " ".join(body.note.split())
     # Put out as the Rail does, with the ticket and the marks of its plan, where it can have one.
-    line = rail_of(shop, at.date()).numbered().get(number) if _planned(body, at) else None
+    line = line_numbered(shop, at.date(), number) if _planned(body, at) else None
     if line is not None:
         return put_out_by_plan(shop, this_device(), line, at, sent, note)
     day = body.day or at.date()

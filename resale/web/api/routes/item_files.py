@@ -6,7 +6,7 @@ from typing import Any
 
 from flask import Response, request
 
-from resale.services.on_hand.lines import rail_of
+from resale.services.on_hand.parts import line_numbered
 from resale.services.photos.add_photo import add_photo
 from resale.services.rail.ticket_paper import tickets_paper
 from resale.storage.ledger.ledger import item_life
@@ -35,7 +35,7 @@ def ticket(number: str) -> Response:
     """Give the ticket of an item as PDF, on the shop's own label stock."""
     shop = current_shop()
     number, today = number_in(number), shop.here().date()
-    line = rail_of(shop, today).numbered().get(number)
+    line = line_numbered(shop, today, number)
     if line is None:
         where = item_life(shop.records, number).state.where
         raise LedgerError(
