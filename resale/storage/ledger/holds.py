@@ -89,10 +89,13 @@ def open_holds(
 
 def waiting(engine: Engine) -> dict[str, tuple[OpenHold, ...]]:
     """Open holds of what is still in the shop, those that wait longest first."""
-    gone = select(ItemRow.number).join(ItemNow).where(ItemNow.what.in_(OVER))
+    # Which ones are over is seen here: a database begins with all that ever sold if it is asked.
+    last = select(ItemRow.number, ItemNow.what).join(ItemNow)
     with Session(engine) as session:
         rows = open_rows(session)
-        left = set(session.scalars(gone.where(ItemRow.number.in_({one.number for one in rows}))))
+        held = {one.number for one in rows}
+        known = session.execute(last.where(ItemRow.number.in_(held))) if held else ()
+        left = {number for number, what in known if what in OVER}
     return _grouped(one for one in rows if one.number not in left)
 
 
