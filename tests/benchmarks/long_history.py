@@ -60,7 +60,7 @@ PAGES = {
     "Evidence": "/evidence",
     "Learned prices": "/ledger/prices",
     "Consignors": "/consignors",
-    "Held": "/holds",
+    "Held": "/held",
     "Bench": "/bench/jacket",
 }
 
