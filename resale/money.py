@@ -87,6 +87,29 @@ class Money:
         """Write a factor to the four decimals that it is kept with."""
         return f"{value:.4f}".translate(self._symbols)
 
+    def number(self, value: float, places: int | None = None, *, signed: bool = False) -> str:
+        """Write a number that is no amount, such as a share or a length.
+
+        Parameters
+        ----------
+        value : float
+        places : int, optional
+            Decimals; without it, as many as it has, up to six figures.
+        signed : bool
+            Whether a plus or minus stands before it.
+
+        Examples
+        --------
+        >>> Money("EUR", "de_DE").number(2.5), Money("EUR", "de_DE").number(1.234, 2, signed=True)
+        ('2,5', '+1,23')
+        """
+        how = "g" if places is None else f",.{places}f"
+        return f"{value:{'+' if signed else ''}{how}}".translate(self._symbols)
+
+    def about(self, amount: float) -> str:
+        """Write an amount that is not exact to the minor unit, such as a median."""
+        return self.show(round(amount * 10**self.decimals))
+
     def count(self, value: int) -> str:
         """Write a count."""
         return format_decimal(value, locale=self._locale)

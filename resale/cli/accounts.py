@@ -14,6 +14,7 @@ from resale.cli.console import FOLDER, PATH, whole
 from resale.config.settings import read_settings
 from resale.errors import ReadingError
 from resale.selling.consignment.double_entry import PAYMENTS, Payment
+from resale.selling.tickets.lost_letters import lost_letters
 from resale.services.actor import at_the_machine
 from resale.services.settlement.entered import catch_up_accounts
 from resale.services.settlement.owed import accounts_now, dues_now
@@ -75,6 +76,8 @@ def statement(name: str, place: Path, folder: Path | None) -> None:
         )
     with _shop(folder) as shop:
         found = statement_closed(shop, number, int(serial))
+        if place.suffix == ".pdf" and (lost := lost_letters(found)):
+            click.echo(lost, err=True)
         content = statement_paper(found) if place.suffix == ".pdf" else statement_file(found)
     with whole(place) as draft:
         draft.write_bytes(content)

@@ -31,7 +31,7 @@ def ordinary(said: tuple[str, ...], folder: Path | None) -> None:
             ranges = dict(_range(text) for text in said)
             found = state_ordinary(shop, at_the_machine(), ranges, datetime.now().astimezone())
             for kind, anchor in found.items():
-                click.echo(f"{kind}: an average one brings {anchor:g} {shop.settings.currency}")
+                click.echo(f"{kind}: an average one brings {shop.money.about(anchor)}")
             if shop.valuer.model.sales:
                 click.echo("Prices were learned before that: 'resale fit' lets them follow.")
         else:
@@ -44,10 +44,10 @@ def _now(shop: Shop, kind: str) -> str:
     """What an average thing of a kind is taken to bring, and on whose word."""
     anchor = shop.changed.kinds[kind].text.anchor
     if is_stated(shop.changed, kind):
-        return f"{kind}: an average one brings {anchor:g} {shop.settings.currency}"
+        return f"{kind}: an average one brings {shop.money.about(anchor)}"
     if unpriced(shop.valuer, shop.settings, kind):
         return f"{kind}: nobody said it yet, so nothing gets a price of ours"
-    return f"{kind}: the book's opinion, {anchor:g}, and what sold here"
+    return f"{kind}: the book's opinion, {shop.money.about(anchor)}, and what sold here"
 
 
 def _range(text: str) -> tuple[str, tuple[str, str]]:

@@ -16,7 +16,7 @@ from resale.errors import ReadingError, ResaleError, SettingError
 from resale.pricing.model.columns.terms import Array
 from resale.selling.rail.balance import Bound, RailItem, Side, sides_of
 from resale.selling.rail.programme import Programme
-from resale.selling.rail.reasons import LeftOut, why_left_out
+from resale.selling.rail.reasons import PLAIN, LeftOut, why_left_out
 from resale.selling.rail.rounding import best_choice
 
 # Tenths of a millimetre in a centimetre.
@@ -94,6 +94,7 @@ def plan_rail(
     *,
     already: Sequence[RailItem] = (),
     show: Callable[[int], str] = str,
+    number: Callable[[float], str] = PLAIN,
     gap: float = GOOD_ENOUGH / 2,
     seconds: float = 3.0,
 ) -> RailPlan:
@@ -111,6 +112,8 @@ def plan_rail(
         What hangs on the rail and stays.
     show : callable
         Writes minor units as money, for the reasons.
+    number : callable
+        Writes a length (cm).
     gap : float
         Stop when the choice is proven to lie within this share of the best.
     seconds : float
@@ -144,7 +147,7 @@ def plan_rail(
     left = free - float(programme.widths @ chosen)
     return RailPlan(
         chosen=tuple(item.number for item, out in zip(items, chosen, strict=True) if out),
-        left_out=why_left_out(items, chosen, left / _FINE, length, sides, show),
+        left_out=why_left_out(items, chosen, left / _FINE, length, sides, show, number),
         gain=float(gains @ chosen),
         penalty=float(gains @ chosen) - programme.net(chosen),
         best_possible=choice.worth,

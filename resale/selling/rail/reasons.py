@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from resale.pricing.model.columns.terms import Array
 from resale.selling.rail.balance import RailItem, Side
 
+PLAIN = "{:g}".format
+
 
 @dataclass(frozen=True)
 class LeftOut:
@@ -46,6 +48,7 @@ class _Rail:
     sides: Sequence[Side]
     least_rate: float
     show: Callable[[int], str]
+    number: Callable[[float], str]
 
 
 def why_left_out(
@@ -55,6 +58,7 @@ def why_left_out(
     length: float,
     sides: Sequence[Side],
     show: Callable[[int], str],
+    number: Callable[[float], str] = PLAIN,
 ) -> tuple[LeftOut, ...]:
     """Give each item that is not chosen its reason.
 
@@ -71,9 +75,11 @@ def why_left_out(
         What was asked of kinds and sizes.
     show : callable
         Writes minor units as money.
+    number : callable
+        Writes a length (cm).
     """
     rates = [item.gain / item.width for item, out in zip(items, chosen, strict=True) if out]
-    rail = _Rail(chosen, free, length, sides, min(rates, default=0.0), show)
+    rail = _Rail(chosen, free, length, sides, min(rates, default=0.0), show, number)
     left = []
     for place, item in enumerate(items):
         if not chosen[place]:
@@ -87,8 +93,9 @@ def _reason(place: int, item: RailItem, rail: _Rail) -> tuple[str, str]:
     if item.gain <= 0:
         gain = rail.show(round(item.gain))
         return "no_gain", f"it gains nothing by going out now ({gain})"
+    needs = rail.number(item.width)
     if item.width > rail.length:
-        return "too_wide", f"it needs {item.width:g} cm, the whole rail has {rail.length:g} cm"
+        return "too_wide", f"it needs {needs} cm, the whole rail has {rail.number(rail.length)} cm"
     more = rail.chosen.copy()
     more[place] = 1.0
     broken = [s for s in rail.sides if s.hard and s.beyond(more) > s.beyond(rail.chosen)]
@@ -125,8 +132,8 @@ def _at_most(side: Side) -> str:
 
 def _no_room(place: int, item: RailItem, rail: _Rail) -> tuple[str, str]:
     """Say that the room is better used, or kept for others."""
-    rate = item.gain / item.width
-    start = f"rail full: it needs {item.width:g} cm, {rail.free:g} cm are free"
+    rate, needs, free = item.gain / item.width, rail.number(item.width), rail.number(rail.free)
+    start = f"rail full: it needs {needs} cm, {free} cm are free"
     mine, least = rail.show(round(rate)), rail.show(round(rail.least_rate))
     if rate < rail.least_rate and mine != least:
         return "rail_full", f"{start}; it brings {mine} a cm, the last chosen {least}"

@@ -16,6 +16,7 @@ from resale.selling.tickets.lettering import (
     POINT_MM,
     Weight,
     fit,
+    set_text,
     text_width,
 )
 from resale.selling.tickets.stitch_edges import edge_of
@@ -182,9 +183,7 @@ class TicketLines:
             mm.
         """
         text, size = fit(self.pdf, text, width, sizes, weight)
-        self.pdf.set_font(FAMILY, weight, size)
-        self.pdf.text(x, y, text)
-        return float(self.pdf.get_string_width(text))
+        return set_text(self.pdf, x, y, text, size, weight)
 
     def price(self, now: str, was: str) -> None:
         """Set the price at the foot, as large as the room left allows, the earlier one above it.
@@ -202,8 +201,7 @@ class TicketLines:
         largest = max(room / ((CAP_HEIGHT + DROP) * POINT_MM), SMALLEST)
         text, size = fit(self.pdf, now, self.box.width, (min(largest, 60.0), SMALLEST), "B")
         foot = self.box.bottom - DROP * size * POINT_MM
-        self.pdf.set_font(FAMILY, "B", size)
-        self.pdf.text(self.box.x, foot, text)
+        set_text(self.pdf, self.box.x, foot, text, size, "B")
         if was:
             self._crossed_out(was, foot - size * CAP_HEIGHT * POINT_MM - self.gap, small)
 

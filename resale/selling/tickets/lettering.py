@@ -2,7 +2,8 @@
 
 One open typeface (SIL Open Font License) is embedded, so that a ticket looks the same on every
 machine. Its figures are all of one width. It draws Latin, Greek and Cyrillic letters and most
-signs of currency; what it cannot draw is replaced here, never printed as an empty box.
+signs of currency; a second one stands in where it has no letter, and is embedded only then. What
+neither can draw is replaced (`typeface.py`), never printed as an empty box.
 """
 
 from __future__ import annotations
@@ -13,11 +14,11 @@ from typing import Literal
 from fpdf import FPDF
 from fpdf.prefs import ViewerPreferences
 
-from resale.selling.tickets.typeface import FILES
+from resale.selling.tickets.typeface import FILES, more_files, runs
 
 Weight = Literal["", "B"]
 
-FAMILY = "resale"
+FAMILY, MORE = "resale", "more"
 POINT_MM = 25.4 / 72
 ELLIPSIS = "…"
 # Height of figures and capitals above the line, and of a comma, a sign of currency or a 'g' below
@@ -80,8 +81,47 @@ def text_width(pdf: FPDF, text: str, size: float, weight: Weight = "") -> float:
     float
         mm.
     """
-    pdf.set_font(FAMILY, weight, size)
-    return float(pdf.get_string_width(text))
+    wide = 0.0
+    for more, run in runs(text):
+        _choose(pdf, size, weight, more=more)
+        wide += float(pdf.get_string_width(run))
+    return wide
+
+
+def set_text(pdf: FPDF, x: float, y: float, text: str, size: float, weight: Weight = "") -> float:
+    """Set one line of drawable text with its foot at y; gives the width that it took (mm).
+
+    Parameters
+    ----------
+    pdf : FPDF
+        The page that is drawn on.
+    x, y : float
+        Left end and foot (mm).
+    text : str
+        Drawable text.
+    size : float
+        Points.
+    weight : Weight, optional
+        'B' for bold.
+
+    Returns
+    -------
+    float
+        mm.
+    """
+    begin = x
+    for more, run in runs(text):
+        _choose(pdf, size, weight, more=more)
+        pdf.text(x, y, run)
+        x += float(pdf.get_string_width(run))
+    return x - begin
+
+
+def _choose(pdf: FPDF, size: float, weight: Weight, *, more: bool) -> None:
+    """Choose a typeface; the second one comes into the document where a letter needs it."""
+    if more and f"{MORE}{weight}" not in pdf.fonts:
+        pdf.add_font(MORE, weight, more_files()[weight])
+    pdf.set_font(MORE if more else FAMILY, weight, size)
 
 
 def fit(

@@ -13,7 +13,14 @@ from typing import cast
 from fpdf import FPDF
 from fpdf.enums import MethodReturnValue
 
-from resale.selling.tickets.lettering import FAMILY, Weight, fit, new_page_maker, text_width
+from resale.selling.tickets.lettering import (
+    FAMILY,
+    Weight,
+    fit,
+    new_page_maker,
+    set_text,
+    text_width,
+)
 from resale.selling.tickets.stitch_edges import EDGES
 from resale.selling.tickets.typeface import drawable
 
@@ -209,8 +216,8 @@ class PaperSheet:
         """Set one line on the present height; gives the width that it took."""
         shown, points = fit(self.pdf, drawable(text), width, (size, 6.0), weight)
         taken = text_width(self.pdf, shown, points, weight)
-        self.pdf.text(x + width - taken if right else x, self.y, shown)
-        return taken
+        left = x + width - taken if right else x
+        return set_text(self.pdf, left, self.y, shown, points, weight)
 
     def _wrapped(self, text: str, width: float, size: float = SMALL) -> list[str]:
         """Break a text into lines that fit a width."""

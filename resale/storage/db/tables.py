@@ -233,6 +233,8 @@ class ModelRun(Base):
     data: Mapped[str] = mapped_column(String(64))
     sales: Mapped[int]
     noise: Mapped[float] = mapped_column(Float)
+    # How far its sales lay from their prices as they were read; older fits did not keep it.
+    spread: Mapped[float | None] = mapped_column(Float)
     made_at: Mapped[datetime]
 
 

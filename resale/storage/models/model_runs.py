@@ -35,9 +35,9 @@ class FittedModel:
         Standard deviation of log price that is left once everything is looked at.
     current : bool
         Whether prices follow it now.
-    spread : float
-        How far its sales lay from their prices as they were read, as it was fitted; 0 where that
-        is long ago.
+    spread : float or None
+        How far its sales lay from their prices as they were read, signs or none; None of fits that
+        did not keep it.
     """
 
     model_id: str
@@ -50,7 +50,7 @@ class FittedModel:
     noise: float
     made_at: datetime
     current: bool
-    spread: float = 0.0
+    spread: float | None = None
 
 
 def model_folder(settings: Settings, model_id: str) -> Path:
@@ -138,6 +138,7 @@ def fitted_models(engine: Engine, settings: Settings) -> tuple[FittedModel, ...]
                 row.noise,
                 row.made_at.replace(tzinfo=UTC),
                 row.model_id == now,
+                row.spread,
             )
             for row in rows
         )
@@ -216,6 +217,7 @@ def register(session: Session, found: FittedModel, at: datetime, by: str) -> Non
                 data=found.data,
                 sales=found.sales,
                 noise=found.noise,
+                spread=found.spread,
                 made_at=made_at,
             )
         )

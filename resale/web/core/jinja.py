@@ -9,6 +9,7 @@ from babel.dates import format_date, format_datetime
 from flask import Flask
 
 from resale.selling.consignment.wording import percent
+from resale.selling.tickets.lost_letters import lost_letters
 from resale.web.core import price_seam as drawing
 from resale.web.core import wording as words
 from resale.web.core.fine_lines import thread, ticks
@@ -23,7 +24,7 @@ def init_app(app: Flask) -> None:
     app.jinja_env.lstrip_blocks = True
     app.jinja_env.filters.update(moment=moment, day=day, short_day=short_day, paid=paid)
     app.jinja_env.filters["day_words"] = day_words
-    app.jinja_env.filters["percent"] = percent
+    app.jinja_env.filters.update(percent=percent, number=number)
     app.jinja_env.globals.update(
         seam_of=lambda valued: drawing.seam_of(valued, found_nothing(current_shop())),
         band_bar=drawing.band_bar,
@@ -34,6 +35,7 @@ def init_app(app: Flask) -> None:
         band_words=words.band_words,
         support_words=words.support_words,
         chance_words=words.chance_words,
+        lost_letters=lost_letters,
         route_words=words.route_words,
         next_words=words.next_words,
         spoken=words.spoken,
@@ -66,8 +68,12 @@ def short_day(on: date) -> str:
 
 def paid(amount: float) -> str:
     """Write an amount that is not exact to the cent, such as a median."""
-    money = current_shop().money
-    return money.show(round(amount * 10**money.decimals))
+    return current_shop().money.about(amount)
+
+
+def number(value: float, places: int | None = None, *, signed: bool = False) -> str:
+    """Write a number that is no amount with the shop's marks; `Money.number` says how."""
+    return current_shop().money.number(value, places, signed=signed)
 
 
 def _shop() -> dict[str, Any]:

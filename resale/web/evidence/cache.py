@@ -162,7 +162,11 @@ def _cross_validated(shop: Shop, sold: SoldItems, step: Step) -> ValidationSales
 
     def along(folds: Sequence[Fold]) -> Iterator[Fold]:
         for place, fold in enumerate(folds):
-            step(place, len(folds), f"Pricing {len(fold.judge):,} sales by a model without them")
+            step(
+                place,
+                len(folds),
+                f"Pricing {shop.money.count(len(fold.judge))} sales by a model without them",
+            )
             yield fold
 
     validation = validation_errors(
@@ -212,7 +216,7 @@ def _not_learned(shop: Shop, sold: SoldItems) -> Iterator[str]:
     if shop.model_id.startswith("rules-"):
         yield (
             f"Prices follow the rules alone. The figures below say how good they would be once "
-            f"they are learned from the {len(sold):,} sales."
+            f"they are learned from the {shop.money.count(len(sold))} sales."
         )
     elif current is not None:
         model = next(one for one in fitted_models(shop.records, shop.settings) if one.current)
@@ -223,6 +227,6 @@ def _not_learned(shop: Shop, sold: SoldItems) -> Iterator[str]:
         )
         if others:
             yield (
-                f"Prices were learned from {model.sales:,} sales; the Ledger holds "
-                f"{count:,} by now. Learn again to take the new ones in."
+                f"Prices were learned from {shop.money.count(model.sales)} sales; the Ledger holds "
+                f"{shop.money.count(count)} by now. Learn again to take the new ones in."
             )

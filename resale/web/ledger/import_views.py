@@ -120,7 +120,7 @@ def load_all(digest: str) -> ResponseReturnValue:
         found = try_file(shop, brought)
         if found.run is None:
             raise ItemFileError(found.trouble, where=brought.name, remedy="match its columns")
-        step(1, 3, f"Writing {found.run.counts.fresh:,} past sales")
+        step(1, 3, f"Writing {shop.money.count(found.run.counts.fresh)} past sales")
         added = load_past_sales(shop.records, actor, found.run, shop.settings.currency, shop.here())
         job.leads_to = f"{here}?added={added}"
         step(2, 3, "Looking at the file again")

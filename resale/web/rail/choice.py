@@ -110,6 +110,7 @@ def choose(shop: Shop, rail: Rail, wishes: Wishes) -> Choice:
         bounds,
         already=[_item(line, 0.0) for line in hanging],
         show=shop.money.show,
+        number=shop.money.number,
     )
     known = rail.numbered()
     chosen = tuple(known[number] for number in plan.chosen)

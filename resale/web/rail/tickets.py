@@ -8,6 +8,7 @@ from flask import Blueprint, redirect, render_template, request, send_file, url_
 from flask.typing import ResponseReturnValue
 
 from resale.selling.tickets.labels import STOCKS, stock_named
+from resale.selling.tickets.lost_letters import lost_letters
 from resale.services.rail.rail_events import refuse_held
 from resale.services.rail.ticket_paper import tickets_paper
 from resale.web.core.item_number import number_in
@@ -24,8 +25,15 @@ def sheet() -> ResponseReturnValue:
     shop, at = shop_now()
     lines, held = tickets_asked(shop, request.args, at.date())
     stock = stock_named(request.args.get("stock", shop.settings.ticket_stock))
+    printed = [(line.kind_name, line.size, line.tier_name) for line in lines]
     return render_template(
-        "rail/tickets.html", lines=lines, held=held, stocks=STOCKS, stock=stock, query=request.args
+        "rail/tickets.html",
+        lines=lines,
+        held=held,
+        stocks=STOCKS,
+        stock=stock,
+        query=request.args,
+        lost=lost_letters([shop.settings.name, printed]),
     )
 
 

@@ -9,8 +9,10 @@ from datetime import date
 from decimal import Decimal
 from io import BytesIO
 from itertools import islice
+from pathlib import Path
 from unicodedata import category, normalize
 
+import matplotlib
 import pypdfium2
 import pytest
 import zxingcpp
@@ -36,6 +38,7 @@ from resale.selling.tickets.typeface import drawable
 EURO = Money("EUR", "en_IE")
 DAY = date(2026, 11, 25)
 ROLL = roll(57, 32)
+SECOND = Path(matplotlib.get_data_path()) / "fonts" / "ttf" / "DejaVuSans.ttf"
 ADDRESS = "http://192.168.1.20:8000/ledger/Q-03001"
 
 
@@ -111,11 +114,13 @@ def test_money_prints_with_its_sign_or_its_code(currency: str, locale: str, deci
     """ISO 4217: minor units of each currency, and the code that stands for any sign.
 
     What a locale writes is asked of Babel's data, which changes with its releases; whether the
-    sign can be printed is asked of the typeface's own table of letters.
+    sign can be printed is asked of the two typefaces' own tables of letters.
     """
     sign = normalize("NFKC", get_currency_symbol(currency, locale=locale))
-    with TTFont(REGULAR) as font:
-        in_typeface = all(ord(letter) in font.getBestCmap() for letter in sign)
+    in_typeface = False
+    for path in (REGULAR, SECOND):
+        with TTFont(path) as font:
+            in_typeface |= all(ord(letter) in font.getBestCmap() for letter in sign)
     money = Money(currency, locale)
     said = PaperMoney(money).show(123450)
     printed = words(tickets_pdf([ticket(price=123450)], stock_named("roll-62x40"), money))
