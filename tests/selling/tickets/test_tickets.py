@@ -10,7 +10,7 @@ from decimal import Decimal
 from io import BytesIO
 from itertools import islice
 from pathlib import Path
-from unicodedata import category, normalize
+from unicodedata import bidirectional, category, normalize
 
 import matplotlib
 import pypdfium2
@@ -117,11 +117,13 @@ def test_money_prints_with_its_sign_or_its_code(currency: str, locale: str, deci
     sign can be printed is asked of the two typefaces' own tables of letters.
     """
     sign = normalize("NFKC", get_currency_symbol(currency, locale=locale))
+    money = Money(currency, locale)
+    # What runs from the right is left to its code: nothing here turns it round.
+    turned = {"R", "AL", "AN"} & {bidirectional(letter) for letter in money.show(123450)}
     in_typeface = False
-    for path in (REGULAR, SECOND):
+    for path in (REGULAR,) if turned else (REGULAR, SECOND):
         with TTFont(path) as font:
             in_typeface |= all(ord(letter) in font.getBestCmap() for letter in sign)
-    money = Money(currency, locale)
     said = PaperMoney(money).show(123450)
     printed = words(tickets_pdf([ticket(price=123450)], stock_named("roll-62x40"), money))
     assert said in printed

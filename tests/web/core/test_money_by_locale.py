@@ -14,7 +14,7 @@ from flask import Flask
 from flask.testing import FlaskClient
 from signed_in import signed_in
 
-from resale.cli import main as cli
+from resale.cli.main import commands
 from resale.money import Money
 from resale.web import create_app
 from resale.web.core.shop import Shop
@@ -69,7 +69,6 @@ def test_a_comma_locale_has_commas_and_yen_no_decimals() -> None:
 @pytest.fixture
 def swedish(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("RESALE_LOCALE", "sv_SE")
-    monkeypatch.setenv("RESALE_CURRENCY", "SEK")
 
 
 def test_the_rail_and_a_command_by_such_a_locale(
@@ -77,8 +76,8 @@ def test_the_rail_and_a_command_by_such_a_locale(
 ) -> None:
     assert not list(in_other_marks(Words(client.get("/rail").text), ""))
     shop: Shop = app.extensions["resale"]
-    said = CliRunner().invoke(cli, ["ordinary", "--folder", str(shop.settings.data_folder)]).output
-    assert "kr" in said and not OTHER_MARKS.search(said)
+    said = CliRunner().invoke(commands, ["ordinary", "--folder", str(shop.settings.data_folder)]).output
+    assert "€" in said and not OTHER_MARKS.search(said)
 
 
 # Statistics in whole sentences of their own (agreement) and sizes of label stock are no money.
