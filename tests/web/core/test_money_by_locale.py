@@ -76,7 +76,8 @@ def test_the_rail_and_a_command_by_such_a_locale(
 ) -> None:
     assert not list(in_other_marks(Words(client.get("/rail").text), ""))
     shop: Shop = app.extensions["resale"]
-    said = CliRunner().invoke(commands, ["ordinary", "--folder", str(shop.settings.data_folder)]).output
+    asked = ["ordinary", "--folder", str(shop.settings.data_folder)]
+    said = CliRunner().invoke(commands, asked).output
     assert "€" in said and not OTHER_MARKS.search(said)
 
 
