@@ -116,7 +116,6 @@ def migration_config() -> Config:
     """Where the migrations are, without an ini file."""
     config = Config()
     config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
-    config.set_main_option("recursive_version_locations", "true")
     config.set_main_option("path_separator", "os")
     config.set_main_option("recursive_version_locations", "true")
     return config

@@ -3,15 +3,15 @@
 Why: the list of learned prices showed only what would be left with every sign looked at, 20 %, to
 shops whose files have no signs and whose sales spread by 35 %.
 
-Revision ID: 0021
-Revises: 0020
+Revision ID: 0022
+Revises: 0021
 """
 
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0021"
-down_revision = "0020"
+revision = "0022"
+down_revision = "0021"
 
 
 def upgrade() -> None:
