@@ -34,7 +34,6 @@ import tempfile
 import threading
 import tomllib
 from dataclasses import dataclass
-from math import ceil
 from pathlib import Path
 from statistics import median
 from typing import Any
@@ -70,8 +69,6 @@ WAYS = {
 }
 AT_ONCE, STRIKING = "nothing-found", "striking"
 MOST_TAPS, MISSED, TURNED_OVER, EYE = 9, 0.15, 10.0, 0.23
-# Where a card begins to be seen, in pixels: the top of a phone's screen is the shop's.
-TOP = 120
 # Targets, in the median and at worst; price and tier beside everything looked at.
 TARGET = "hand 12.0 s in the middle and 20.0 s at most, 9 taps, 2 swipes, tier 85 %, price 12 %"
 
@@ -218,8 +215,12 @@ class Hand:
     def _strike(self) -> None:
         """Pick what the thing has from the top down, the most telling if not all, and go on."""
         self.looking += TURNED_OVER + EYE * len(self.shop.striking[self.kind.id])
-        for signal, option in self._seen():
-            chip = self.page.locator(f'.struck[value="{signal} {option}"]')
+        chips = [
+            (self.page.locator(f'.struck[value="{signal} {option}"]'), signal)
+            for signal, option in self._seen()
+        ]
+        # From the top of the card down, as they stand there.
+        for chip, signal in sorted(chips, key=lambda one: (one[0].bounding_box() or {"y": 0})["y"]):
             with self.page.expect_response("**/look"):
                 self._press(chip)
             self._count(signal)
@@ -248,19 +249,25 @@ class Hand:
             target.focus()
             self.page.keyboard.press("Enter")
             return
-        box, size = target.bounding_box(), self.page.viewport_size
+        size = self.page.viewport_size
         row = self.page.locator("#pass-row").bounding_box()
-        assert box and size and row
-        most = min(row["y"], size["height"]) - box["height"]
-        if not TOP <= box["y"] <= most and target.evaluate("(one) => !one.closest('.pass-row')"):
-            self.page.mouse.move(box["x"] + box["width"] / 2, most / 2)
-            # Who reads downwards brings what comes next to the top, a screenful at a time.
-            far = box["y"] - TOP - 10 if box["y"] > most else box["y"] - most + 10
-            swipes = ceil(abs(far) / (most - TOP))
-            for _ in range(swipes):
-                self.page.mouse.wheel(0, far / swipes)
-                # A page that glides is still on its way; a hand waits for it with the eye.
-                self.page.wait_for_timeout(500)
+        card = self.page.locator(".zone:has(#striking)").bounding_box()
+        assert size and row and card
+        top, bottom = max(card["y"], 0), min(row["y"], size["height"])
+        self.page.mouse.move(card["x"] + card["width"] / 2, (top + bottom) / 2)
+        # Who reads downwards moves a screenful at a time until it is in sight.
+        while target.evaluate("(one) => !one.closest('.pass-row')"):
+            box = target.bounding_box()
+            assert box
+            if top <= box["y"] <= bottom - box["height"]:
+                break
+            screenful = bottom - top
+            self.page.mouse.wheel(0, screenful if box["y"] > top else -screenful)
+            # A page that glides is still on its way; a hand waits for it with the eye.
+            self.page.wait_for_timeout(500)
+            # A page that moves as a whole takes its head along.
+            card = self.page.locator(".zone:has(#striking)").bounding_box() or card
+            top = max(card["y"], 0)
         press(self.page, target)
 
     def _wait_past(self, name: str) -> None:
