@@ -135,6 +135,13 @@ def test_money_prints_with_its_sign_or_its_code(currency: str, locale: str, deci
     assert [int(figure) for figure in said if figure.isdigit()] == [1, 2, 3, 4, 5, 0]
 
 
+def test_a_ticket_tells_the_buyer_of_fit_and_care_where_it_has_room() -> None:
+    told = ticket(beside=("waist 81–84 cm", "dry clean only"))
+    assert "dry clean only" in words(tickets_pdf([told], stock_named("roll-62x40"), EURO))
+    small = words(tickets_pdf([told], stock_named("a4-5x13"), EURO))
+    assert "dry clean" not in small and "14.50" in small
+
+
 def plain(text: str) -> str:
     """A text without its spaces, of whatever width, and marks of direction."""
     kinds = {"Zs", "Cf"}
