@@ -53,6 +53,32 @@ AT_FIRST, EACH_TIME, EACH_LEVEL = 0.4, 0.14, 0.06
 LEAST, MOST = 0.15, 0.97
 
 
+PRACTISED = (
+    "stitches",
+    "sleeve_stripes",
+    "pocket_check",
+    "back_seam",
+    "button_material",
+    "button_shank",
+    "shirt_details",
+    "jacket_front",
+    "seam_finish",
+    "allowance",
+    "zip",
+    "plating",
+    "sole",
+    "false_welt",
+    "heel_wear",
+    "sole_left",
+    "fade",
+    "pilling",
+    "holes",
+    "cords",
+)
+"""Families of drawings that there were when the invented sorters practised, while the schedule
+alone chose: the benchmark of the choice of cards sets today's choice beside them."""
+
+
 @dataclass(frozen=True)
 class Habit:
     """How somebody practises.
@@ -89,29 +115,7 @@ HABITS = {
 
 def practised() -> list[Drill]:
     """The drawings that there were when they practised: later ones change nothing here."""
-    then = [
-        "stitches",
-        "sleeve_stripes",
-        "pocket_check",
-        "back_seam",
-        "button_material",
-        "button_shank",
-        "shirt_details",
-        "jacket_front",
-        "seam_finish",
-        "allowance",
-        "zip",
-        "plating",
-        "sole",
-        "false_welt",
-        "heel_wear",
-        "sole_left",
-        "fade",
-        "pilling",
-        "holes",
-        "cords",
-    ]
-    return [one for one in drawn_drills() if one.family in then]
+    return [one for one in drawn_drills() if one.family in PRACTISED]
 
 
 def rows(book: RuleBook, *sorters: str) -> Iterator[dict[str, str]]:

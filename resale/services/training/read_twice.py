@@ -10,13 +10,11 @@ from resale.services.shop import Shop
 from resale.storage.items.readers import Readers, reader_then, readers
 from resale.storage.people.people import people
 from resale.storage.people.second_looks import SavedLook, looks
+from resale.storage.training.not_looked import NOTHING, Left, NotLooked, left_then, not_looked
 from resale.training.agreement.comparison import Told
 from resale.training.oversight.read_again import ReadAgain
-from resale.training.oversight.settled import Reading, settle
+from resale.training.oversight.settled import Reading, settle, settled_for
 from resale.training.practice.whole_item import compare
-
-ENOUGH_WITHOUT_LEAD = 3
-"""Readers from which a thing is settled by more than one word against another."""
 
 _MEMORY = "read again"
 
@@ -65,7 +63,7 @@ def read_twice(shop: Shop, since: datetime | None = None) -> tuple[ReadAgain, ..
         own, nor whoever looked second by a first reading that no third has settled.
     """
     many = looks(shop.records, since=since or looked_back_to(shop))
-    by, leads = readers(shop.records), leads_of(shop)
+    by, leads, left = readers(shop.records), leads_of(shop), not_looked(shop.records)
     things: dict[str, list[SavedLook]] = {}
     for one in many:
         if one.kind in shop.book.kinds:
@@ -73,7 +71,7 @@ def read_twice(shop: Shop, since: datetime | None = None) -> tuple[ReadAgain, ..
     found = [
         again
         for number, looked in things.items()
-        for again in _one_thing(shop, looked, readings_of(looked, by, leads))
+        for again in _one_thing(shop, looked, readings_of(looked, by, leads), left)
     ]
     return tuple(sorted(found, key=lambda one: one.at))
 
@@ -121,25 +119,31 @@ def first_readings(shop: Shop, day: date) -> dict[str, ReadAgain]:
     for one in looks(shop.records, day):
         if one.kind in shop.book.kinds and one.first:
             things.setdefault(one.number, []).append(one)
-    by, leads = readers(shop.records, things), leads_of(shop)
+    by, leads, left = readers(shop.records, things), leads_of(shop), not_looked(shop.records)
     return {
-        number: _judged(shop, looked, readings_of(looked, by, leads), 0)
+        number: _judged(shop, looked, readings_of(looked, by, leads), 0, _left(looked, left))
         for number, looked in things.items()
     }
 
 
 def _one_thing(
-    shop: Shop, looked: Sequence[SavedLook], readings: Sequence[Reading]
+    shop: Shop, looked: Sequence[SavedLook], readings: Sequence[Reading], left: Left
 ) -> list[ReadAgain]:
+    # Only the bench takes an answer as usual: the first reading, where there was one there.
+    bench = _left(looked, left)
     return [
-        _judged(shop, looked, readings, place)
-        for place, one in enumerate(readings)
-        if one.person and not one.lead and _can_be_judged(readings, place)
+        _judged(shop, looked, readings, place, bench if place == 0 and looked[0].first else NOTHING)
+        for place in range(len(readings))
+        if settled_for(readings, place)
     ]
 
 
 def _judged(
-    shop: Shop, looked: Sequence[SavedLook], readings: Sequence[Reading], place: int
+    shop: Shop,
+    looked: Sequence[SavedLook],
+    readings: Sequence[Reading],
+    place: int,
+    left: NotLooked,
 ) -> ReadAgain:
     """Set one of the readings of a thing against what all of them come to."""
     first, reader = looked[0], readings[place].person
@@ -156,13 +160,22 @@ def _judged(
         told = Told(plain[place].choices), Told(settled.choices)
         kept[key] = compare(shop.valuer, kind.id, *told)
     beyond = shop.settings.misread_beyond
-    return ReadAgain(first.number, kind.id, reader, first.made_at, settled, kept[key], beyond)
-
-
-def _can_be_judged(readings: Sequence[Reading], place: int) -> bool:
-    """By a lead, by somebody who looked later, or by two others."""
-    others = [*readings[:place], *readings[place + 1 :]]
-    later = len(readings) - place - 1
-    return bool(others) and (
-        any(one.lead for one in others) or later > 0 or len(readings) >= ENOUGH_WITHOUT_LEAD
+    usual = {
+        sign: kind.by_id[sign].option(option).name
+        for sign, option in known(kind, left.usual).items()
+    }
+    return ReadAgain(
+        first.number,
+        kind.id,
+        reader,
+        first.made_at,
+        settled,
+        kept[key],
+        beyond,
+        usual,
+        left.untold,
     )
+
+
+def _left(looked: Sequence[SavedLook], left: Left) -> NotLooked:
+    return left_then(left, looked[0].number, looked[0].made_at)

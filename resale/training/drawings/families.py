@@ -10,7 +10,14 @@ from resale.training.drawings.children import cords
 from resale.training.drawings.exercise import LEVELS, Exercise
 from resale.training.drawings.family import Family
 from resale.training.drawings.fastenings import button_material, button_shank, zip_teeth
-from resale.training.drawings.labels import fibre_label, label_age, label_list, maker_claims
+from resale.training.drawings.labels import (
+    bag_date,
+    fibre_label,
+    label_age,
+    label_list,
+    maker_claims,
+)
+from resale.training.drawings.outline import colour_kept, set_whole, style_now
 from resale.training.drawings.seams import (
     allowance,
     back_seam,
@@ -20,17 +27,32 @@ from resale.training.drawings.seams import (
     stitches,
 )
 from resale.training.drawings.shoes import false_welt, heel_wear, sole, sole_left
-from resale.training.drawings.surfaces import grains, scales, weaves
+from resale.training.drawings.surfaces import grains, pattern_made, scales, weaves
 from resale.training.drawings.tailoring import jacket_front, shirt_details
-from resale.training.drawings.wear import fade, guests, holes, odours, pilling, plating, stains
+from resale.training.drawings.wear import (
+    edges,
+    fade,
+    guests,
+    holes,
+    odours,
+    pilling,
+    plating,
+    stains,
+    thinning,
+)
 from resale.training.drawings.whole import lock_key, loose_threads, parts
 
 _MODULES = (
+    style_now,
+    colour_kept,
+    set_whole,
     label_list,
     label_age,
+    bag_date,
     fibre_label,
     maker_claims,
     weaves,
+    pattern_made,
     stitches,
     sleeve_stripes,
     pocket_check,
@@ -55,6 +77,8 @@ _MODULES = (
     fade,
     pilling,
     holes,
+    edges,
+    thinning,
     stains,
     guests,
     odours,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from random import Random
 
 from resale.training.drawings.exercise import Answer, Exercise, dice, steered
@@ -81,6 +81,17 @@ class Family:
             The same level and seed give the same exercise, letter for letter.
         """
         return self._written(level, seed, dice(self.id, level, seed))
+
+    def look(self, level: int, seed: int) -> Drawn:
+        """Draw the same exercise and do not write it: what it asks, and what is true.
+
+        Parameters
+        ----------
+        level, seed : int
+            Of the exercise.
+        """
+        drawn = self.draw(level, dice(self.id, level, seed))
+        return drawn if drawn.signal_ids else replace(drawn, signal_ids=self.signal_ids)
 
     def make_as(self, level: int, seed: int, truth: str) -> Exercise | None:
         """Draw the same exercise with another answer true; None where it cannot be steered so.

@@ -8,14 +8,17 @@ another way, to the rail instead of a hold.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import datetime
+from typing import Literal
 
 from resale.garments.rulebook.signals import Signal
-from resale.training.agreement.comparison import Comparison
+from resale.training.agreement.comparison import Comparison, Difference
 from resale.training.oversight.sequential import Step
 from resale.training.oversight.settled import Settled
+
+Left = Literal["passed", "accepted", "usual", "untold"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,9 +32,14 @@ class ReadAgain:
     settled : Settled
         By the others, and by the reader where others parted.
     found : Comparison
-        The reader's reading against it: 'missed' signs were passed over, 'otherwise' misread.
+        The reader's reading against it: 'otherwise' signs were misread; of 'missed' ones `left`
+        says what was.
     beyond : float
         Share of the price from which a difference counts.
+    usual : mapping of sign to str
+        Names of answers that the reader accepted as usual, without a look.
+    untold : frozenset of str
+        Signs that the reader looked at and could not tell.
     """
 
     number: str
@@ -41,6 +49,8 @@ class ReadAgain:
     settled: Settled
     found: Comparison
     beyond: float
+    usual: Mapping[str, str] = field(default_factory=dict)
+    untold: frozenset[str] = frozenset()
 
     @property
     def other_way(self) -> bool:
@@ -63,15 +73,59 @@ class ReadAgain:
         differences = self.found.differences
         return self.misread and any(one.signal.id in self.settled.open for one in differences)
 
+    def left(self, one: Difference) -> Left:
+        """Say how a sign was left without an answer that others have one to.
+
+        Parameters
+        ----------
+        one : Difference
+            A 'missed' one.
+
+        Returns
+        -------
+        str
+            'passed' where nobody knows of a look, 'untold' where the reader looked and could not
+            tell, 'accepted' where another answer was taken as usual, 'usual' where the usual one
+            is right: a look would have said the same.
+        """
+        if one.signal.id in self.untold:
+            return "untold"
+        said = self.usual.get(one.signal.id)
+        if said is None:
+            return "passed"
+        return "usual" if said == one.lead_answer else "accepted"
+
+    def count_left(self, how: Left) -> int:
+        """How many signs were left so.
+
+        Parameters
+        ----------
+        how : str
+            As `left` says it.
+        """
+        missed = (one for one in self.found.differences if one.what == "missed")
+        return sum(self.left(one) == how for one in missed)
+
     @property
     def passed_over(self) -> int:
         """Signs that others looked at and the reader did not."""
-        return self.found.count("missed")
+        return self.count_left("passed")
+
+    @property
+    def accepted(self) -> int:
+        """Signs accepted as usual that are not."""
+        return self.count_left("accepted")
+
+    @property
+    def could_not_tell(self) -> int:
+        """Signs that the reader could not tell and others could."""
+        return self.count_left("untold")
 
     @property
     def skipped_alone(self) -> bool:
-        """Whether it is misread only because signs were passed over."""
-        return self.misread and not self.found.count("otherwise")
+        """Whether it is misread only because signs were never looked at."""
+        misread = self.found.count("otherwise")
+        return self.misread and not misread and bool(self.passed_over + self.accepted)
 
     def sign_misread(self, sign: str) -> bool:
         """Whether this sign alone, misread or passed over, does what counts."""
@@ -83,7 +137,7 @@ class ReadAgain:
 
     @property
     def looked(self) -> tuple[str, ...]:
-        """Signs that count for the reader: read, or passed over."""
+        """Signs that count for the reader: read, passed over, accepted, or not to be told."""
         missed = (one.signal.id for one in self.found.differences if one.what != "extra")
         return tuple(dict.fromkeys((*(one.id for one in self.found.alike), *missed)))
 
@@ -96,8 +150,10 @@ class SignCost:
     ----------
     things : int
         On which somebody looked at the sign.
-    misread, passed_over : int
-    misread_money, passed_money : float
+    misread, passed_over, accepted, untold : int
+        Of these: read otherwise, never looked at, accepted as usual and not so, and not to be
+        told by this person alone.
+    misread_money, passed_money, accepted_money, untold_money : float
         Minor units by which prices were off, whichever way, in a hundred things.
     net : float
         The same with its direction: above 0, prices were too high.
@@ -107,14 +163,18 @@ class SignCost:
     things: int
     misread: int
     passed_over: int
+    accepted: int
+    untold: int
     misread_money: float
     passed_money: float
+    accepted_money: float
+    untold_money: float
     net: float
 
     @property
     def money(self) -> float:
-        """Both together."""
-        return self.misread_money + self.passed_money
+        """All together."""
+        return self.misread_money + self.passed_money + self.accepted_money + self.untold_money
 
 
 def costs_by_sign(many: Iterable[ReadAgain]) -> tuple[SignCost, ...]:
@@ -141,7 +201,8 @@ def costs_by_sign(many: Iterable[ReadAgain]) -> tuple[SignCost, ...]:
         for each in one.found.differences:
             if each.what != "extra":
                 signals.setdefault(each.signal.id, each.signal)
-                rows[each.signal.id].append((each.what, each.money))
+                what = one.left(each) if each.what == "missed" else each.what
+                rows[each.signal.id].append((what, each.money))
     found = [_cost(signals[sign], seen, things) for sign, seen in rows.items()]
     return tuple(sorted(found, key=lambda one: (-one.money, one.signal.name)))
 
@@ -151,9 +212,25 @@ def _cost(signal: Signal, seen: Sequence[tuple[str, int]], things: int) -> SignC
         money = [abs(each) for said, each in seen if said == what]
         return len(money), 100 * sum(money) / things
 
-    (misread, misread_money), (passed, passed_money) = of("otherwise"), of("missed")
+    (misread, otherwise), (passed, skipped), (accepted, taken), (untold, unknown) = (
+        of(what) for what in ("otherwise", "passed", "accepted", "untold")
+    )
+    # A usual answer that is right was no mistake, though the price went by the average.
+    seen = [row for row in seen if row[0] != "usual"] or [("alike", 0)]
     net = 100 * sum(each for _, each in seen) / things
-    return SignCost(signal, len(seen), misread, passed, misread_money, passed_money, net)
+    return SignCost(
+        signal,
+        len(seen),
+        misread,
+        passed,
+        accepted,
+        untold,
+        otherwise,
+        skipped,
+        taken,
+        unknown,
+        net,
+    )
 
 
 def steps_of(many: Iterable[ReadAgain]) -> list[Step]:

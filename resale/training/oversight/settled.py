@@ -6,6 +6,9 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+ENOUGH_WITHOUT_LEAD = 3
+"""Readers from which a thing is settled by more than one word against another."""
+
 
 @dataclass(frozen=True, slots=True)
 class Reading:
@@ -77,6 +80,36 @@ def settle(readings: Sequence[Reading]) -> Settled:
             still.add(sign)
     by = sorted(readings, key=lambda one: not one.lead)
     return Settled(found, frozenset(still), tuple(one.person for one in by))
+
+
+def settled_for(readings: Sequence[Reading], place: int) -> Settled | None:
+    """Say what one reading of a thing is judged by; None where nobody can judge it.
+
+    Parameters
+    ----------
+    readings : sequence of Reading
+        Of one thing, the oldest first; each person once.
+    place : int
+        Of the reading that is judged.
+
+    Returns
+    -------
+    Settled or None
+        A lead is no judge of their own reading. A lead's reading is not judged at all, nor one
+        of nobody's; without a lead the later of two is not, until a third has looked.
+
+    Notes
+    -----
+    The one answer to who was right: what somebody costs, whether they may work alone and what
+    they are given to practise all ask it.
+    """
+    one = readings[place]
+    others = [*readings[:place], *readings[place + 1 :]]
+    later = len(readings) - place - 1
+    judges = any(each.lead for each in others) or later > 0 or len(readings) >= ENOUGH_WITHOUT_LEAD
+    if not one.person or one.lead or not others or not judges:
+        return None
+    return settle(readings)
 
 
 def _one_sign(leads: Sequence[str], everybody: Sequence[str]) -> tuple[str, bool]:

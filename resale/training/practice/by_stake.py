@@ -21,6 +21,10 @@ SAFETY_PLACES = 2
 LEAST_HOLDS = 0.05
 """Things let past a hold in a hundred from which a sign has a place of its own in the session."""
 
+DEAREST, MEET_PLACES = 20, 1
+"""Of so many of the dearest signs, one not met yet has a place in every session: what nobody was
+asked hides how well it is read, and a first week is to show what matters most."""
+
 DUE_PART = 0.2
 """Part of the places that what is due keeps, so that nothing once learned is lost."""
 
@@ -86,23 +90,25 @@ def choose_by_stake(
 
     Notes
     -----
-    First what was mixed up and is due; then signs on which a thing is let past a hold; then what
-    the session is about, and what costs most, each further card of a sign counting less than the
-    one before; a fifth of the places stays for what is due. What is left goes by the schedule.
+    First what was mixed up, not told apart since, and is due; then signs on which a thing is let
+    past a hold; one of the dearest that was not met yet; then what the session is about, and what
+    costs most, each further card of a sign counting less than the one before; a fifth of the
+    places stays for what is due. What is left goes by the schedule.
     """
     room = _Room(progress, now, random, places)
-    pairs = _pairs_due(pair_drills(drills, progress), progress, now)
-    room.take(pairs, "pair", PAIR_PLACES)
+    pairs = pair_drills(drills, progress)
+    room.take(_still_mixed_up(pairs, progress, now), "pair", PAIR_PLACES)
     asked = {sign: stakes[sign] for sign in first if sign in stakes}
     holding = [one for one in stakes.values() if one.holds >= LEAST_HOLDS]
     holding.sort(key=lambda one: -one.holds)
     room.take_signs(drills, {one.sign: one.holds for one in holding}, "safety", SAFETY_PLACES)
+    room.take_signs(drills, _not_met(drills, progress, stakes), "stake", MEET_PLACES)
     before_due = places - round(DUE_PART * places)
     if asked:
         room.take_signs(drills, _worth(asked.values()), "course", before_due - len(room.chosen))
     every = _worth(stakes.values())
     room.take_signs(drills, every, "stake", before_due - len(room.chosen))
-    room.take(_due(drills, progress, now, stakes), "due", places)
+    room.take(_due([*drills, *pairs], progress, now, stakes), "due", places)
     room.take_signs(drills, every, "stake", places)
     room.fill(drills)
     return room.planned()
@@ -203,6 +209,21 @@ def _worth(stakes: Iterable[Stake]) -> dict[str, float]:
     return {one.sign: one.money for one in stakes}
 
 
+def _not_met(
+    drills: Iterable[Drill], progress: Progress, stakes: Mapping[str, Stake]
+) -> dict[str, float]:
+    """The dearest signs of which no picture was answered yet, holds counted."""
+    met = {
+        sign
+        for one in drills
+        if is_drawn(one) and one.key in progress.drills
+        for sign in one.signal_ids
+    }
+    pictured = {sign for one in drills if is_drawn(one) for sign in one.signal_ids}
+    dear = sorted(stakes.values(), key=lambda one: -one.weight)[:DEAREST]
+    return {one.sign: one.weight for one in dear if one.sign in pictured - met}
+
+
 def _by_sign(drills: Sequence[Drill], progress: Progress) -> dict[str, list[Drill]]:
     """Drills whose level is open, by sign that they train."""
     found: dict[str, list[Drill]] = {}
@@ -213,9 +234,10 @@ def _by_sign(drills: Sequence[Drill], progress: Progress) -> dict[str, list[Dril
     return found
 
 
-def _pairs_due(pairs: Sequence[Drill], progress: Progress, now: datetime) -> list[Drill]:
+def _still_mixed_up(pairs: Sequence[Drill], progress: Progress, now: datetime) -> list[Drill]:
+    """Pairs whose time has come and whose last answer was wrong; others are due like any drill."""
     ready = [(progress.drills[one.key], one) for one in pairs]
-    ready = [(standing, one) for standing, one in ready if standing.due <= now]
+    ready = [row for row in ready if row[0].due <= now and not row[0].recent[-1]]
     return [one for _, one in sorted(ready, key=lambda row: (row[0].remembered(now), row[1].key))]
 
 

@@ -9,6 +9,7 @@ from random import Random
 from resale.garments.rulebook.rule_book import Kind, RuleBook
 from resale.garments.rulebook.signals import Option, Signal
 from resale.training.drawings.exercise import LEVELS, Answer, dice
+from resale.training.practice.card_words import question, turned_round
 from resale.training.practice.price_pairs import has_pairs, pairs
 from resale.training.practice.schedule import Drill
 
@@ -155,32 +156,53 @@ def _kinds_with(book: RuleBook, family: str, level: int, signal_id: str) -> list
 
 # ---------------------------------------------------------------- texts of the book
 def _hands(book: RuleBook, kind: Kind, signal: Signal, level: int, random: Random) -> _Drawn:
-    return _Drawn(
-        f"{kind.text.name}, {_lower(signal.name)}: how do you look?",
-        _texts(kind, signal, level, random, lambda one: one.hands),
-        f"Then look for this: {_lower(signal.see)}",
-    )
+    why = f"Then look for this: {_lower(signal.see)}"
+    return _text_card("card_hands", (kind, signal), level, random, lambda one: one.hands, why)
 
 
 def _fools(book: RuleBook, kind: Kind, signal: Signal, level: int, random: Random) -> _Drawn:
-    return _Drawn(
-        f"{kind.text.name}, {_lower(signal.name)}: what fools people here?",
-        _texts(kind, signal, level, random, lambda one: one.fools),
-        f"What you look for: {_lower(signal.see)}",
+    why = f"What you look for: {_lower(signal.see)}"
+    return _text_card("card_fools", (kind, signal), level, random, lambda one: one.fools, why)
+
+
+def _text_card(
+    family: str,
+    of: tuple[Kind, Signal],
+    level: int,
+    random: Random,
+    text_of: Callable[[Signal], str],
+    why: str,
+) -> _Drawn:
+    """Ask for the text of a sign, or turned round for the sign of a text."""
+    kind, signal = of
+    turned = turned_round(random)
+    asked = question(
+        random,
+        family,
+        turned=turned,
+        kind=kind.text.name,
+        sign=_lower(signal.name),
+        text=text_of(signal),
     )
-
-
-def _texts(
-    kind: Kind, signal: Signal, level: int, random: Random, text_of: Callable[[Signal], str]
-) -> tuple[Answer, ...]:
-    """Take the signal's own text first, then those of other signals."""
+    shown = (lambda one: one.name) if turned else text_of
     others = [one for one in kind.signals if text_of(one) != text_of(signal)]
+    return _Drawn(asked, _answers(signal, others, level, random, shown), why)
+
+
+def _answers(
+    signal: Signal,
+    others: list[Signal],
+    level: int,
+    random: Random,
+    shown: Callable[[Signal], str],
+) -> tuple[Answer, ...]:
+    """Take what is shown of the signal first, then of other signals, no text twice."""
     random.shuffle(others)
     if level != 2:
         others.sort(key=lambda one: (one.zone == signal.zone) == (level == 1))
     chosen: dict[str, Signal] = {}
     for one in (signal, *others):
-        chosen.setdefault(text_of(one), one)
+        chosen.setdefault(shown(one), one)
     wanted = 4 if level == 3 else 3
     return tuple(Answer(one.id, text) for text, one in list(chosen.items())[:wanted])
 
@@ -194,12 +216,26 @@ def _zone(book: RuleBook, kind: Kind, signal: Signal, level: int, random: Random
     others = [zone for zone in _places(kind) if zone != signal.zone]
     random.shuffle(others)
     wanted = {1: 2, 2: 3}.get(level, len(others))
-    names = book.zone_names
-    return _Drawn(
-        f"{kind.text.name}: in which zone do you look at “{signal.name}”?",
-        tuple(Answer(zone, names[zone]) for zone in (signal.zone, *others[:wanted])),
-        f"{names[signal.zone]}. {signal.hands}",
+    names, turned = book.zone_names, turned_round(random)
+    here = names[signal.zone]
+    asked = question(
+        random, "card_zone", turned=turned, kind=kind.text.name, sign=signal.name, text=here
     )
+    answers = [Answer(zone, names[zone]) for zone in (signal.zone, *others[:wanted])]
+    if turned:
+        answers = _one_of_each(kind, signal, others[:wanted], random)
+    return _Drawn(asked, tuple(answers), f"{here}. {signal.hands}")
+
+
+def _one_of_each(kind: Kind, signal: Signal, zones: list[str], random: Random) -> list[Answer]:
+    """The signal, and one of each of some other zones that has another name."""
+    chosen = {signal.name: signal.id}
+    for zone in zones:
+        there = [one for one in kind.signals if one.zone == zone and one.name not in chosen]
+        if there:
+            one = random.choice(there)
+            chosen[one.name] = one.id
+    return [Answer(sign, name) for name, sign in chosen.items()]
 
 
 def _has_zones(kind: Kind, signal: Signal, level: int) -> bool:
@@ -224,11 +260,12 @@ def _worth(book: RuleBook, kind: Kind, signal: Signal, level: int, random: Rando
     if one.effect < other.effect:
         higher, lower = lower, higher
     times = higher[1].effect / lower[1].effect
+    turned = turned_round(random)
     return _Drawn(
-        f"{kind.text.name}: which of the two leaves the price higher, all else alike?",
+        question(random, "card_worth", turned=turned, kind=kind.text.name),
         tuple(
             Answer(f"{which.id}:{option.id}", f"{which.name}: {_lower(option.name)}")
-            for which, option in (higher, lower)
+            for which, option in ((lower, higher) if turned else (higher, lower))
         ),
         f"{_sentence(higher)} {_sentence(lower)} The rule book puts the first at {times:.2f} "
         "times the second; the shop's own sales may say otherwise.",

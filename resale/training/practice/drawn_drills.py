@@ -7,7 +7,7 @@ from functools import cache
 from random import Random
 
 from resale.training.drawings.exercise import LEVELS
-from resale.training.drawings.families import FAMILIES, make
+from resale.training.drawings.families import FAMILIES
 from resale.training.practice.schedule import Drill
 
 # Seconds that one answer usually takes, where a family takes longer than a look.
@@ -42,7 +42,7 @@ def is_picked(drill: Drill, seed: int) -> bool:
     seed : int
         Of its exercise.
     """
-    return is_drawn(drill) and not make(drill.family, drill.level, seed).asks_number
+    return is_drawn(drill) and bool(FAMILIES[drill.family].look(drill.level, seed).answers)
 
 
 def telling_seed(drill: Drill, sign: str, truths: Collection[str], random: Random) -> int:
@@ -66,7 +66,7 @@ def telling_seed(drill: Drill, sign: str, truths: Collection[str], random: Rando
     if not is_drawn(drill) or (not truths and (not sign or len(drill.signal_ids) < 2)):
         return seed
     for _ in range(TRIES):
-        exercise = make(drill.family, drill.level, seed)
+        exercise = FAMILIES[drill.family].look(drill.level, seed)
         if (not sign or sign in exercise.signal_ids) and (not truths or exercise.truth in truths):
             break
         seed = random.getrandbits(31)

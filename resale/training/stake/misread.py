@@ -67,6 +67,8 @@ class Misread:
         Their own answers at the Drill, counted.
     pairs : dict of (str, str) to float
         Weighed mix-ups: what was true, and what was read.
+    before : float
+        What is left of what was known before the Drill: with each answer there, less.
     """
 
     wrong: float = 0.0
@@ -78,12 +80,21 @@ class Misread:
     drill_wrong: int = 0
     drill_of: int = 0
     pairs: dict[tuple[str, str], float] = field(default_factory=dict)
+    before: float = 1.0
+
+    def fade(self) -> None:
+        """Let an answer at the Drill take from what was known before it: it taught something."""
+        self.before *= FADES
+        self.wrong *= FADES
+        self.of *= FADES
+        self.pairs = {pair: weight * FADES for pair, weight in self.pairs.items()}
 
     def far(self, variety: float) -> float:
         """How far it is misread, 0 to 1, where guessing goes wrong in `variety` of cases."""
         # At the Drill every answer is as likely as another, so each answer is a trial by itself.
-        tried = BEGINNER_WEIGHT + self.of * max(variety, 0.05) + self.drilled
-        return min((BEGINNER * BEGINNER_WEIGHT + self.wrong + self.missed) / tried, 1.0)
+        opinion = BEGINNER_WEIGHT * self.before
+        tried = opinion + self.of * max(variety, 0.05) + self.drilled
+        return min((BEGINNER * opinion + self.wrong + self.missed) / tried, 1.0)
 
 
 def misread_by_sign(readings: Iterable[Reading]) -> Mapping[str, Misread]:
@@ -96,7 +107,7 @@ def misread_by_sign(readings: Iterable[Reading]) -> Mapping[str, Misread]:
         Drill in the order in which they were given.
     """
     found: dict[str, Misread] = {}
-    for one in readings:
+    for one in sorted(readings, key=lambda one: -one.days):
         known = found.setdefault(one.sign, Misread())
         wrong = one.read != one.true
         if one.drilled:
@@ -104,6 +115,7 @@ def misread_by_sign(readings: Iterable[Reading]) -> Mapping[str, Misread]:
             known.drilled = known.drilled * FADES + 1
             known.drill_wrong += int(wrong)
             known.drill_of += 1
+            known.fade()
         else:
             known.of += one.weight
             known.wrong += one.weight * wrong

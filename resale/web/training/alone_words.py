@@ -167,8 +167,9 @@ class Costs:
 
     Attributes
     ----------
-    misread, passed_over : float
-        Minor units by which prices were off, misread signs and signs passed over.
+    misread, passed_over, accepted, untold : float
+        Minor units by which prices were off: misread signs, signs never looked at, answers
+        accepted as usual, and signs that could not be told.
     signs : tuple of SignCost
         The dearest, those that cost anything.
     """
@@ -176,6 +177,8 @@ class Costs:
     things: int
     misread: float
     passed_over: float
+    accepted: float
+    untold: float
     signs: tuple[SignCost, ...]
 
 
@@ -193,5 +196,7 @@ def costs_of(person: PersonStanding, most: int = 8) -> Costs:
         len(person.things),
         sum(one.misread_money for one in signs),
         sum(one.passed_money for one in signs),
+        sum(one.accepted_money for one in signs),
+        sum(one.untold_money for one in signs),
         tuple(one for one in signs if one.money > 0)[:most],
     )

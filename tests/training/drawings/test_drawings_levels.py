@@ -9,6 +9,7 @@ from statistics import mean
 import pytest
 from drawn_geometry import at, box, contrast, having, points, ruler_scale, text_of, tile_colour
 from drawn_measures import NOMINAL, heel_wear, pocket_out, scale_shapes, sleeve_out
+from drawn_outlines import colour_to_spare, finest_step, outline_of, yarn_left
 
 from resale.training.drawings import FAMILIES, LEVELS, make
 
@@ -197,7 +198,40 @@ def longer_case(made):
     return len(made.answers) + len(said.split()) / 100
 
 
+def boards_nearer(made):
+    """The two outlines of the board that are hardest to tell apart."""
+    many = [outline_of(made.svg, name) for name in ("today", "wanted_again", "dated")]
+    pairs = ((0, 1), (0, 2), (1, 2))
+    return -min(sum(abs(p - q) for p, q in zip(many[a], many[b], strict=True)) for a, b in pairs)
+
+
+def strays(made):
+    """Trousers that do not belong, and a lot of the same figures in another order."""
+    (lot,) = text_of(made.svg, "jacket-lot")
+    others = [one for one in text_of(made.svg, "other-lot") if one != lot]
+    return len(others) + sum(sorted(one) == sorted(lot) for one in others)
+
+
+def signs_to_read(made):
+    return len("".join(text_of(made.svg, "stamped") + text_of(made.svg, "key-letter")))
+
+
+def hardly_thinner(made):
+    return yarn_left(made.svg) if made.truth == "thin" else None
+
+
+def finer_steps(made):
+    return None if made.truth != "woven_in" else -finest_step(having(made.svg, "front")[0])
+
+
 HARDER = {
+    "style_now": boards_nearer,
+    "colour_kept": lambda made: colour_to_spare(made.svg, made.truth),
+    "set_whole": strays,
+    "bag_date": signs_to_read,
+    "pattern_made": finer_steps,
+    "edges": answers,
+    "thinning": hardly_thinner,
     "label_list": more_rows,
     "label_age": looks_older,
     "fibre_label": more_to_read,

@@ -41,12 +41,12 @@ def stakes() -> dict[str, Stake]:
 
 
 def test_of_the_twenty_dearest_signs_most_have_a_drawing_and_are_met_in_the_first_week() -> None:
-    """Five days of two sessions, three of four answers right. How current a thing looks, its cut,
-    its colour, whether a set is whole and date marks have no drawing yet."""
+    """Five days of two sessions, three of four answers right. The hand of a cloth has no drawing:
+    it is felt."""
     found = stakes()
     drawn = {sign for drill in drawn_drills() for sign in drill.signal_ids}
     dear = [sign for sign in list(found)[:20] if sign in drawn]
-    assert len(dear) >= 15
+    assert len(dear) >= 17
     progress, random, met = Progress(), Random(4), set()  # noqa: S311
     for number in range(10):
         now = START + timedelta(days=number // 2, hours=4 * (number % 2))

@@ -16,11 +16,13 @@ from resale.services.training.alone import standings
 from resale.services.training.sampled import LEARNING_A_DAY
 from resale.services.training.second_looks import draw_day
 from resale.services.training.sessions import choose_for
+from resale.services.training.set_right import signs_read
 from resale.storage.items.readers import readers
 from resale.storage.items.store import item_numbered
 from resale.storage.people.introductions import Introduction, add_introduction
 from resale.storage.people.people import add_person, person_named
 from resale.storage.people.second_looks import NewLook, looks, sample_of, save_looks
+from resale.training.oversight.read_again import costs_by_sign
 from resale.training.practice.drawn_drills import drawn_drills
 from resale.web.core.shop import Shop
 
@@ -175,6 +177,29 @@ def test_signs_passed_over_cost_money_and_hold_somebody_back(app: Flask, clock: 
     assert "0 of 3 3 of 3" in said
 
 
+def test_what_could_not_be_told_or_was_taken_as_usual_is_counted_by_its_own_name(
+    app: Flask, clock: Clock
+) -> None:
+    """Three signs left open: one never looked at, one taken as usual, one not to be told; of the
+    usual answers one is right, and a look would have said the same."""
+    left_open = {sign: said for sign, said in GOOD.items() if sign not in WORST}
+    said = {
+        "untold": "pilling",
+        "a-front_canvas": "full_canvas",
+        "a-lapel_hole": "none",
+    }
+    bench(signed_in(app, "sorter"), {**left_open, **said})
+    read_again(app, {**BAD, "s-lapel_hole": "none"}, by=NAMES["lead"])
+    page = unescape(words_of(signed_in(app, "lead").get("/drill/second-looks")))
+    assert "1 sign passed over; 1 taken as usual and not so; 1 could not be told at first" in page
+    (one,) = standings(app.extensions["resale"])[NAMES["sorter"]].things
+    costs = {each.signal.id: each for each in costs_by_sign([one])}
+    assert (costs["front_canvas"].accepted, costs["pilling"].untold) == (1, 1)
+    assert costs["lining_state"].passed_over == 1 and costs["lapel_hole"].money == 0
+    about = page_of(app, NAMES["sorter"])
+    assert "to accept is not to look" in about and "no fault of looking" in about
+
+
 def test_a_third_reader_settles_what_two_sorters_part_on(app: Flask, clock: Clock) -> None:
     shop = app.extensions["resale"]
     wenna = add_person(shop.records, "Wenna", "sorter", shop.now())
@@ -194,6 +219,12 @@ def test_a_third_reader_settles_what_two_sorters_part_on(app: Flask, clock: Cloc
     assert readers(shop.records, ["Q-00001"])["Q-00001"][0].name == NAMES["sorter"]
     first, other = (standings(shop)[name].things for name in (NAMES["sorter"], "Wenna"))
     assert not first[0].misread and other[0].misread
+    # What they are given to practise rests on the same answer.
+    read = {(one.person, one.sign): (one.read, one.true) for one in signs_read(shop, shop.now())}
+    assert read[NAMES["sorter"], "pilling"] == ("grade_5", "grade_5")
+    assert read["Wenna", "pilling"] == ("grade_1", "grade_5")
+    wrong = {one.signal.id for one in other[0].found.differences}
+    assert {sign for (who, sign), (a, b) in read.items() if who == "Wenna" and a != b} == wrong
     assert signed_in(app, "owner").get(path).status_code == 422
 
 
