@@ -52,7 +52,7 @@ def in_other_marks(page: Words, written: str) -> Iterator[str]:
     """Numbers of a page in another locale's marks, but for sentences that somebody wrote so."""
     for words in page.words:
         for found in OTHER_MARKS.finditer(words):
-            near = words[max(0, found.start() - 3) : found.end() + 2]
+            near = words[found.start() : found.end() + 1]
             if near not in written:
                 yield near
 
