@@ -13,7 +13,7 @@ from resale.config.fields import setting
 # The marks of a shop that never planned any: common practice, no source.
 HABIT = (0.0, 0.25, 0.5)
 
-# By their ids; how each lies on its page stands in `resale.selling.tickets.labels`.
+# By their ids; how each lies on its page stands in `resale.selling.tickets.label_stock`.
 TicketStock = Literal[
     "a4-3x8",
     "a4-3x7",

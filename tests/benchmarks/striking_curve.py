@@ -40,7 +40,7 @@ from resale.pricing.valuation.striking import Striking, striking_of  # noqa: E40
 from resale.pricing.valuation.valuer import Valuer  # noqa: E402
 from resale.safety.looks import shipped_looks  # noqa: E402
 from resale.safety.required_looks import HOLDING, STANDING, nothing_found  # noqa: E402
-from resale.web.bench.asking import MISSED  # noqa: E402
+from resale.web.bench.next_question import MISSED  # noqa: E402
 
 BOOK = load_rule_book()
 VALUER = Valuer(BOOK, rules_alone(BOOK), ShopTerms())

@@ -16,7 +16,7 @@ from resale.money import Money
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.selling.consignment.take_in import ConsignorTerms
 from resale.selling.markdown.terms import SellingTerms
-from resale.selling.tickets.labels import STOCKS
+from resale.selling.tickets.label_stock import STOCKS
 
 
 def test_what_the_program_is_started_with_goes_before_environment_before_file(

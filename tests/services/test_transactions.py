@@ -12,14 +12,14 @@ from looked_over import answers
 from resale.config.settings import Settings
 from resale.services.actor import Actor, NobodyError
 from resale.services.holds.clear_hold import clear_hold
-from resale.services.holds.raise_hold import raise_hold
+from resale.services.holds.raise_by_hand import raise_hold
 from resale.services.items.entry import entry_of
 from resale.services.items.save_item import save_item
 from resale.services.ledger.sell import sell
 from resale.services.ledger.write_event import write_event
 from resale.services.on_hand.lines import rail_of
+from resale.services.rail.price_by_hand import write_ticket
 from resale.services.rail.put_out import put_out
-from resale.services.rail.write_ticket import write_ticket
 from resale.services.shop import Shop, open_shop
 from resale.services.standing.desk import desk_of
 from resale.storage.ledger.event_checks import NewEvent

@@ -18,7 +18,7 @@ from resale.selling.consignment.wording import (
     reasons_line,
     take_in_terms,
 )
-from resale.selling.tickets.labels import A4
+from resale.selling.tickets.label_stock import A4
 from resale.selling.tickets.paper_money import MoneyWriter, PaperMoney
 from resale.selling.tickets.paper_sheet import Column, PaperSheet, Row
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from resale.selling.tickets.labels import LabelStock
+from resale.selling.tickets.label_stock import LabelStock
 
 # Width of the stitched edge with its blank, and the gap between columns (mm).
 EDGE = 3.4

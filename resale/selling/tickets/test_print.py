@@ -6,7 +6,7 @@ from datetime import datetime
 
 from fpdf import FPDF
 
-from resale.selling.tickets.labels import LabelStock
+from resale.selling.tickets.label_stock import LabelStock
 from resale.selling.tickets.lettering import FAMILY, fit, new_page_maker
 
 # The ruler is the longest whole number of these that the printed width holds (mm).

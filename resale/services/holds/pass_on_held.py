@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from resale.services.actor import Actor
-from resale.services.ledger.happened import write_down
+from resale.services.ledger.append_events import write_down
 from resale.services.shop import Shop
 from resale.services.transaction import transaction
 from resale.storage.ledger.effective_events import event_key

@@ -8,7 +8,7 @@ from datetime import date, datetime
 from sqlalchemy.orm import Session
 
 from resale.services.actor import Actor
-from resale.services.ledger.happened import Recorded, record
+from resale.services.ledger.append_events import Recorded, record
 from resale.services.sent import Sent
 from resale.services.shop import Shop
 from resale.services.standing.saved import saved_standings

@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 
 from resale.selling.consignment.double_entry import Payment
 from resale.services.actor import Actor
-from resale.services.ledger.happened import record
+from resale.services.ledger.append_events import record
 from resale.services.ledger.sell import asking_price
 from resale.services.sent import Sent, once
 from resale.services.shop import Shop

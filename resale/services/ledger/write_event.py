@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from resale.services.actor import Actor
-from resale.services.ledger.happened import Recorded, record
+from resale.services.ledger.append_events import Recorded, record
 from resale.services.ledger.sell import sell
 from resale.services.sent import Sent
 from resale.services.shop import Shop

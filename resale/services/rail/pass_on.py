@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from datetime import datetime
 
 from resale.services.actor import Actor
-from resale.services.ledger.happened import write_down
+from resale.services.ledger.append_events import write_down
 from resale.services.on_hand.lines import RailLine
 from resale.services.rail.rail_events import rail_event, refuse_held
 from resale.services.shop import Shop

@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from resale.services.actor import Actor
-from resale.services.ledger.happened import Recorded, recorded, write_down
+from resale.services.ledger.append_events import Recorded, recorded, write_down
 from resale.services.on_hand.lines import RailLine
 from resale.services.rail.rail_events import rail_event, refuse_held
 from resale.services.sent import Sent, once

@@ -9,7 +9,7 @@ from datetime import datetime
 from resale.services.actor import Actor
 from resale.services.items.entry import entry_from_inputs
 from resale.services.items.save_item import to_save, write_saves
-from resale.services.ledger.happened import write_down
+from resale.services.ledger.append_events import write_down
 from resale.services.on_hand.lines import RailLine
 from resale.services.rail.rail_events import rail_event, refuse_held
 from resale.services.shop import Shop

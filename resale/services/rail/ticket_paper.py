@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from resale.selling.tickets.labels import stock_named
+from resale.selling.tickets.label_stock import stock_named
 from resale.selling.tickets.ticket import Ticket
 from resale.services.items.beside_signs import ticket_lines
 from resale.services.on_hand.lines import RailLine
@@ -69,7 +69,7 @@ def tickets_paper(
         ticket_of(shop, line, today, ticket_lines(entered.get(line.number, {}))) for line in lines
     ]
     # What draws on paper takes a second to load; a day at the desk may need none of it.
-    from resale.selling.tickets.pdf import tickets_pdf  # noqa: PLC0415
+    from resale.selling.tickets.print_tickets import tickets_pdf  # noqa: PLC0415
 
     labels = stock_named(stock or shop.settings.ticket_stock)
     return tickets_pdf(tickets, labels, shop.money, shop=shop.settings.name, start=start)

@@ -16,8 +16,8 @@ from resale.services.transaction import transaction
 from resale.storage.people.people import Person, people
 from resale.storage.people.second_looks import samples
 from resale.storage.people.working_alone import Word, add_word, words_on
+from resale.training.oversight.alone_rule import Rule, Standing, standing
 from resale.training.oversight.read_again import ReadAgain, steps_of, steps_of_sign
-from resale.training.oversight.sequential import Rule, Standing, standing
 from resale.training.oversight.switching import Lot, Switching, switching
 
 

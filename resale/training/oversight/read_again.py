@@ -15,7 +15,7 @@ from typing import Literal
 
 from resale.garments.rulebook.signals import Signal
 from resale.training.agreement.comparison import Comparison, Difference
-from resale.training.oversight.sequential import Step
+from resale.training.oversight.alone_rule import Step
 from resale.training.oversight.settled import Settled
 
 Left = Literal["passed", "accepted", "usual", "untold"]

@@ -27,8 +27,8 @@ from resale.storage.items.readers import has_read_any
 from resale.storage.items.store import item_numbered, kind_counts
 from resale.storage.ledger.holds import open_holds, waiting
 from resale.web.access.current_user import me, my_name
-from resale.web.bench.asking import asked_now
 from resale.web.bench.kinds import kinds_shown
+from resale.web.bench.next_question import asked_now
 from resale.web.bench.pile import Pile, pile_in
 from resale.web.bench.way import remember_way, way_here
 from resale.web.bench.without_kind import bench_entry, unfit

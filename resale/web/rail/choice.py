@@ -13,7 +13,7 @@ from resale.selling.rail.balance import Bound, RailItem
 from resale.selling.rail.knapsack import RailPlan, plan_rail
 from resale.services.on_hand.lines import Rail, RailLine
 from resale.web.core.shop import Shop
-from resale.web.rail.drawing import RailDrawing, drawing_of
+from resale.web.rail.rail_to_scale import RailDrawing, drawing_of
 
 # A size that so few items have cannot crowd the rail.
 RARE = 3

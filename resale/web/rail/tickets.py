@@ -7,7 +7,7 @@ from io import BytesIO
 from flask import Blueprint, redirect, render_template, request, send_file, url_for
 from flask.typing import ResponseReturnValue
 
-from resale.selling.tickets.labels import STOCKS, stock_named
+from resale.selling.tickets.label_stock import STOCKS, stock_named
 from resale.selling.tickets.lost_letters import lost_letters
 from resale.services.rail.rail_events import refuse_held
 from resale.services.rail.ticket_paper import tickets_paper

@@ -16,12 +16,12 @@ from resale.services.on_hand.parts import parts_numbered
 from resale.services.on_hand.stock import STANDINGS
 from resale.services.rail.mark_down import mark_down
 from resale.services.rail.pass_on import pass_on
+from resale.services.rail.price_by_hand import take_price_back, write_ticket
 from resale.services.rail.priced_before import changes_of
 from resale.services.rail.put_out import put_out as put_on_rail
 from resale.services.rail.rail_events import RailFormError
 from resale.services.rail.reprice import Change
 from resale.services.rail.reprice import reprice as price_again
-from resale.services.rail.write_ticket import take_price_back, write_ticket
 from resale.storage.items.store import NotSavedError
 from resale.storage.ledger.holds import waiting
 from resale.web.access.current_user import me
@@ -29,8 +29,8 @@ from resale.web.core.shop import Shop, shop_now
 from resale.web.rail.amount import amount_typed
 from resale.web.rail.choice import Wishes, choose
 from resale.web.rail.item_plan import plan_of
-from resale.web.rail.page import MOST_DUE, TableQuery, table_of
 from resale.web.rail.ready_index import Ready, ready_index
+from resale.web.rail.rows_shown import MOST_DUE, TableQuery, table_of
 
 screen = Blueprint("rail", __name__, url_prefix="/rail")
 LONGEST_KEY = 64

@@ -13,7 +13,7 @@ from resale.safety.holds import WHO, hand_holds
 from resale.services.holds.begin_treatment import begin_treatment
 from resale.services.holds.clear_hold import clear_hold
 from resale.services.holds.pass_on_held import pass_on_held
-from resale.services.holds.raise_hold import raise_hold
+from resale.services.holds.raise_by_hand import raise_hold
 from resale.services.items.entry import new_key
 from resale.storage.items.store import NotSavedError
 from resale.storage.ledger.hold_rows import HandRaised

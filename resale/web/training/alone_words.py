@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from resale.services.training.alone import KindStanding, PersonStanding
+from resale.training.oversight.alone_rule import REST, Rule, Standing
 from resale.training.oversight.read_again import SignCost, costs_by_sign
-from resale.training.oversight.sequential import REST, Rule, Standing
 from resale.training.oversight.switching import Switching
 
 WIDE, HIGH = 320, 120

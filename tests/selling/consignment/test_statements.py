@@ -35,7 +35,7 @@ from resale.selling.consignment.take_in import (
     TakeInItem,
 )
 from resale.selling.consignment.wording import statement_terms
-from resale.selling.tickets.labels import US_LETTER
+from resale.selling.tickets.label_stock import US_LETTER
 from resale.selling.tickets.paper_money import PaperMoney
 
 EURO = Money("EUR", "en_IE")

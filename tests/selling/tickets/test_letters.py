@@ -9,9 +9,9 @@ import pytest
 from pypdf import PdfReader
 
 from resale.money import Money
-from resale.selling.tickets.labels import stock_named
+from resale.selling.tickets.label_stock import stock_named
 from resale.selling.tickets.lost_letters import lost_letters
-from resale.selling.tickets.pdf import tickets_pdf
+from resale.selling.tickets.print_tickets import tickets_pdf
 from resale.selling.tickets.ticket import Ticket
 
 MONEY = Money("EUR", "el_GR")

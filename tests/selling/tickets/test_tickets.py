@@ -27,9 +27,9 @@ from resale.errors import ReadingError, SettingError
 from resale.fonts import REGULAR
 from resale.money import Money
 from resale.selling.tickets.date_marks import date_mark
-from resale.selling.tickets.labels import STOCKS, LabelStock, roll, stock_named
+from resale.selling.tickets.label_stock import STOCKS, LabelStock, roll, stock_named
 from resale.selling.tickets.paper_money import PaperMoney
-from resale.selling.tickets.pdf import scan_text, tickets_pdf
+from resale.selling.tickets.print_tickets import scan_text, tickets_pdf
 from resale.selling.tickets.stitch_edges import EDGES, edge_of
 from resale.selling.tickets.test_print import trial_sheet_pdf
 from resale.selling.tickets.ticket import Ticket

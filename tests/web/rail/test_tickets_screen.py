@@ -11,7 +11,7 @@ from flask import Flask
 from pypdf import PdfReader
 from rail_shop import RailShop, clients_words
 
-from resale.selling.tickets.labels import STOCKS
+from resale.selling.tickets.label_stock import STOCKS
 from resale.web import create_app
 from resale.web.core.item_number import number_in
 

@@ -24,8 +24,8 @@ from resale.services.actor import Actor
 from resale.services.items.rack_rows import HEADING, RackRows
 from resale.services.ledger.write_event import write_event
 from resale.services.on_hand.lines import RailLine, rail_of
+from resale.services.rail.price_by_hand import write_ticket
 from resale.services.rail.put_out import put_out
-from resale.services.rail.write_ticket import write_ticket
 from resale.services.shop import Shop
 from resale.services.standing.desk import desk_of
 from resale.storage.ledger.event_checks import NewEvent

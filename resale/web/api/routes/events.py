@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 from datetime import datetime
 
-from resale.services.ledger.happened import Recorded
+from resale.services.ledger.append_events import Recorded
 from resale.services.ledger.write_event import write_event
 from resale.services.on_hand.parts import line_numbered
 from resale.services.rail.put_out import put_out_by_plan

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from resale.services.actor import Actor
 from resale.services.holds.clear_hold import clear_hold
-from resale.services.holds.raise_hold import raise_hold
+from resale.services.holds.raise_by_hand import raise_hold
 from resale.services.sent import Sent
 from resale.storage.ledger.hold_rows import HandRaised
 from resale.storage.ledger.write_holds import Clearing, HoldError

@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 import pytest
 
-from resale.training.oversight.sequential import REST, Rule, Step, standing
+from resale.training.oversight.alone_rule import REST, Rule, Step, standing
 
 START = datetime(2026, 1, 5, 9, tzinfo=UTC)
 OURS = Rule(0.05, 0.20, 0.10, 0.05)

@@ -21,7 +21,7 @@ from fpdf import FPDF
 
 from resale.errors import ReadingError
 from resale.selling.tickets.drawing import SMALLEST, TicketLines, draw_date, draw_edge
-from resale.selling.tickets.labels import LabelStock
+from resale.selling.tickets.label_stock import LabelStock
 from resale.selling.tickets.layout import (
     BESIDE_FROM,
     SHOP_FROM,
