@@ -161,7 +161,7 @@ def test_what_drilling_did_to_the_invented_two_is_found(demo: Flask) -> None:
 
 def test_what_cato_passes_over_is_told_apart_from_what_he_misreads(demo: Flask) -> None:
     text = said(demo.test_client(), address_of(demo, "Cato"))
-    row = re.search(r"Seams on the inside (\d+) of (\d+) (\d+) of \d+ €(\d+)", text)
+    row = re.search(r"Seams on the inside (\d+) of (\d+) (\d+) of \d+ \d+ \d+ €(\d+)", text)
     with (shipped("demo_data") / LOOKS).open(encoding="utf-8", newline="") as file:
         rows = [one for one in csv.DictReader(file) if one["sorter"] in ("Orla", "Cato")]
     lead = {one["item"]: one["seam_inside"] for one in rows if one["sorter"] == "Orla"}
