@@ -317,7 +317,9 @@ def _kept_before(nursed: Nursery, place: Path) -> None:
     copy.rename(place / "carried.zip")
 
 
-@pytest.mark.parametrize("name", ["bring-back", "accounts close"])
+@pytest.mark.parametrize(
+    "name", [pytest.param("bring-back", marks=pytest.mark.long), "accounts close"]
+)
 def test_a_killed_command_leaves_the_shop_before_or_the_shop_after(
     at_work: Path, nursed: Nursery, tmp_path: Path, name: str
 ) -> None:

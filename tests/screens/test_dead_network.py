@@ -126,6 +126,7 @@ def test_a_machine_in_trouble_is_asked_again(shop: MortalShop, device: Device) -
         assert shop.notes().count(f"trouble {code}") == 1
 
 
+@pytest.mark.long
 def test_a_full_disk_is_said_while_the_save_waits(shop: MortalShop, device: Device) -> None:
     """SQLite itself refuses to write, as on a full disk or one for reading only."""
     records, order = shop.app.extensions["resale"].records, ["PRAGMA query_only = ON"]
@@ -246,6 +247,7 @@ def test_two_tabs_send_an_entry_once(shop: MortalShop, device: Device) -> None:
     assert {"from the first", "from the second"} <= set(shop.notes())
 
 
+@pytest.mark.long
 def test_it_outlives_a_restart_of_the_browser(
     shop: MortalShop, restarted: Callable[[], BrowserContext]
 ) -> None:
@@ -326,6 +328,7 @@ def test_a_page_with_an_old_token_saves_with_a_new_one(shop: MortalShop, device:
     assert shop.notes().count("old token") == 1
 
 
+@pytest.mark.long
 def test_a_browser_that_keeps_nothing_leaves_the_form_and_says_so(
     shop: MortalShop, device: Device
 ) -> None:
@@ -395,6 +398,7 @@ def test_save_stands_still_while_the_price_comes_and_goes(
     assert page.locator("#save").bounding_box() == before
 
 
+@pytest.mark.long
 def test_an_item_on_the_bench_again_keeps_its_number_while_it_waits(
     shop: MortalShop, device: Device
 ) -> None:
@@ -413,6 +417,7 @@ def test_an_item_on_the_bench_again_keeps_its_number_while_it_waits(
     assert [line.number for line in shop.saved() if "look" in line.note] == [number]
 
 
+@pytest.mark.long
 def test_the_kept_saves_break_no_rule_of_access(shop: MortalShop, device: Device) -> None:
     axe = pytest.importorskip("axe_playwright_python.sync_playwright")
     context = device(viewport={"width": 390, "height": 900}, reduced_motion="reduce")

@@ -112,6 +112,7 @@ def till(page: Page) -> str:
     return page.locator(".day-sums").inner_text()
 
 
+@pytest.mark.long
 def test_a_shop_is_worked_by_each_role_and_opens_again_on_another_machine(
     browser: Any, serve: Serve, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

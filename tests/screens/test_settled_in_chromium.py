@@ -130,6 +130,7 @@ def november(page: Page) -> None:
     written(page, "Written down: returned")
 
 
+@pytest.mark.long
 def test_two_months_are_settled_copied_and_brought_back_with_the_same_balance(
     browser: Any, clock: Clock, tmp_path: Path, empty_records: Path
 ) -> None:

@@ -43,6 +43,7 @@ def _bring(owner: Visitor, content: bytes, name: str) -> str:
     return answer.headers["Location"]
 
 
+@pytest.mark.long
 def test_while_hostile_files_are_read_the_desks_are_answered(
     shop: tuple[Running, Visitor],
 ) -> None:

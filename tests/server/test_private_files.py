@@ -71,6 +71,7 @@ def test_guesses_that_come_at_once_are_counted_one_by_one(
     assert Counter(codes) == Counter({401: 6, 429: 18})
 
 
+@pytest.mark.long
 def test_memory_that_large_photos_took_is_given_back(shop: tuple[Running, Visitor, Path]) -> None:
     running, owner, _ = shop
     if not Path(f"/proc/{running.process.pid}/status").exists():

@@ -203,9 +203,9 @@ def items(one: Changing) -> None:
     for key in "abcdef01":
         one.change("bench.save", "/bench/jacket/save", "item", "event", **saved(one, key))
     out = {"what": "put_out", "day": "", "amount": "25", "key": "put"}
-    one.change("ledger.append_events", "/ledger/item/Q-00001", "event", by="sorter", **out)
+    one.change("ledger.happened", "/ledger/item/Q-00001", "event", by="sorter", **out)
     sold = {"what": "sold", "day": "", "amount": "25", "key": "sold"}
-    one.change("ledger.append_events", "/ledger/item/Q-00001", "event", by="sorter", **sold)
+    one.change("ledger.happened", "/ledger/item/Q-00001", "event", by="sorter", **sold)
     with one.shop.records.connect() as at:
         (number,) = at.exec_driver_sql("SELECT id FROM event WHERE what = 'sold'").one()
     again = {"day": "", "amount": "24", "note": "mistyped", "key": "corrected"}
@@ -216,7 +216,7 @@ def items(one: Changing) -> None:
 def till(one: Changing) -> None:
     """What somebody sold a moment ago is taken back, sold over the till, and the day is closed."""
     sold = {"what": "sold", "day": "", "amount": "30", "key": "too soon"}
-    one.change("ledger.append_events", "/ledger/item/Q-00004", "event", by="sorter", **sold)
+    one.change("ledger.happened", "/ledger/item/Q-00004", "event", by="sorter", **sold)
     with one.shop.records.connect() as at:
         (event,) = at.exec_driver_sql("SELECT max(id) FROM event WHERE what = 'sold'").one()
     path = f"/ledger/item/Q-00004/{event}/undo"
@@ -278,7 +278,7 @@ def accounts(one: Changing) -> None:
     owed = {"pick": "C-2", "payment": "cash", "key": "list"}
     one.change("accounts.pay_list", "/payments", "posting", **lead, **owed)
     sold = {"what": "sold", "day": "", "amount": "30", "key": "sold too"}
-    one.change("ledger.append_events", "/ledger/item/Q-00005", "event", **sold)
+    one.change("ledger.happened", "/ledger/item/Q-00005", "event", **sold)
     one.change("consignors.save", "/consignors", "consignor", **lead, number="C-3", name="Odo")
     one.change("consignors.add_items", "/consignors/C-3/brings", "brought", items="Q-00005")
     one.change("accounts.close_month", "/payments/close", "statement", **lead)

@@ -70,6 +70,7 @@ def estimate(at: Server) -> str:
     return found[1]
 
 
+@pytest.mark.long
 def test_prices_learned_by_a_command_are_followed_by_every_process(
     sold: Place, two: tuple[Server, Server]
 ) -> None:

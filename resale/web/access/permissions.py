@@ -79,7 +79,7 @@ _SORTER: dict[str, str] = {
     "holds.slip": "",
     "items.listed": "",
     "items.one": "",
-    "ledger.append_events": BY_ITS_SERVICE,
+    "ledger.happened": BY_ITS_SERVICE,
     "ledger.home": "",
     "ledger.item": "",
     "ledger.quiet": BY_ITS_SERVICE,

@@ -12,6 +12,7 @@ JACKET: Mapping[str, Any] = {
     "kind": "jacket",
     "label": "Harrowmere",
     "size": "50",
+    "care": "dry clean only",
     "note": "navy, three buttons",
     "readings": {"cuff_buttons": "working", "stain": "hidden 2", "fibre_shell": "100% wool"},
     "looks": {"look_pockets": "nothing"},

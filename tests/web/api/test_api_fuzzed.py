@@ -150,6 +150,7 @@ def test_the_document_is_openapi_3_1(app: Flask) -> None:
     assert said == {one.name for one in OPERATIONS.values()}
 
 
+@pytest.mark.long
 def test_whatever_is_sent_is_answered_as_promised(app: Flask) -> None:
     told = fuzz(app, QUICK)
     assert 500 not in told

@@ -52,6 +52,7 @@ def fuzzed(app: Flask, requests: int, seed: int) -> Told:
     return told
 
 
+@pytest.mark.long
 def test_no_form_is_answered_with_a_fault(full: Flask) -> None:
     fuzzed(full, QUICK, seed=1)
 

@@ -143,6 +143,7 @@ def test_a_beginner_reads_together_and_is_let_alone_by_rule_and_word(
     assert a_day(app, clock, [GOOD] * 10) == LEARNING_A_DAY
 
 
+@pytest.mark.long
 def test_failed_days_bring_the_tightened_plan_and_end_working_alone(
     app: Flask, clock: Clock
 ) -> None:
