@@ -32,7 +32,7 @@ from sqlalchemy import Engine, select, text
 from resale.services.actor import Actor
 from resale.services.ledger.write_event import write_event
 from resale.storage.db.hold_tables import HoldEventRow
-from resale.storage.db.migrations.kept_state import state_triggers, state_triggers_gone
+from resale.storage.db.migrations.item_now_triggers import state_triggers, state_triggers_gone
 from resale.storage.db.tables import ItemNow, ItemRow, ValuationRow
 from resale.storage.ledger.event_checks import NewEvent
 from resale.storage.ledger.item_now import write_anew

@@ -113,8 +113,8 @@ SOLD = ("what", "kind", "day", "event_id", "item_id", "valuation_id", "currency"
 class ItemNow(Base):
     """Where an item is now; the database writes it anew with every event and valuation of it.
 
-    It follows from them (`migrations/kept_state.py`), and is there so that no page has to ask the
-    whole history.
+    It follows from them (`migrations/item_now_triggers.py`), and is there so that no page has to
+    ask the whole history.
     """
 
     __tablename__ = "item_now"

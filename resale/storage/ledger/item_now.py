@@ -7,7 +7,7 @@ from typing import Any
 
 from sqlalchemy import BigInteger, Connection, Engine, Select, cast, delete, func, select, text
 
-from resale.storage.db.migrations.kept_state import COLUMNS, selected, written
+from resale.storage.db.migrations.item_now_triggers import COLUMNS, selected, written
 from resale.storage.db.tables import ItemNow, ItemRow
 
 # Items that are looked at in one question: so much is held at once, whatever a shop ever sold.

@@ -10,7 +10,11 @@ Revises: 0020
 import sqlalchemy as sa
 from alembic import op
 
-from resale.storage.db.migrations.kept_state import state_triggers, state_triggers_gone, written
+from resale.storage.db.migrations.item_now_triggers import (
+    state_triggers,
+    state_triggers_gone,
+    written,
+)
 
 revision = "0021"
 down_revision = "0020"
