@@ -34,12 +34,14 @@ class RailShop:
     def later(self, days: int) -> None:
         self.day += timedelta(days=days)
 
-    def save(self, kind: str, size: str = "", looked: bool = True, **readings: str) -> str:
+    def save(
+        self, kind: str, size: str = "", looked: bool = True, label: str = "", **readings: str
+    ) -> str:
         """Save an item from the bench, looked over with nothing found unless told otherwise."""
         fields = hidden_fields(self.client, f"/bench/{kind}")
         chosen = {f"s-{signal}": option for signal, option in readings.items()}
         looks = looked_over(kind, readings, size=size) if looked else {}
-        data = {**fields, "size": size, **looks, **chosen}
+        data = {**fields, "size": size, "label": label, **looks, **chosen}
         answer = self.client.post(f"/bench/{kind}/save", data=data)
         return answer.location.split("=")[-1]
 

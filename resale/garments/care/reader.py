@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import Field
 
@@ -21,8 +22,10 @@ _FILE = Path(__file__).with_name("care_words.toml")
 WASH_DEGREES = (30, 40, 50, 60, 70, 95)
 """Temperatures of the tub (°C); ISO 3758:2012, table 1."""
 
-_CLAUSES = re.compile(r"[,;\n/|·•+]|\.(?!\d)")
+_CLAUSES = re.compile(r"[,;\n/|·•+]|\.(?!\d)|\s[-–—]\s")
 _FIGURE = re.compile(r"\b(\d{1,3})\s*(?:°|º)?\s*(?:c\b)?")
+# Words, how they are found, and the id of what they mean.
+Phrase = tuple[str, re.Pattern[str], str]
 _WORD = re.compile(r"[^\W\d_]+(?:-[^\W\d_]+)*")
 
 
@@ -41,8 +44,8 @@ class Meaning(Strict):
     words: tuple[str, ...]
 
 
-class PassedOver(Strict):
-    """Words that say nothing of their own."""
+class Words(Strict):
+    """Words that mean one thing to the reader."""
 
     words: tuple[str, ...]
 
@@ -54,7 +57,9 @@ class CareWords(Strict):
     status: Line
     iron: dict[str, tuple[int, int, int]]
     meaning: Annotated[tuple[Meaning, ...], Field(min_length=1)]
-    passed_over: PassedOver
+    passed_over: Words
+    denying: Words
+    joining: Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +97,9 @@ def offered_words() -> tuple[str, ...]:
 def read_care(text: str) -> CareLabel:
     """Read a care label as typed; never raises, and never guesses.
 
+    What stands beside a *not* that no known phrase takes up is not read at all, nor is what an *or*
+    joins after something was forbidden: 'do not wash, tumble dry or bleach' allows no dryer.
+
     Parameters
     ----------
     text : str
@@ -112,12 +120,20 @@ def read_care(text: str) -> CareLabel:
     found: set[str] = set()
     degrees: list[int] = []
     unread: list[str] = []
-    for clause in _CLAUSES.split(text):
-        says, left = _phrases(fold(clause))
-        _figures(left, says, degrees, unread)
+    denied = forbidden = False
+    for clause in map(fold, _CLAUSES.split(text)):
+        says, left = _phrases(clause, _patterns())
+        words = set(_WORD.findall(left))
+        denies = words & _set_of("denying")
+        forbidden |= any(map(_forbids, says))
+        if denies or denied or (forbidden and words & _set_of("joining")):
+            says, left = _phrases(clause, [one for one in _patterns() if _forbids(one[2])])
+        else:
+            _figures(left, says, degrees, unread)
+        # A *not* at the end of a line is still to say what of.
+        denied = bool(denies) and not words - denies - _set_of("passed_over")
         found |= says
-        known = _passed_over()
-        unread += [word for word in _WORD.findall(left) if word not in known]
+        unread += [word for word in _WORD.findall(left) if word not in _set_of("passed_over")]
     if degrees and not found & {"hand_wash", "no_wash"}:
         found.add("wash")
     order = tuple(one.id for one in care_words().meaning if one.id in found)
@@ -139,10 +155,10 @@ def _figures(left: str, says: set[str], degrees: list[int], unread: list[str]) -
             unread.append(figure[0].strip())
 
 
-def _phrases(clause: str) -> tuple[set[str], str]:
+def _phrases(clause: str, known: Iterable[Phrase]) -> tuple[set[str], str]:
     """Take known words out of a clause, the longest first: what they say, and what is left."""
     says: set[str] = set()
-    for words, pattern, meaning in _patterns():
+    for words, pattern, meaning in known:
         if words in clause and pattern.search(clause):
             clause = pattern.sub(" ", clause)
             says.add(meaning)
@@ -150,12 +166,17 @@ def _phrases(clause: str) -> tuple[set[str], str]:
 
 
 @cache
-def _patterns() -> tuple[tuple[str, re.Pattern[str], str], ...]:
+def _patterns() -> tuple[Phrase, ...]:
     every = [(fold(words), one.id) for one in care_words().meaning for words in one.words]
     every.sort(key=lambda pair: -len(pair[0]))
     return tuple((w, re.compile(rf"(?<!\w){re.escape(w)}(?!\w)"), which) for w, which in every)
 
 
 @cache
-def _passed_over() -> frozenset[str]:
-    return frozenset(care_words().passed_over.words)
+def _set_of(name: Literal["passed_over", "denying", "joining"]) -> frozenset[str]:
+    words: Words = getattr(care_words(), name)
+    return frozenset(words.words)
+
+
+def _forbids(meaning: str) -> bool:
+    return meaning.startswith("no_")

@@ -20,6 +20,7 @@ from resale.services.standing.decide import mending_of as mending_plan
 from resale.services.standing.desk import desk_of
 from resale.services.standing.standing import HandPrice
 from resale.storage.db.hold_tables import HoldEventRow
+from resale.storage.db.people_tables import AuditEntryRow
 from resale.storage.db.tables import EventRow, QuietSpellRow
 
 _CACHE, _PLANS = "rail", "mending plans"
@@ -121,7 +122,7 @@ class Rail:
 
 
 def rail_of(shop: Shop, today: date) -> Rail:
-    """Look at everything on hand; again only when something happened since.
+    """Look at everything on hand; again only when something was written since.
 
     That takes long, and much memory, where much is on hand: a page that shows some of it asks
     `parts` and the index (`rail_index`).
@@ -135,7 +136,7 @@ def rail_of(shop: Shop, today: date) -> Rail:
     with Session(shop.records) as session:
         last = tuple(
             session.scalar(select(func.max(row.id))) or 0
-            for row in (EventRow, HoldEventRow, QuietSpellRow)
+            for row in (EventRow, HoldEventRow, QuietSpellRow, AuditEntryRow)
         )
     key = (last, today)
     cached = shop.memory.get(_CACHE)

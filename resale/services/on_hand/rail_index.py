@@ -22,8 +22,10 @@ from resale.services.on_hand.parts import AT_ONCE, rail_part
 from resale.services.on_hand.stock import STANDINGS, Place, stock_of
 from resale.services.rail.priced_before import changes_of
 from resale.services.shop import Shop
+from resale.storage.db.consignor_tables import BroughtRow
 from resale.storage.db.hold_tables import HoldEventRow
-from resale.storage.db.tables import EventRow, ItemNow, QuietSpellRow
+from resale.storage.db.people_tables import AuditEntryRow
+from resale.storage.db.tables import EventRow, ItemNow, ItemRow, QuietSpellRow
 from resale.storage.ledger.ledger import HERE
 
 _MEMORY = "rail index"
@@ -33,11 +35,23 @@ Progress = Callable[[int, int], None]
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """Up to where it was looked: ids of the last event, hold, and word on quiet days."""
+    """Up to where it was looked.
+
+    Attributes
+    ----------
+    event, hold, quiet : int
+        Ids of the last event, hold, and word on quiet days.
+    written : int
+        Id of the last line of who did what: where it stands, nothing was written since.
+    beside : frozenset of (int, str, str or None)
+        Label and agreed share of each item on hand, which change without an event of the item.
+    """
 
     event: int
     hold: int
     quiet: int
+    written: int
+    beside: frozenset[tuple[int, str, str | None]]
 
 
 @dataclass
@@ -101,7 +115,7 @@ def to_look_at(shop: Shop, today: date) -> list[int]:
     """
     known = known_index(shop)
     with Session(shop.records) as session:
-        return _stale(session, known, today, _seen(session))
+        return _stale(session, known, today, _seen(session, known))
 
 
 def index_of(shop: Shop, today: date, progress: Progress | None = None) -> RailIndex:
@@ -118,7 +132,7 @@ def index_of(shop: Shop, today: date, progress: Progress | None = None) -> RailI
     with _turn:
         known = known_index(shop)
         with Session(shop.records) as session:
-            seen = _seen(session)
+            seen = _seen(session, known)
             stale = _stale(session, known, today, seen)
             here = set(_here(session, stale))
         if known is None or known.day != today or known.seen.quiet != seen.quiet:
@@ -163,12 +177,21 @@ def _may_mend(line: RailLine) -> bool:
     return line.where == "back_room" and not line.waits and line.planned
 
 
-def _seen(session: Session) -> Seen:
-    last = (
+def _seen(session: Session, known: RailIndex | None) -> Seen:
+    event, hold, quiet, written = (
         session.scalar(select(func.max(row.id))) or 0
-        for row in (EventRow, HoldEventRow, QuietSpellRow)
+        for row in (EventRow, HoldEventRow, QuietSpellRow, AuditEntryRow)
     )
-    return Seen(*last)
+    if known is not None and known.seen.written == written:
+        return Seen(event, hold, quiet, written, known.seen.beside)
+    query = (
+        select(ItemRow.id, ItemRow.label, BroughtRow.share)
+        .join(ItemNow, ItemNow.item_id == ItemRow.id)
+        .outerjoin(BroughtRow, BroughtRow.item_id == ItemRow.id)
+        .where(ItemNow.place.in_(HERE))
+    )
+    beside = frozenset((item, label, share) for item, label, share in session.execute(query))
+    return Seen(event, hold, quiet, written, beside)
 
 
 def _stale(session: Session, known: RailIndex | None, today: date, seen: Seen) -> list[int]:
@@ -178,7 +201,8 @@ def _stale(session: Session, known: RailIndex | None, today: date, seen: Seen) -
         return []
     moved = session.scalars(select(ItemNow.item_id).where(ItemNow.changed > known.seen.event))
     held = session.scalars(select(HoldEventRow.item_id).where(HoldEventRow.id > known.seen.hold))
-    return sorted({*moved, *held})
+    otherwise = (item for item, *_ in known.seen.beside ^ seen.beside)
+    return sorted({*moved, *held, *otherwise})
 
 
 def _here(session: Session, items: Sequence[int]) -> Iterator[int]:

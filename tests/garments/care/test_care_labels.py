@@ -57,6 +57,10 @@ def test_an_irons_heat_is_no_wash_by_either_edition():
         assert read_care(f"iron {heat}").says == ("iron",)
 
 
+def known_phrases():
+    return {fold(words) for one in care_words().meaning for words in one.words}
+
+
 def test_f_never_becomes_p():
     assert read_care("F in a circle").says == ("dry_clean_mild",)
     assert read_care("P in a circle").says == ("dry_clean",)
@@ -75,6 +79,47 @@ def test_a_forbidden_thing_is_never_read_as_allowed():
             for words in one.words:
                 read = read_care(words)
                 assert read.says == (one.id,) and not allowed & set(read.says), words
+
+
+# Common ways of writing it, from memory; no label is quoted.
+@pytest.mark.parametrize(
+    "text",
+    [
+        "never wash at 30",
+        "do not machine wash",
+        "not machine washable, never tumble dry",
+        "do not\ntumble dry",
+        "do not wash, tumble dry or bleach",
+        "do not wash or dry clean",
+        "nicht waschen oder bügeln",
+        "keine maschinenwäsche",
+        "ne pas laver ni repasser",
+        "no lavar ni planchar",
+        "tvättas inte i 40",
+    ],
+)
+def test_what_a_not_or_an_or_forbids_in_other_words_is_not_read_as_allowed(text):
+    read = read_care(text)
+    assert all(one.startswith("no_") for one in read.says)
+    assert read.degrees is None and not ticket_words(read).count("wash 3")
+    assert read.says or read.unread
+
+
+@pytest.mark.parametrize("meaning", [one for one in care_words().meaning if one.words])
+def test_whatever_is_allowed_is_not_where_a_not_stands_before_it(meaning):
+    """Each word of the file with each *not* of the file before it, whatever the language."""
+    allowed = {one.id for one in care_words().meaning if not one.id.startswith("no_")}
+    for denial in care_words().denying.words:
+        for words in meaning.words:
+            assert not allowed & set(read_care(f"{denial} {words}").says) or (
+                fold(f"{denial} {words}") in known_phrases()
+            ), (denial, words)
+
+
+def test_what_stands_apart_from_a_not_is_read():
+    read = read_care("Wash 40 - do not bleach - iron 110")
+    assert (read.says, read.degrees) == (("wash", "no_bleach", "iron_low"), 40)
+    assert read_care("wash 30 or 40, do not bleach").degrees == 30
 
 
 def test_what_is_not_understood_is_given_back_and_said():

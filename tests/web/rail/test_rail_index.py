@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from decimal import Decimal
 
 import pytest
 from flask import Flask
 from rail_shop import RailShop
 
+from resale.services.actor import Actor
+from resale.services.consignors.save_consignor import save_consignor
+from resale.services.items.call_label import call_label
 from resale.services.on_hand import rail_index
-from resale.services.on_hand.lines import RailLine, rail_of
+from resale.services.on_hand.lines import RailLine, looked, rail_of
 from resale.services.on_hand.rail_index import index_of, to_look_at
+from resale.services.settlement.consigned import agree_share, bring_items
 
 
 def placed(line: RailLine) -> RailLine:
@@ -20,14 +25,17 @@ def placed(line: RailLine) -> RailLine:
 
 def agrees(rail: RailShop) -> int:
     """See that the index says what looking at everything says; gives how many were looked at."""
-    looked = len(to_look_at(rail.shop, rail.day))
+    many = len(to_look_at(rail.shop, rail.day))
     index = index_of(rail.shop, rail.day)
-    whole = rail_of(rail.shop, rail.day)
+    whole = looked(rail.shop, rail.day)
     ids = whole.ids()
     kept = {item: placed(line) for item, line in index.lines.items()}
     assert kept == {ids[line.number]: placed(line) for line in whole.lines}
     assert to_look_at(rail.shop, rail.day) == []
-    return looked
+    assert {n: placed(line) for n, line in rail_of(rail.shop, rail.day).numbered().items()} == {
+        line.number: placed(line) for line in whole.lines
+    }
+    return many
 
 
 def test_the_index_follows_whatever_happens_to_an_item(
@@ -54,3 +62,21 @@ def test_the_index_follows_whatever_happens_to_an_item(
     assert sold.status_code == 303
     assert agrees(rail) == 1
     assert {line.number for line in index_of(rail.shop, rail.day).lines.values()} == {second, third}
+
+
+def test_a_share_agreed_anew_and_a_label_called_otherwise_are_followed(
+    app: Flask, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Neither is an event of the item, and both stand on its line."""
+    rail = RailShop(app, monkeypatch)
+    mine, other = rail.save("jacket", label="Ombrick"), rail.save("shirt")
+    lead, at = Actor("Leopold", "lead"), rail.shop.here()
+    assert agrees(rail) == 2
+    owner = save_consignor(rail.shop.records, lead, "", "Tobiah Venn", at)
+    bring_items(rail.shop, lead, owner, [mine], at, Decimal("0.5"))
+    assert agrees(rail) == 1
+    agree_share(rail.shop, lead, owner, Decimal("0.9"), at, mine)
+    assert agrees(rail) == 1
+    call_label(rail.shop.records, lead, "Ombrick", "Ombrick House", at)
+    assert agrees(rail) == 1
+    assert {line.number for line in index_of(rail.shop, rail.day).lines.values()} == {mine, other}
