@@ -1,4 +1,4 @@
-"""A rule book with some opinions changed: effects, doubts and shares of options, and anchors.
+"""A rule book with some opinions changed: of options, of anchors, and of what keeps an order.
 
 The result depends on what was changed to what, not on the order of unlike changes or on detours:
 a change and its taking back give the book itself again, fingerprint and all.
@@ -22,9 +22,11 @@ from resale.garments.rulebook.signals import Signal
 
 EVERY_KIND = "*"
 FIELDS = ("effect", "doubt", "share")
-What = Literal["effect", "doubt", "share", "anchor"]
+What = Literal["effect", "doubt", "share", "anchor", "order"]
 # An anchor belongs to a kind and to none of its signals: this stands in their place.
 ANCHOR: Literal["anchor"] = "anchor"
+# An order belongs to a whole ladder or finding, and to none of its options: as with anchors.
+ORDER: Literal["order"] = "order"
 
 Wanted = dict[tuple[str, str], dict[tuple[What, str], float]]
 
@@ -36,10 +38,10 @@ class Edit(Strict):
     ----------
     kind : str
         Id of a kind, or ``*`` for every kind that has the signal.
-    field : {'effect', 'doubt', 'share', 'anchor'}
+    field : {'effect', 'doubt', 'share', 'anchor', 'order'}
         The doubt of a finding belongs to the whole finding, whichever option is named. An anchor
         is what an average thing of one kind brings, in the shop's money; signal and option then
-        say ``anchor`` too.
+        say ``anchor`` too. An order is kept (1) or free (0); option then says ``order``.
     value : float
         As in the rule book: a factor, a standard deviation of log price, or a part of 1. Where
         shares are set, the other options of the signal share out the rest as before.
@@ -99,6 +101,24 @@ def with_edits(book: RuleBook, edits: Iterable[Edit]) -> RuleBook:
     return changed
 
 
+def value_of(signal: Signal, edit: Edit) -> float:
+    """What a signal says now in the place of an edit.
+
+    Parameters
+    ----------
+    signal : Signal
+    edit : Edit
+        Of that signal; no anchor.
+
+    Returns
+    -------
+    float
+    """
+    if edit.field == ORDER:
+        return float(signal.ordered)
+    return float(getattr(signal.option(edit.option), edit.field))
+
+
 def _anchored(book: RuleBook, edit: Edit) -> str:
     """Kind whose anchor an edit sets."""
     if edit.kind not in book.kinds or edit.value <= 0:
@@ -130,12 +150,28 @@ def _kinds_of(book: RuleBook, edit: Edit) -> list[Kind]:
         raise RuleBookError(
             "there is no such signal", where=edit.place, remedy="take the change out, or mend it"
         )
+    if edit.field == ORDER:
+        _check_order(having[0].by_id[edit.signal], edit)
+        return having
     known = having[0].by_id[edit.signal].option_ids
     if edit.option not in known:
         raise RuleBookError(
             "there is no such option", where=edit.place, remedy=f"use one of {', '.join(known)}"
         )
     return having
+
+
+def _check_order(signal: Signal, edit: Edit) -> None:
+    if signal.shape == "choice":
+        raise RuleBookError(
+            "its answers have no order that could be freed",
+            where=edit.place,
+            remedy="free a ladder or a finding",
+        )
+    if edit.option != ORDER or edit.value not in (0.0, 1.0):
+        raise RuleBookError(
+            "an order is kept, 1, or free, 0", where=edit.place, remedy="set field and option order"
+        )
 
 
 def _options_of(signal: Signal, edit: Edit) -> tuple[str, ...]:
@@ -159,15 +195,20 @@ def _changed_signal(
     signal: Signal, changes: Mapping[tuple[What, str], float], where: str
 ) -> Signal:
     options: dict[str, dict[str, Any]] = {option.id: dict(option) for option in signal.options}
+    ordered = signal.ordered
     for (field, option), value in changes.items():
-        options[option][field] = value
+        if field == ORDER:
+            ordered = bool(value)
+        else:
+            options[option][field] = value
     held = {option for field, option in changes if field == "share"}
     if held:
         shares = {name: option["share"] for name, option in options.items()}
         for name, share in with_fixed(shares, held, where).items():
             options[name]["share"] = share
     said = {name: getattr(signal, name) for name in Signal.model_fields}
-    return checked(Signal, {**said, "options": list(options.values())}, where)
+    said |= {"ordered": ordered, "options": list(options.values())}
+    return checked(Signal, said, where)
 
 
 def _fingerprint(book: RuleBook, kinds: Mapping[str, Kind]) -> str:
@@ -186,6 +227,12 @@ def _fingerprint(book: RuleBook, kinds: Mapping[str, Kind]) -> str:
         [kind.id, ANCHOR, kind.text.anchor]
         for kind in kinds.values()
         if kind.text.anchor != book.kinds[kind.id].text.anchor
+    ]
+    apart += [
+        [kind.id, signal.id, ORDER, signal.ordered]
+        for kind in kinds.values()
+        for signal in kind.signals
+        if signal.ordered != book.kinds[kind.id].by_id[signal.id].ordered
     ]
     if not apart:
         return book.fingerprint

@@ -123,6 +123,9 @@ class Signal(Strict):
         A tell speaks of the make of the whole thing, which many signs share: its effects are what
         an answer says when it is all one knows. A worth moves the price by itself, whatever else
         is seen.
+    ordered : bool
+        Whether a worse answer of a ladder or a finding may never raise a price, whatever the sales
+        say. A shop may free it, where its sales stand against the order.
     """
 
     id: Ident
@@ -136,6 +139,7 @@ class Signal(Strict):
     shape: Literal["choice", "ladder", "finding"]
     about: Literal["build", "wear", "label"]
     counts: Literal["tell", "worth"] = "worth"
+    ordered: bool = True
     measure: Measure | None = None
     options: tuple[Option, ...]
     caution: Line | None = None
@@ -174,6 +178,8 @@ class Signal(Strict):
 
     @model_validator(mode="after")
     def _order_is_sound(self) -> Self:
+        if not self.ordered:
+            return self
         if self.shape == "ladder":
             for poorer, better in pairwise(self.options):
                 if better.effect < poorer.effect:

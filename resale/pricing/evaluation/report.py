@@ -22,6 +22,7 @@ from resale.pricing.evaluation.errors import (
     how_far_off,
     predicted_against_actual,
 )
+from resale.pricing.evaluation.order_strain import OrderStrain
 from resale.pricing.evaluation.rule_shifts import (
     Looked,
     RuleShift,
@@ -59,6 +60,8 @@ class EvidenceReport:
         Those that moved most in front.
     looked : tuple of Looked
         Least looked at in front.
+    against : tuple of OrderStrain
+        Ladders against whose order the sales stand, the surest in front.
     """
 
     sales: int
@@ -72,6 +75,7 @@ class EvidenceReport:
     labels: tuple[WordShift, ...]
     seasons: tuple[WordShift, ...]
     looked: tuple[Looked, ...]
+    against: tuple[OrderStrain, ...] = ()
 
     def moved_most(self, count: int) -> tuple[RuleShift, ...]:
         """Return rules that the sales moved farthest for how unsure the book was of them."""
@@ -81,7 +85,11 @@ class EvidenceReport:
 
 
 def evidence_report(
-    book: RuleBook, model: PriceModel, readings: Readings, validation: ValidationSales
+    book: RuleBook,
+    model: PriceModel,
+    readings: Readings,
+    validation: ValidationSales,
+    against: tuple[OrderStrain, ...] = (),
 ) -> EvidenceReport:
     """Gather the report.
 
@@ -93,6 +101,8 @@ def evidence_report(
         The past sales that it was fitted to.
     validation : ValidationSales
         The same sales as judged by `cross_validation.validation_errors`.
+    against : tuple of OrderStrain
+        What `order_strain.order_strains` says of them.
     """
     counts = np.bincount(readings.kinds, minlength=len(book.kinds)).tolist()
     return EvidenceReport(
@@ -107,4 +117,5 @@ def evidence_report(
         label_shifts(model, readings),
         season_shifts(model, readings),
         how_often_looked(book, model, readings),
+        against,
     )

@@ -11,11 +11,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from resale.garments.rulebook.readings import Readings
-from resale.garments.rulebook.rule_book import RuleBook
-from resale.pricing.model.columns.terms import Array
-from resale.pricing.model.learn import learn
-from resale.pricing.valuation.price_tables import PriceModel
-from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.tiers import ROUTES
 from resale.pricing.valuation.valuations import Valuations
 from resale.pricing.valuation.valuer import Valuer
@@ -85,68 +80,6 @@ class Outlook:
     largest: float
     tier_moves: dict[tuple[str, str], int]
     examples: tuple[ItemChange, ...]
-
-
-@dataclass(frozen=True)
-class KnownSales:
-    """The past sales that both books learn from.
-
-    Attributes
-    ----------
-    readings, price : Readings, ndarray, shape (n,)
-    weight : ndarray, shape (n,), optional
-    """
-
-    readings: Readings
-    price: Array
-    weight: Array | None = None
-
-    def teach(self, book: RuleBook) -> PriceModel:
-        """Fit a book to these sales."""
-        return learn(book, self.readings, self.price, self.weight)
-
-
-def outlook(
-    now: Valuer,
-    changed: RuleBook,
-    sales: KnownSales,
-    on_hand: Readings,
-    *,
-    listed: int = LISTED,
-) -> Outlook:
-    """Say what the changed book would do.
-
-    Parameters
-    ----------
-    now : Valuer
-        Of the present book, with the model that it learned from these sales.
-    changed : RuleBook
-        The same book with other opinions, as by `resale.garments.rulebook.edits.with_edits`.
-    sales : KnownSales
-        May be empty: then the rules alone are compared.
-    on_hand : Readings
-    listed : int, default 10
-        How many examples to give at most.
-    """
-    then = Valuer(changed, sales.teach(changed), now.terms)
-    return compared(now, then, on_hand, listed=listed)
-
-
-def learned_valuer(book: RuleBook, sales: KnownSales, terms: ShopTerms) -> Valuer:
-    """Return the valuer of a book that has learned from these sales, to compare others with.
-
-    Parameters
-    ----------
-    book : RuleBook
-    sales : KnownSales
-        What is learned from.
-    terms : ShopTerms
-
-    Returns
-    -------
-    Valuer
-    """
-    return Valuer(book, sales.teach(book), terms)
 
 
 def compared(now: Valuer, then: Valuer, on_hand: Readings, *, listed: int = LISTED) -> Outlook:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 import pandas as pd
 
@@ -12,6 +14,7 @@ from resale.pricing.model.columns.prior_columns import QUARTER, plan_from_priors
 from resale.pricing.model.columns.terms import Array
 from resale.pricing.model.fit import fit
 from resale.pricing.model.fitted import Fitted
+from resale.pricing.model.priors import Priors
 from resale.pricing.model.recency import Days, as_counts
 from resale.pricing.model.recipe import Sales, recipe_for
 from resale.pricing.model.rule_book_priors import KIND, LABEL, SEASON, BookCoder, priors_of
@@ -81,6 +84,40 @@ def fit_book(
         That turns readings into columns.
     fitted : Fitted
     """
+    plan = plan_fit(book, readings, price, weight, sold_on=sold_on, loadings=loadings)
+    return plan.coder, fit(recipe_for(plan.coder.encoder, plan.priors), plan.sales)
+
+
+@dataclass(frozen=True)
+class Plan:
+    """What will be fitted to what: columns, what is believed of them, and sales in their codes."""
+
+    coder: BookCoder
+    priors: Priors
+    sales: Sales
+
+
+def plan_fit(
+    book: RuleBook,
+    readings: Readings,
+    price: Array,
+    weight: Array | None = None,
+    *,
+    sold_on: Days | None = None,
+    loadings: Loadings | None = None,
+) -> Plan:
+    """Lay out a fit without making it.
+
+    Parameters
+    ----------
+    book : RuleBook
+    readings, price, weight, sold_on, loadings
+        As for `learn`.
+
+    Returns
+    -------
+    Plan
+    """
     if loadings is None:
         loadings = loadings_from(book, readings) if len(readings) else {}
     # A kind of which nothing sold has no column here: see `resale.pricing.valuation.without_sales`.
@@ -96,7 +133,7 @@ def fit_book(
     encoder = plan_from_priors(priors, KIND, frame, sales_weight, bare)
     coder = BookCoder(book, encoder, loadings)
     sales = Sales(coder.code(readings, quarters), np.log(price), sales_weight)
-    return coder, fit(recipe_for(encoder, priors), sales)
+    return Plan(coder, priors, sales)
 
 
 def quarters_of(sold_on: Days) -> tuple[str, ...]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -11,12 +12,36 @@ from resale.pricing.model.columns.number_terms import Bends, Line
 from resale.pricing.model.columns.terms import Array, Departure, Slopes, Steps, Term
 
 Lift = Mapping[tuple[str, str], tuple[float, ...]]
+Freed = frozenset[tuple[str, str]]
 
 
-def climbing_rows(
-    encoder: Encoder, falling: frozenset[str], ordered: frozenset[str], lift: Lift | None = None
-) -> Array:
-    """Rows over all columns that are non-negative only if every ordered input keeps its order.
+@dataclass(frozen=True)
+class Ladder:
+    """The steps of one ordered input in one group.
+
+    Attributes
+    ----------
+    group : str
+        Empty where all groups share it.
+    owner : str
+        The input.
+    rows : ndarray, shape (steps, p)
+        Over all columns; non-negative at the weights where the step keeps the order.
+    """
+
+    group: str
+    owner: str
+    rows: Array
+
+
+def ladders_of(
+    encoder: Encoder,
+    falling: frozenset[str],
+    ordered: frozenset[str],
+    lift: Lift | None = None,
+    freed: Freed = frozenset(),
+) -> list[Ladder]:
+    """Every ordered input of every group whose order is not freed.
 
     A step's whole effect in a group is the shared weight plus the group's departure, and for a
     tell what it moves through make; that sum is what must not go the wrong way.
@@ -28,17 +53,19 @@ def climbing_rows(
         Inputs whose effect may only fall; all inputs with an order.
     lift : mapping of (group, input) to tuple of float, optional
         How far each step of a tell moves make, where it moves it least.
+    freed : frozenset of (group, input), optional
+        What need not keep its order.
 
     Returns
     -------
-    ndarray, shape (rows, p)
+    list of Ladder
 
     Raises
     ------
     ValueError
         When an input has no order to keep.
     """
-    rows: list[Array] = []
+    found: list[Ladder] = []
     for owner in sorted(ordered):
         own = [i for i, block in enumerate(encoder.blocks) if block.term.owner == owner]
         if not any(isinstance(_inner(encoder, i), Steps | Line) for i in own):
@@ -49,14 +76,36 @@ def climbing_rows(
         apart = {g for i in own for g in _group_of(encoder, i)}
         moves = (lift or {}).items()
         lifted = {encoder.groups.index(g): steps for (g, name), steps in moves if name == owner}
-        found = [
-            shared + _apart(encoder, own, g) + _lifted(encoder, lifted.get(g), g, shared)
+        free = {group for group, name in freed if name == owner}
+        blocks = {
+            encoder.groups[g]: shared
+            + _apart(encoder, own, g)
+            + _lifted(encoder, lifted.get(g), g, shared)
             for g in sorted(apart | set(lifted))
-        ] or [shared]
+        }
+        if not blocks and not free:
+            blocks = {"": shared}
         sign = -1.0 if owner in falling else 1.0
-        rows += [sign * block for block in found]
-    if lift:
-        # Better made is never cheaper.
+        found += [Ladder(g, owner, sign * rows) for g, rows in blocks.items() if g not in free]
+    return found
+
+
+def climbing_rows(encoder: Encoder, ladders: Sequence[Ladder], *, by_make: bool = False) -> Array:
+    """Rows over all columns that are non-negative only if every ladder keeps its order.
+
+    Parameters
+    ----------
+    encoder : Encoder
+    ladders : sequence of Ladder
+    by_make : bool
+        Whether better made may never be cheaper either.
+
+    Returns
+    -------
+    ndarray, shape (rows, p)
+    """
+    rows = [one.rows for one in ladders]
+    if by_make:
         rows.append(np.eye(len(encoder.doubt))[_slopes(encoder)])
     return np.vstack(rows) if rows else np.empty((0, len(encoder.doubt)))
 

@@ -45,6 +45,8 @@ class Priors:
     noise : float
         Standard deviation of log price when everything has been looked at.
     order : mapping of input to {'rising', 'falling'}
+    freed : frozenset of (group, input)
+        Ordered inputs whose order need not hold in a group.
     make, make_doubt : mapping of group to float
         Log price that one standard deviation of make moves, and the doubt of that; empty where
         nothing is a tell of make.
@@ -65,6 +67,7 @@ class Priors:
     make_doubt: Mapping[str, float] = field(default_factory=dict)
     lift: Mapping[tuple[str, str], tuple[float, ...]] = field(default_factory=dict)
     pooled: frozenset[str] = frozenset()
+    freed: frozenset[tuple[str, str]] = frozenset()
 
     def of(self, groups: Collection[str]) -> Priors:
         """Keep what concerns these groups alone; what others share stays shared."""
@@ -74,6 +77,7 @@ class Priors:
             anchor={group: log for group, log in self.anchor.items() if group in groups},
             order={name: way for name, way in self.order.items() if self._has(name, groups)},
             lift={place: steps for place, steps in self.lift.items() if place[0] in groups},
+            freed=frozenset(place for place in self.freed if place[0] in groups),
         )
 
     def _has(self, name: str, groups: Collection[str]) -> bool:

@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from resale.pricing.model.columns.encoding import Encoder
 from resale.pricing.model.columns.terms import Array, Coded
-from resale.pricing.model.monotone_rows import climbing_rows
+from resale.pricing.model.monotone_rows import Ladder, climbing_rows, ladders_of
 from resale.pricing.model.priors import Direction, Priors
 
 
@@ -96,12 +96,34 @@ def recipe_for(
     **how
         Further fields of `Recipe`.
     """
-    held = priors.order if priors else (order or {})
-    falling = frozenset(name for name, way in held.items() if way == "falling")
+    ladders = ladders_for(encoder, priors, order)
+    lifted = bool(priors and priors.lift)
     return Recipe(
         encoder,
         free_level=priors is None,
-        climb=climbing_rows(encoder, falling, frozenset(held), priors.lift if priors else None),
+        climb=climbing_rows(encoder, ladders, by_make=lifted),
         noise=priors.noise if priors else None,
         **how,
     )
+
+
+def ladders_for(
+    encoder: Encoder, priors: Priors | None, order: Mapping[str, Direction] | None = None
+) -> list[Ladder]:
+    """Return the ladders that keep their order, by opinion or as given where there is none.
+
+    Parameters
+    ----------
+    encoder : Encoder
+    priors : Priors or None
+    order : dict of {str : str}, optional
+        Inputs whose order holds, where there are no opinions that say it.
+
+    Returns
+    -------
+    list of Ladder
+    """
+    held = priors.order if priors else (order or {})
+    falling = frozenset(name for name, way in held.items() if way == "falling")
+    lift, freed = (priors.lift, priors.freed) if priors else (None, frozenset())
+    return ladders_of(encoder, falling, frozenset(held), lift, freed)

@@ -43,6 +43,13 @@ def where_seen(signal_id: str) -> str:
     return f"{signal_id}, where seen"
 
 
+def inputs_of(signal: Signal) -> tuple[str, ...]:
+    """Names of the inputs that a signal fills."""
+    if signal.shape == "finding":
+        return anywhere(signal.id), where_seen(signal.id)
+    return (signal.id,)
+
+
 def priors_of(book: RuleBook, loadings: Loadings | None = None) -> Priors:
     """Everything that the book believes before any sale.
 
@@ -58,8 +65,11 @@ def priors_of(book: RuleBook, loadings: Loadings | None = None) -> Priors:
     """
     inputs: dict[tuple[str, str], Opinions] = {}
     order: dict[str, Direction] = {}
+    freed: set[tuple[str, str]] = set()
     for kind in book.kinds.values():
         for signal in kind.signals:
+            if not signal.ordered:
+                freed |= {(kind.id, name) for name in inputs_of(signal)}
             if signal.shape == "finding":
                 extent, seen = _finding_opinions(signal)
                 inputs[kind.id, anywhere(signal.id)] = extent
@@ -83,6 +93,7 @@ def priors_of(book: RuleBook, loadings: Loadings | None = None) -> Priors:
         make_doubt={kind: MAKE_DOUBT * g for kind, g in make.items()},
         lift=_lift(book, loadings or {}),
         pooled=frozenset(name for name, kinds in users.items() if kinds > 1),
+        freed=frozenset(freed),
     )
 
 

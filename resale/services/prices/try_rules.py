@@ -5,18 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
-from resale.garments.rulebook.edits import EVERY_KIND, Edit, with_edits
+from resale.garments.rulebook.edits import EVERY_KIND, ORDER, Edit, value_of, with_edits
 from resale.garments.rulebook.overlay import RuleChange
 from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
-from resale.pricing.evaluation.what_if import KnownSales, Outlook, learned_valuer, outlook
+from resale.pricing.evaluation.what_if import Outlook, compared
+from resale.pricing.model.learn import rules_alone
 from resale.pricing.valuation.valuer import Valuer
 from resale.services.shop import Shop
 from resale.storage.items.on_hand_readings import on_hand_readings
 from resale.storage.ledger.sold_items import sold_items
-from resale.storage.models.fits import sales_fingerprint
-from resale.storage.models.model_runs import fitted_models
+from resale.storage.models.fits import learn_from_records
 from resale.storage.models.rule_changes import changes_of, newest_change
 
 Step = Callable[[int, int, str], None]
@@ -82,7 +80,7 @@ def edits_back(changes: Sequence[RuleChange], place: int) -> tuple[Edit, ...]:
             signal=meant.signal,
             option=meant.option,
             field=meant.field,
-            value=getattr(kind.by_id[meant.signal].option(meant.option), meant.field),
+            value=value_of(kind.by_id[meant.signal], meant),
         )
         for kind in kinds
     )
@@ -110,35 +108,28 @@ def try_rules(shop: Shop, edits: tuple[Edit, ...], step: Step) -> Draft:
     changes = changes_of(shop.records)
     changed = with_edits(load_rule_book(), (*changes, *edits))
     before = with_edits(load_rule_book(), changes)
-    sales = _sales_to_learn(shop)
+    by_sales = 0 if shop.model_id.startswith("rules-") else _sold_count(shop)
     step(1, 3, "Learning from what sold by the book of now")
-    now = _valuer_of_now(shop, sales)
+    now = _valuer(shop, shop.changed, by_sales)
     step(2, 3, "Learning from what sold by the changed book")
+    then = _valuer(shop, changed, by_sales)
     numbers, on_hand = on_hand_readings(shop.records, shop.changed)
-    told = outlook(now, changed, sales, on_hand)
     lines = tuple(_lines(before, edits))
-    return Draft(edits, lines, after, told, len(sales.price), numbers)
+    return Draft(edits, lines, after, compared(now, then, on_hand), by_sales, numbers)
 
 
-def _sales_to_learn(shop: Shop) -> KnownSales:
-    """Past sales, where prices are learned from them; none where the rules alone hold."""
-    sold = sold_items(shop.records, shop.changed, shop.settings)
-    rows = np.arange(0 if shop.model_id.startswith("rules-") else len(sold))
-    weights = sold.weights(shop.here().date(), shop.settings.half_life_days)
-    return KnownSales(sold.readings.rows(rows), sold.price[rows], weights[rows])
+def _sold_count(shop: Shop) -> int:
+    return len(sold_items(shop.records, shop.changed, shop.settings))
 
 
-def _valuer_of_now(shop: Shop, sales: KnownSales) -> Valuer:
-    if shop.book.fingerprint == shop.changed.fingerprint:
-        if not len(sales.price):
-            return shop.valuer
-        current = next(
-            (one for one in fitted_models(shop.records, shop.settings) if one.current), None
-        )
-        sold = sold_items(shop.records, shop.book, shop.settings)
-        if current is not None and current.data == sales_fingerprint(sold):
-            return shop.valuer
-    return learned_valuer(shop.changed, sales, shop.terms)
+def _valuer(shop: Shop, book: RuleBook, by_sales: int) -> Valuer:
+    """Value by a book as a fit of today would: both books learn anew, so both know the same."""
+    if not by_sales:
+        return Valuer(book, rules_alone(book), shop.terms)
+    sold = sold_items(shop.records, book, shop.settings)
+    today = shop.here().date()
+    learned = learn_from_records(shop.records, book, shop.settings, sold, today)
+    return Valuer(book, learned.model, shop.terms)
 
 
 def _lines(book: RuleBook, edits: Sequence[Edit]) -> list[Line]:
@@ -151,10 +142,8 @@ def _lines(book: RuleBook, edits: Sequence[Edit]) -> list[Line]:
         ]
         for kind in kinds:
             signal = kind.by_id[edit.signal]
-            option = signal.option(edit.option)
-            whole = edit.field == "doubt" and signal.shape == "finding"
-            name = "every answer" if whole else option.name
-            before = getattr(option, edit.field)
+            whole = edit.field == ORDER or (edit.field == "doubt" and signal.shape == "finding")
+            name = "every answer" if whole else signal.option(edit.option).name
             line = (kind.text.plural, signal.name, name, edit.field)
-            found.append(Line(*line, before, edit.value))
+            found.append(Line(*line, value_of(signal, edit), edit.value))
     return found

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Callable
-from dataclasses import replace
-from datetime import datetime
+from dataclasses import dataclass, replace
+from datetime import date, datetime
 
 from sqlalchemy import Engine
 
@@ -15,6 +15,7 @@ from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.evaluation.spread import spread_as_read
 from resale.pricing.make.tells import loadings_from
 from resale.pricing.model.learn import learn
+from resale.pricing.valuation.price_tables import PriceModel
 from resale.storage.db.shared_files import share
 from resale.storage.items.latest_readings import all_readings
 from resale.storage.ledger.sold_items import SoldItems, sold_items
@@ -31,6 +32,23 @@ from resale.storage.models.taught_worths import taught_worths
 # Called with steps done, steps in all, and what comes next.
 Progress = Callable[[int, int, str], None]
 STEPS = ("Collecting what sold", "Learning from it", "Keeping the model", "Done")
+
+
+@dataclass(frozen=True)
+class Learned:
+    """A model with what it was learned from.
+
+    Attributes
+    ----------
+    sold : SoldItems
+        All that sold.
+    taught : SoldItems
+        What the model was fitted to: worths where things hung, else the sales.
+    """
+
+    model: PriceModel
+    sold: SoldItems
+    taught: SoldItems
 
 
 class NothingSoldError(ResaleError):
@@ -79,14 +97,8 @@ def fit_from_ledger(
             remedy="record sales, or bring your past sales in",
         )
     at_step(1)
-    loadings = loadings_from(book, all_readings(engine, book))
-    taught = taught_worths(engine, book, settings, sold, at.date(), loadings)
-    weights = taught.weights(at.date(), settings.half_life_days)
-    # Where a screen says how many sales a price rests on, it means sales, not their weights.
-    learned = learn(
-        book, taught.readings, taught.price, weights, sold_on=taught.sold_on, loadings=loadings
-    )
-    model = replace(learned, sales=float(len(sold)))
+    learned = learn_from_records(engine, book, settings, sold, at.date())
+    model, taught = learned.model, learned.taught
     at_step(2)
     store_book(book, settings.data_folder)
     share(engine, settings.data_folder, [book_name(book.fingerprint)])
@@ -111,6 +123,35 @@ def fit_from_ledger(
         True,
         spread_as_read(book, model, taught.readings, taught.price),
     )
+
+
+def learn_from_records(
+    engine: Engine, book: RuleBook, settings: Settings, sold: SoldItems, today: date
+) -> Learned:
+    """Learn prices as a shop does, and keep nothing.
+
+    Parameters
+    ----------
+    engine : Engine
+    book : RuleBook
+    settings : Settings
+    sold : SoldItems
+        All that sold, read by this book.
+    today : date
+        Sales weigh less the longer ago they were.
+
+    Returns
+    -------
+    Learned
+    """
+    loadings = loadings_from(book, all_readings(engine, book))
+    taught = taught_worths(engine, book, settings, sold, today, loadings)
+    weights = taught.weights(today, settings.half_life_days)
+    learned = learn(
+        book, taught.readings, taught.price, weights, sold_on=taught.sold_on, loadings=loadings
+    )
+    # Where a screen says how many sales a price rests on, it means sales, not their weights.
+    return Learned(replace(learned, sales=float(len(sold))), sold, taught)
 
 
 def steps_of(progress: Progress | None) -> Callable[[int], None]:

@@ -16,6 +16,7 @@ from resale.pricing.evaluation.cross_validation import (
     ValidationSales,
     validation_errors,
 )
+from resale.pricing.evaluation.order_strain import order_strains
 from resale.pricing.evaluation.report import EvidenceReport, evidence_report
 from resale.pricing.evaluation.warnings import not_yet_trusted
 from resale.selling.markdown.survival import Survival, kaplan_meier
@@ -140,7 +141,15 @@ def _found(shop: Shop, sold: SoldItems, step: Step) -> Found:
         shop.records, shop.book, shop.settings, sold, today, only=looked_at(shop.records)
     )
     validation = _cross_validated(shop, taught, step)
-    report = evidence_report(shop.book, shop.valuer.model, taught.readings, validation)
+    step(1, 1, "Asking whether a worse answer sold for more")
+    against = order_strains(
+        shop.book,
+        taught.readings,
+        taught.price,
+        taught.weights(today, shop.settings.half_life_days),
+        sold_on=taught.sold_on,
+    )
+    report = evidence_report(shop.book, shop.valuer.model, taught.readings, validation, against)
     promise = min(COVERAGES, key=lambda one: abs(one - shop.settings.coverage))
     warnings = (*_not_learned(shop, sold), *not_yet_trusted(shop.book, report, promise))
     by_worth = taught is not sold

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import cast
 
 from resale.errors import RuleBookError
-from resale.garments.rulebook.edits import EVERY_KIND, Edit, What
+from resale.garments.rulebook.edits import EVERY_KIND, ORDER, Edit, What
 from resale.garments.rulebook.rule_book import Kind
 from resale.garments.rulebook.signals import Signal
 
@@ -23,7 +23,8 @@ def edits_from_form(kind: Kind, signal: Signal, form: Mapping[str, str]) -> tupl
     signal : Signal
         Whose options are changed.
     form : mapping of str to str
-        Fields `effect-ID` (a factor) and `doubt-ID` (percent), empty where nothing changes.
+        Fields `effect-ID` (a factor) and `doubt-ID` (percent), empty where nothing changes, and
+        `order`: 1 where a better answer may never lower a price, 0 where the sales decide.
 
     Raises
     ------
@@ -48,6 +49,11 @@ def edits_from_form(kind: Kind, signal: Signal, form: Mapping[str, str]) -> tupl
                     field=cast("What", field),
                     value=value,
                 )
+    order = form.get("order", "")
+    if signal.shape != "choice" and order in {"0", "1"} and order != str(int(signal.ordered)):
+        edits["", ORDER] = Edit(
+            kind=where, signal=signal.id, option=ORDER, field=ORDER, value=float(order)
+        )
     if not edits:
         raise RuleBookError(
             "nothing was changed", where=signal.name, remedy="write another effect or doubt"
@@ -56,15 +62,17 @@ def edits_from_form(kind: Kind, signal: Signal, form: Mapping[str, str]) -> tupl
 
 
 def shown(value: float, field: str) -> str:
-    """An opinion as the form shows it: a factor, or a doubt in percent.
+    """An opinion as the form shows it: a factor, a doubt in percent, or who says the order.
 
     Parameters
     ----------
     value : float
         As the rule book has it.
     field : str
-        Either effect or doubt.
+        Effect, doubt, share or order.
     """
+    if field == ORDER:
+        return "kept" if value else "as the sales say"
     return f"{value:.3f}".rstrip("0").rstrip(".") if field == "effect" else f"{100 * value:.3g}"
 
 

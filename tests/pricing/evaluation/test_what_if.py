@@ -9,12 +9,20 @@ from tiny_rule_book import tiny_rule_book
 
 from resale.errors import ModelFileError
 from resale.garments.rulebook.readings import Readings, many_readings
-from resale.pricing.evaluation.what_if import KnownSales, compared, learned_valuer, outlook
+from resale.pricing.evaluation.what_if import compared
 from resale.pricing.model.learn import learn, rules_alone
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.valuer import Valuer
 
 TERMS = ShopTerms()
+
+
+def learned_valuer(book, sales, terms):
+    return Valuer(book, learn(book, *sales), terms)
+
+
+def outlook(now, changed, sales, on_hand, **how):
+    return compared(now, learned_valuer(changed, sales, now.terms), on_hand, **how)
 
 
 @pytest.fixture(scope="module")
@@ -36,7 +44,7 @@ def on_hand(book):
 @pytest.fixture(scope="module")
 def no_sales(book):
     nothing = Readings(np.empty(0, np.intp), np.empty((0, len(book.signal_ids)), np.int16), ())
-    return KnownSales(nothing, np.empty(0))
+    return nothing, np.empty(0)
 
 
 @pytest.fixture(scope="module")
@@ -46,7 +54,7 @@ def many_sales(book):
     sewn = rng.random(400) < 0.3
     words = [{"sole": "sewn" if one else "glued"} for one in sewn]
     readings = many_readings(book, ["boot"] * 400, words, [""] * 400)
-    return KnownSales(readings, 40 * np.where(sewn, 1.6, 1.0) * np.exp(0.2 * rng.normal(size=400)))
+    return readings, 40 * np.where(sewn, 1.6, 1.0) * np.exp(0.2 * rng.normal(size=400))
 
 
 def test_a_change_of_one_rule_is_told_for_the_items_it_touches(book, no_sales, on_hand):
@@ -135,6 +143,6 @@ def test_without_items_there_is_nothing_to_tell(book, no_sales, on_hand):
 
 def test_a_model_of_another_book_is_not_compared(book, many_sales, on_hand):
     changed = with_change(book, "boot", "sole", "sewn", effect=2.0)
-    model = learn(book, many_sales.readings, many_sales.price)
+    model = learn(book, *many_sales)
     with pytest.raises(ModelFileError):
         compared(Valuer(book, model, TERMS), Valuer(changed, model, TERMS), on_hand)

@@ -167,3 +167,21 @@ def test_with_learned_prices_a_change_waits_for_the_sales_to_be_read_again(
     assert shop.book.fingerprint != learned.book.fingerprint
     client.post("/ledger/prices/switch", data={**token, "model": learned.model_id})
     assert app.extensions["resale"].book.fingerprint == learned.book.fingerprint
+
+
+def test_a_lead_lets_the_sales_decide_the_order_of_a_ladder_and_takes_it_back(
+    app: Flask, client: FlaskClient
+) -> None:
+    path = "/rules/jacket/stitch_density"
+    before = app.extensions["resale"].book.fingerprint
+    page = considered(app, client, path, order="0")
+    assert "every answer: order kept → as the sales say" in words_of(page)
+    assert "order as the sales say" in words_of(saved(app, client, page))
+    shop = app.extensions["resale"]
+    assert not shop.book.kinds["jacket"].by_id["stitch_density"].ordered
+    assert re.search(r'name="order" value="0" checked', client.get(path).text)
+    token = hidden_fields(client, path)
+    saved(app, client, settled(app, client, client.post("/rules/back/1", data=token)))
+    assert app.extensions["resale"].book.fingerprint == before
+    choice = client.get(CUFFS).text
+    assert 'name="order"' not in choice
