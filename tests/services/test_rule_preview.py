@@ -21,7 +21,7 @@ from resale.storage.models.model_files import load_model
 
 @pytest.fixture
 def shop(tmp_path):
-    """Half sold at 20.00 within four weeks, half of the others at half of it: worth is not price."""
+    """Half sold at 20.00 in four weeks, half of the rest at half of it: worth is not price."""
     ledger = LedgerShop(tmp_path)
 
     def on(days_ago):
