@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from random import Random
 from typing import Any
@@ -15,6 +16,18 @@ class Answer:
 
     id: str
     text: str
+
+
+def words_of(answers: Sequence[Answer], name: str) -> str:
+    """The words of one answer.
+
+    Parameters
+    ----------
+    answers : sequence of Answer
+    name : str
+        Of one of them.
+    """
+    return next(one.text for one in answers if one.id == name)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,18 @@ from resale.training.drawings.children import cords
 from resale.training.drawings.exercise import LEVELS, Exercise
 from resale.training.drawings.family import Family
 from resale.training.drawings.fastenings import button_material, button_shank, zip_teeth
+from resale.training.drawings.filling import fillings, loft
+from resale.training.drawings.fit import bodices, cuts, hem_hang, linings, sleeve_heads
+from resale.training.drawings.hand_sewing import (
+    glove_seams,
+    hems,
+    linen_hems,
+    panel_edges,
+    scarf_edges,
+    tie_folds,
+    tie_tacks,
+)
+from resale.training.drawings.knits import gauge, joins
 from resale.training.drawings.labels import (
     bag_date,
     fibre_label,
@@ -26,18 +38,34 @@ from resale.training.drawings.seams import (
     sleeve_stripes,
     stitches,
 )
-from resale.training.drawings.shoes import false_welt, heel_wear, sole, sole_left
-from resale.training.drawings.surfaces import grains, pattern_made, scales, weaves
+from resale.training.drawings.shoes import (
+    false_welt,
+    heel_wear,
+    pairs,
+    sole,
+    sole_left,
+    vamps,
+)
+from resale.training.drawings.surfaces import (
+    grains,
+    pattern_made,
+    scales,
+    thread_count,
+    weaves,
+)
 from resale.training.drawings.tailoring import jacket_front, shirt_details
 from resale.training.drawings.wear import (
     edges,
     fade,
     guests,
     holes,
+    lining_wear,
     odours,
     pilling,
     plating,
+    prints,
     stains,
+    sweat,
     thinning,
 )
 from resale.training.drawings.whole import lock_key, loose_threads, parts
@@ -51,17 +79,33 @@ _MODULES = (
     bag_date,
     fibre_label,
     maker_claims,
+    fillings,
+    pairs,
+    cuts,
     weaves,
     pattern_made,
+    gauge,
+    thread_count,
     stitches,
+    joins,
+    sleeve_heads,
     sleeve_stripes,
     pocket_check,
     back_seam,
+    bodices,
     button_material,
     button_shank,
     shirt_details,
     jacket_front,
     seam_finish,
+    linings,
+    tie_folds,
+    tie_tacks,
+    glove_seams,
+    hems,
+    linen_hems,
+    scarf_edges,
+    panel_edges,
     allowance,
     loose_threads,
     parts,
@@ -74,12 +118,18 @@ _MODULES = (
     false_welt,
     heel_wear,
     sole_left,
+    vamps,
+    loft,
     fade,
+    prints,
     pilling,
     holes,
     edges,
     thinning,
+    lining_wear,
+    hem_hang,
     stains,
+    sweat,
     guests,
     odours,
     cords,

@@ -20,11 +20,11 @@ from resale.training.drawings.svg import document, number, words
 EVERY = sorted(product(FAMILIES, LEVELS))
 SEEDS = st.integers(0, 2**32)
 drawn = lru_cache(maxsize=None)(make)
-some = settings(max_examples=6, deadline=None)
+some = settings(max_examples=4, deadline=None)
 
 
-def test_there_are_at_least_fourteen_families_of_three_levels_each():
-    assert len(FAMILIES) >= 14
+def test_there_are_sixty_families_of_three_levels_each():
+    assert len(FAMILIES) >= 60
     assert LEVELS == (1, 2, 3)
     assert all(
         name == family.id and family.name and family.about for name, family in FAMILIES.items()
@@ -156,7 +156,8 @@ def test_what_is_taught_is_in_the_rule_book():
     for family in FAMILIES.values():
         assert family.zone in book.zone_names
         assert set(family.signal_ids) <= set(book.signal_ids)
-        for level, seed in product(LEVELS, range(12)):
+        # A family of one sign has no drawing of another: a few are looked at all the same.
+        for level, seed in product(LEVELS, range(12 if len(family.signal_ids) > 1 else 2)):
             assert set(family.look(level, seed).signal_ids) <= set(family.signal_ids)
 
 

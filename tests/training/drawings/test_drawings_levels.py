@@ -7,9 +7,19 @@ from itertools import pairwise
 from statistics import mean
 
 import pytest
+from drawn_fit import (
+    apart,
+    faint,
+    near_an_edge,
+    shoe,
+    shoulder_drop,
+    unlike_sides,
+    widest,
+)
 from drawn_geometry import at, box, contrast, having, points, ruler_scale, text_of, tile_colour
 from drawn_measures import NOMINAL, heel_wear, pocket_out, scale_shapes, sleeve_out
 from drawn_outlines import colour_to_spare, finest_step, outline_of, yarn_left
+from drawn_sewing import folds_of_a_tie, starts, stitches_in_tape, threads_in_window
 
 from resale.training.drawings import FAMILIES, LEVELS, make
 
@@ -220,11 +230,52 @@ def hardly_thinner(made):
     return yarn_left(made.svg) if made.truth == "thin" else None
 
 
+def rarely(truth, measure):
+    """A measure that only drawings with one truth have."""
+    return lambda made: measure(made.svg) if made.truth == truth else None
+
+
+def lower(measure):
+    """Smaller is harder."""
+    return lambda svg: -measure(svg)
+
+
+def unlike_in_length(svg):
+    long, short = (shoe(points(one))[1] for one in having(svg, "shoe"))
+    return -abs(long - short)
+
+
 def finer_steps(made):
     return None if made.truth != "woven_in" else -finest_step(having(made.svg, "front")[0])
 
 
 HARDER = {
+    "fillings": lambda made: len(made.answers) + bool(having(made.svg, "wound")),
+    "loft": lambda made: near_an_edge(made.svg),
+    "sweat": rarely("shadow", lambda svg: faint(svg, "mark", "cloth-main", "fill")),
+    "prints": rarely("flaking", lower(lambda svg: widest(svg, "bare"))),
+    "panel_edges": fewer_names,
+    "scarf_edges": rarely(
+        "hand_roll", lower(lambda svg: at(having(svg, "roll")[0], "stroke-width")[0])
+    ),
+    "linen_hems": rarely("mitred", lambda svg: faint(svg, "mitre", "cloth-main")),
+    "tie_folds": lower(lambda made: folds_of_a_tie(made.svg)[2]),
+    "tie_tacks": lambda made: faint(made.svg, "stitch", "cloth-main"),
+    "glove_seams": rarely("by_hand", lambda svg: faint(svg, "stitch", "tile-leather")),
+    "hems": rarely("topstitched", lambda svg: faint(svg, "through", "cloth-face")),
+    "knit_gauge": lambda made: stitches_in_tape(made.svg)[0],
+    "knit_joins": lambda made: len(starts(having(made.svg, "loop-leg")[0])),
+    "thread_count": lambda made: sum(threads_in_window(made.svg)),
+    "bodices": answers,
+    "cuts": rarely("roomy", lower(shoulder_drop)),
+    "sleeve_heads": rarely("strained", lambda svg: faint(svg, "drag", "cloth-main")),
+    "linings": lambda made: (
+        -apart(tile_colour(made.svg, "tile-lining"), tile_colour(made.svg, "cloth-main"))
+    ),
+    "hem_hang": rarely("dropped", lower(unlike_sides)),
+    "pairs": rarely("sizes_differ", unlike_in_length),
+    "vamps": answers,
+    "lining_wear": rarely("one_tear", lower(lambda svg: widest(svg, "slit", 1))),
     "style_now": boards_nearer,
     "colour_kept": lambda made: colour_to_spare(made.svg, made.truth),
     "set_whole": strays,

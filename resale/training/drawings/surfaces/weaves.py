@@ -18,16 +18,16 @@ from resale.training.drawings.palette import (
     shade,
     shown_line,
 )
+from resale.training.drawings.surfaces.glass import handle, rim
+from resale.training.drawings.surfaces.loops import loops
 from resale.training.drawings.svg import (
     Node,
     Point,
     circle,
     group,
     line,
-    path,
     polyline,
     rect,
-    smooth,
 )
 
 CENTRE: Point = (150.0, 128.0)
@@ -136,27 +136,8 @@ def _knitted(pitch: float, colour: str) -> list[Node]:
     """Columns of Vs: each loop comes out of the one below it."""
     wide, high = pitch * 1.5, pitch * 1.25
     columns, rows = int(2 * GLASS / wide) + 2, int(2 * GLASS / high) + 3
-    left, top = CENTRE[0] - columns * wide / 2, CENTRE[1] - rows * high / 2
-    widths = ((0.62, shade(colour, 0.45), ""), (0.5, colour, "loop-leg"), (0.09, "", ""))
-    parts: list[Node] = []
-    for row in range(rows):
-        for column in range(columns):
-            x, y = left + (column + 0.5) * wide, top + row * high
-            for side in (-1, 1):
-                run = ((0.08, 1.02), (0.25, 0.55), (0.4, 0.02), (0.3, -0.3))
-                d = smooth([(x + side * wide * a, y + high * b) for a, b in run])
-                parts += [
-                    path(
-                        d,
-                        fill="none",
-                        stroke=tint or shade(colour, -0.3),
-                        stroke_width=pitch * width,
-                        stroke_linecap="round",
-                        **({"class_": name} if name else {}),
-                    )
-                    for width, tint, name in widths
-                ]
-    return parts
+    corner = (CENTRE[0] - columns * wide / 2, CENTRE[1] - rows * high / 2)
+    return loops(corner, (columns, rows), (wide, high), colour)
 
 
 def _piled(dice: Random, pitch: float, colour: str) -> list[Node]:
@@ -216,15 +197,13 @@ def draw(level: int, dice: Random) -> Drawn:
         title="Cloth under a glass",
         description="A round piece of cloth under a magnifying glass, drawn large.",
         body=[
-            line((236, 206), (322, 246), stroke=INK, stroke_width=17, stroke_linecap="round"),
-            line((240, 208), (320, 245), stroke="#7d5235", stroke_width=12, stroke_linecap="round"),
+            *handle(CENTRE, GLASS),
             group(
                 rect(x - GLASS, y - GLASS, side, side, fill=shade(colour, 0.5)),
                 *cloth,
                 clip_path=clipped("glass"),
             ),
-            circle(CENTRE, GLASS, fill="none", stroke=INK, stroke_width=9),
-            circle(CENTRE, GLASS, fill="none", stroke="#c7a04f", stroke_width=5.4),
+            *rim(CENTRE, GLASS),
             label((350, 24), "under a glass", text_anchor="end", font_size=11, fill=SOFT_INK),
         ],
         shown=[
