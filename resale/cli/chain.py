@@ -88,7 +88,14 @@ def fit(sales: Path, out: Path, note: str, folder: Path | None, workers: str) ->
     settings = read_settings(folder)
     book, today = book_of_shop(settings), datetime.now().astimezone().date()
     with _asked(workers) as client:
-        found = fit_chain(sales, book, np.datetime64(today), settings.half_life_days, client)
+        found = fit_chain(
+            sales,
+            book,
+            np.datetime64(today),
+            settings.half_life_days,
+            client,
+            old_wear_counts=settings.old_wear_counts,
+        )
     for shop, model in found.models().items():
         save_model(model, out / folder_of(shop), note=note or f"Chain: {shop}", created=today)
     click.echo(

@@ -26,6 +26,10 @@ TICKET_STEPS = (TicketStep(20, 0.5), TicketStep(100, 1), TicketStep(float("inf")
 # a whole year keeps every season in the fit.
 HALF_LIFE_DAYS = 365.0
 
+# An opinion, common practice, no source: buyers of old things forgive about a third of what the
+# same wear takes off a new one.
+OLD_WEAR_COUNTS = 0.7
+
 
 def _rising_steps(steps: tuple[TicketStep, ...]) -> tuple[TicketStep, ...]:
     unders = [step.under for step in steps]
@@ -73,6 +77,18 @@ class PriceSettings(MoneySettings):
         unit="currency",
         changes="New tickets; those that are out stay until they are priced again.",
         moves_prices=True,
+    )
+    old_wear_counts: float = setting(
+        OLD_WEAR_COUNTS,
+        "What of the discount for wear counts on a thing that is wanted for its age: one whose "
+        "label is older than thirty years, or a union or utility label. 1 judges all ages alike. "
+        "Smell, mould and pests count in full at any age.",
+        unit="share",
+        changes="Prices and tiers of such things, from the next valuation on; what sales taught "
+        "follows once prices are learned again.",
+        moves_prices=True,
+        ge=0,
+        le=1,
     )
     half_life_days: float = setting(
         HALF_LIFE_DAYS,

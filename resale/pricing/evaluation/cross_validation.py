@@ -33,6 +33,7 @@ AT_ONCE = 2
 # Below these, one part in six is too little to learn from, or too short a time to show drift.
 FEWEST_FORWARD, SHORTEST_FORWARD = 120, 90
 FEWEST = 2 * FOLDS
+AS_ANYWHERE = ShopTerms()
 
 
 @dataclass(frozen=True)
@@ -179,6 +180,7 @@ def validation_errors(
     sold_on: Days,
     *,
     half_life: float = HALF_LIFE_DAYS,
+    terms: ShopTerms = AS_ANYWHERE,
     forward: bool | None = None,
     folds: int = FOLDS,
     along: Callable[[Sequence[Fold]], Iterable[Fold]] = iter,
@@ -191,6 +193,8 @@ def validation_errors(
         Past sales in any order.
     half_life : float, default 365
         As for the fit that is to be judged, in days.
+    terms : ShopTerms, optional
+        Of the shop: what wear counts on things that are wanted for their age.
     forward : bool, optional
         Whether to learn from earlier sales only; where omitted, if there are enough of them.
     along : callable, optional
@@ -213,11 +217,11 @@ def validation_errors(
     loadings = loadings_from(book, readings)
     # Folds know nothing of each other. In threads: most of a fit is NumPy's, outside the lock.
     judged = Parallel(n_jobs=AT_ONCE, prefer="threads")(
-        delayed(_judge)(book, readings, price, days, fold, half_life, loadings)
+        delayed(_judge)(book, readings, price, days, fold, half_life, loadings, terms)
         for fold in along(planned)
     )
     sale = np.concatenate([fold.judge for fold in planned])
-    rules = Valuer(book, rules_alone(book), ShopTerms())
+    rules = Valuer(book, rules_alone(book), terms)
     return ValidationSales(
         sale,
         readings.kinds[sale],
@@ -252,6 +256,7 @@ def _judge(
     fold: Fold,
     half_life: float,
     loadings: Loadings,
+    terms: ShopTerms,
 ) -> Guesses:
     """Learn as of the last sale known, then value what is held out."""
     known = days[fold.learn]
@@ -265,8 +270,9 @@ def _judge(
         weight,
         sold_on=known if later else None,
         loadings=loadings,
+        old_wear_counts=terms.old_wear_counts,
     )
-    return _guesses(Valuer(book, model, ShopTerms()), readings.rows(fold.judge))
+    return _guesses(Valuer(book, model, terms), readings.rows(fold.judge))
 
 
 def _guesses(valuer: Valuer, readings: Readings) -> Guesses:

@@ -64,6 +64,7 @@ def order_strains(
     *,
     sold_on: Days | None = None,
     loadings: Loadings | None = None,
+    old_wear_counts: float = 1.0,
 ) -> tuple[OrderStrain, ...]:
     """Say which ladders the sales stand against, beyond what luck explains.
 
@@ -73,7 +74,7 @@ def order_strains(
     Parameters
     ----------
     book : RuleBook
-    readings, price, weight, sold_on, loadings
+    readings, price, weight, sold_on, loadings, old_wear_counts
         As for `resale.pricing.model.learn.learn`.
 
     Returns
@@ -83,7 +84,15 @@ def order_strains(
     """
     if not len(readings):
         return ()
-    plan = plan_fit(book, readings, price, weight, sold_on=sold_on, loadings=loadings)
+    plan = plan_fit(
+        book,
+        readings,
+        price,
+        weight,
+        sold_on=sold_on,
+        loadings=loadings,
+        old_wear_counts=old_wear_counts,
+    )
     encoder = plan.coder.encoder
     unordered = replace(recipe_for(encoder, plan.priors), climb=climbing_rows(encoder, ()))
     ladders = ladders_for(encoder, plan.priors)

@@ -15,7 +15,9 @@ from resale.pricing.valuation.valuer import Valuer
 _NORMAL = 1.4826
 
 
-def spread_as_read(book: RuleBook, model: PriceModel, readings: Readings, price: Array) -> float:
+def spread_as_read(
+    book: RuleBook, model: PriceModel, readings: Readings, price: Array, terms: ShopTerms
+) -> float:
     """Robust standard deviation of log price around the estimate.
 
     The noise of a model is what would be left with every sign looked at: of a file with kind,
@@ -27,7 +29,9 @@ def spread_as_read(book: RuleBook, model: PriceModel, readings: Readings, price:
         Of the sales, as they are.
     price : ndarray, shape (n,)
         In the shop's currency, above 0.
+    terms : ShopTerms
+        Of the shop.
     """
-    estimate = Valuer(book, model, ShopTerms()).value(readings).estimate
+    estimate = Valuer(book, model, terms).value(readings).estimate
     off = np.log(price) - np.log(estimate)
     return float(_NORMAL * np.median(np.abs(off - np.median(off))))

@@ -1,7 +1,8 @@
 """What other terms of the shop would do to the items on hand, before they are written down.
 
-Terms change no estimate: they move what is written on a ticket, what goes out at all, how wide a
-band is, when a look is worth its time, and what is left to the shop of a sale.
+Terms change no estimate, but for what wear counts on old things: they move what is written on a
+ticket, what goes out at all, how wide a band is, when a look is worth its time, and what is left to
+the shop of a sale.
 """
 
 from __future__ import annotations

@@ -76,7 +76,12 @@ def cross_validate(
     fold = np.arange(len(price)) % FOLDS
     for out in along(range(FOLDS)):
         validation, training = np.flatnonzero(fold == out), np.flatnonzero(fold != out)
-        model = learn(book, readings.rows(training), price[training])
+        model = learn(
+            book,
+            readings.rows(training),
+            price[training],
+            old_wear_counts=terms.old_wear_counts,
+        )
         found = Valuer(book, model, terms).value(readings.rows(validation))
         learned[validation] = target[validation] - np.log(found.estimate)
         inside[validation] = (found.low <= price[validation]) & (price[validation] <= found.high)

@@ -30,6 +30,7 @@ def learn(
     *,
     sold_on: Days | None = None,
     loadings: Loadings | None = None,
+    old_wear_counts: float = 1.0,
 ) -> PriceModel:
     """Fit the rule book to past sales.
 
@@ -47,12 +48,24 @@ def learn(
     loadings : mapping of kind id to ndarray, optional
         How signs of make go together, where more was read than what sold
         (`resale.pricing.make.tells.loadings_from`); learned from these items where omitted.
+    old_wear_counts : float
+        What of a fault counts on things that are wanted for their age, as their prices will be
+        given (`ShopTerms.old_wear_counts`).
 
     Returns
     -------
     PriceModel
     """
-    return tables_of(*fit_book(book, readings, price, weight, sold_on=sold_on, loadings=loadings))
+    coder, fitted = fit_book(
+        book,
+        readings,
+        price,
+        weight,
+        sold_on=sold_on,
+        loadings=loadings,
+        old_wear_counts=old_wear_counts,
+    )
+    return tables_of(coder, fitted)
 
 
 def rules_alone(book: RuleBook) -> PriceModel:
@@ -69,13 +82,14 @@ def fit_book(
     *,
     sold_on: Days | None = None,
     loadings: Loadings | None = None,
+    old_wear_counts: float = 1.0,
 ) -> tuple[BookCoder, Fitted]:
     """Fit, as `learn` does, and return the columns' weights themselves.
 
     Parameters
     ----------
     book : RuleBook
-    readings, price, weight, sold_on, loadings
+    readings, price, weight, sold_on, loadings, old_wear_counts
         As for `learn`.
 
     Returns
@@ -84,7 +98,15 @@ def fit_book(
         That turns readings into columns.
     fitted : Fitted
     """
-    plan = plan_fit(book, readings, price, weight, sold_on=sold_on, loadings=loadings)
+    plan = plan_fit(
+        book,
+        readings,
+        price,
+        weight,
+        sold_on=sold_on,
+        loadings=loadings,
+        old_wear_counts=old_wear_counts,
+    )
     return plan.coder, fit(recipe_for(plan.coder.encoder, plan.priors), plan.sales)
 
 
@@ -105,13 +127,14 @@ def plan_fit(
     *,
     sold_on: Days | None = None,
     loadings: Loadings | None = None,
+    old_wear_counts: float = 1.0,
 ) -> Plan:
     """Lay out a fit without making it.
 
     Parameters
     ----------
     book : RuleBook
-    readings, price, weight, sold_on, loadings
+    readings, price, weight, sold_on, loadings, old_wear_counts
         As for `learn`.
 
     Returns
@@ -131,7 +154,7 @@ def plan_fit(
     unread = (readings.codes == NOT_LOOKED_AT).all(axis=1)
     bare = float(np.average(unread, weights=sales_weight)) if len(price) else 0.0
     encoder = plan_from_priors(priors, KIND, frame, sales_weight, bare)
-    coder = BookCoder(book, encoder, loadings)
+    coder = BookCoder(book, encoder, loadings, old_wear_counts)
     sales = Sales(coder.code(readings, quarters), np.log(price), sales_weight)
     return Plan(coder, priors, sales)
 

@@ -14,11 +14,12 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
+from resale.garments.dating.collectable import AGE_SIGN
 from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import Kind, RuleBook
 from resale.garments.rulebook.signals import EXTENTS, Signal, finding_id
+from resale.pricing.make.age import OldWear
 from resale.pricing.make.tells import Loadings, make_of, tells_of
-from resale.pricing.make.wear import fault_shares
 from resale.pricing.model.columns.encoding import Encoder
 from resale.pricing.model.columns.prior_columns import QUARTER
 from resale.pricing.model.columns.terms import UNKNOWN, Array, Coded, Codes
@@ -172,11 +173,18 @@ def word_codes(words: Sequence[str], known: Sequence[str], count: int) -> Codes:
 
 @dataclass(frozen=True)
 class BookCoder:
-    """Turns readings of a book into the codes of an encoder made from some of its kinds."""
+    """Turns readings of a book into the codes of an encoder made from some of its kinds.
+
+    Attributes
+    ----------
+    old_wear_counts : float
+        What of a fault counts on a thing that is wanted for its age, as where prices are given.
+    """
 
     book: RuleBook
     encoder: Encoder
     loadings: Loadings = field(default_factory=dict)
+    old_wear_counts: float = 1.0
 
     @cached_property
     def _source(self) -> list[tuple[int, Codes | None]]:
@@ -235,8 +243,11 @@ class BookCoder:
         return np.array([place.get(kind, UNKNOWN) for kind in self.book.kinds], dtype=np.intp)
 
     def _strength(self, readings: Readings) -> Array | None:
-        """How much each input counts: faults beside worse ones less, in the order of the book."""
-        if self.book.book.further_wear == 1:
+        """How much each input counts: faults beside worse ones less, in the order of the book.
+
+        What is wanted for its age bears wear better, by the same rule as where prices are given.
+        """
+        if self.book.book.further_wear == self.old_wear_counts == 1:
             return None
         shares = np.ones((len(readings), len(self.book.signal_ids) + 1))
         for place, kind in enumerate(self.book.kinds.values()):
@@ -248,7 +259,11 @@ class BookCoder:
                 # Not looked at, -1, is the last entry.
                 alone = np.append(_centred(signal), 0.0)
                 effect[:, at] = alone[readings.codes[rows, columns[at]]]
-            counts = fault_shares(effect, self.book.book.further_wear)
+            age, old = OldWear.of(kind, self.old_wear_counts), np.zeros(len(rows), dtype=bool)
+            if age.place >= 0:
+                asked = self.book.signal_ids.index(AGE_SIGN)
+                old = np.isin(readings.codes[rows, asked], age.answers)
+            counts = age.counted(effect, old, self.book.book.further_wear)[1]
             shares[np.ix_(rows, columns)] = counts
         # Inputs that are no signal of the book (-1) take the last column, which counts in full.
         return shares[:, [column for column, _ in self._source]]

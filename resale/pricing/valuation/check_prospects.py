@@ -22,7 +22,7 @@ import numpy.typing as npt
 from resale.garments.rulebook.readings import Readings, asked_only
 from resale.garments.rulebook.rule_book import Kind
 from resale.pricing.make.factor_score import chances_given
-from resale.pricing.make.wear import moved_by_fault
+from resale.pricing.make.wear import fault_shares, moved_by_fault
 from resale.pricing.model.columns.terms import UNKNOWN, Array
 from resale.pricing.valuation.contributions import Contributions
 from resale.pricing.valuation.option_table import OptionTable
@@ -165,7 +165,7 @@ def if_known(
     """What each option would add to the log price, known besides the rest, and all wear with it.
 
     A worth adds its effect. A tell moves the make that all tells share; a fault counts less beside
-    a worse one, and makes lesser ones count less.
+    a worse one, and makes lesser ones count less. An answer that says old gives back of the wear.
 
     Parameters
     ----------
@@ -185,10 +185,23 @@ def if_known(
     total = found.make[:, None] * slope * now
     effect = options.effect + (total + options.points) / (now + options.weight) - total / now
     worn = options.worn
-    effect[:, worn] = moved_by_fault(found.faults, options.effect[worn], further)
+    for old, more in ((False, options.effect[worn]), (True, options.worn_when_old)):
+        rows = np.flatnonzero(found.old == old)
+        effect[np.ix_(rows, worn)] = moved_by_fault(found.faults[rows], more, further)
     wear = np.repeat(found.wear[:, None], effect.shape[1], axis=1)
     wear[:, worn] += effect[:, worn]
+    if len(options.old):
+        given = _given_back(options, found, further)[:, None]
+        effect[:, options.old] += given
+        wear[:, options.old] += given
     return effect, wear
+
+
+def _given_back(options: OptionTable, found: Contributions, further: float) -> Array:
+    """What an answer that says old would give back of the wear that was seen, shape (n,)."""
+    at_age = options.old_wear.excused(found.faults)
+    now, then = (each * fault_shares(each, further) for each in (found.faults, at_age))
+    return np.asarray((then - now).sum(axis=1))
 
 
 def _chances(options: OptionTable, found: Contributions) -> Array:

@@ -26,6 +26,7 @@ from resale.pricing.model.columns.terms import UNKNOWN, Array, Codes
 from resale.pricing.model.recency import Days
 from resale.pricing.valuation.contributions import Contributions
 from resale.pricing.valuation.price_tables import KindTable
+from resale.pricing.valuation.shown_contributions import FOR_ITS_AGE
 from resale.pricing.valuation.tiers import Index
 from resale.pricing.valuation.valuer import Valuer
 
@@ -182,8 +183,8 @@ class PastSales:
             _words(kind, item, 0, ours),
             _words(kind, self.readings, sale, theirs),
         )
-        signals = (*kind.signals, None, None)
-        names = (*(signal.name for signal in kind.signals), "Label", "Season")
+        signals = (*kind.signals, None, None, None)
+        names = (*(signal.name for signal in kind.signals), "Label", "Season", FOR_ITS_AGE)
         differences = [
             Difference(signals[i], names[i], words[1][i], words[0][i], float(adjustments[i]))
             for i in range(len(names))
@@ -203,8 +204,8 @@ class PastSales:
 
 
 def _adds(found: Contributions, row: int) -> Array:
-    """Log contribution of each signal of one item."""
-    return np.asarray(found.rules[row] + found.sales[row])
+    """Log contribution of each signal of one item, and of its age on its wear."""
+    return np.append(found.rules[row] + found.sales[row], found.age[row].sum())
 
 
 def _squared_apart(
@@ -213,19 +214,21 @@ def _squared_apart(
     """Squared distance to each sale, without its age."""
     (our_codes, mine), (their_codes, adds) = ours, theirs
     tell = table.tell_weight[1] > 0
-    apart = adds.rules + adds.sales - _adds(mine, 0)
+    apart = adds.rules + adds.sales - _adds(mine, 0)[:-1]
     # All tells speak of one thing, the make, so they differ once; how sure it is counts as well.
     total = (apart[:, ~tell] ** 2).sum(axis=1) + apart[:, tell].sum(axis=1) ** 2
+    total += (adds.age - mine.age).sum(axis=1) ** 2
     total += table.slope**2 * np.abs(1 / adds.precision - 1 / mine.precision)
     unseen = (their_codes == UNKNOWN) != (our_codes == UNKNOWN)[None, :]
     return np.asarray(total + unseen @ table.gaps)
 
 
 def _words(kind: Kind, readings: Readings, row: int, codes: Codes) -> list[str]:
-    """Options as shown, in the order of the kind's signals, then label and season."""
+    """Options as shown, in the order of the kind's signals, then label, season and age."""
     shown = [
         NOT_SEEN if code == UNKNOWN else signal.options[code].name
         for signal, code in zip(kind.signals, codes.tolist(), strict=False)
     ]
     season = readings.seasons[row] if readings.seasons else ""
-    return [*shown, readings.labels[row] or NOT_KNOWN, season or NOT_KNOWN]
+    # What age does to wear follows from the signs above: it has no word of its own.
+    return [*shown, readings.labels[row] or NOT_KNOWN, season or NOT_KNOWN, ""]

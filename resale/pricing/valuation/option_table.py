@@ -13,6 +13,7 @@ import numpy.typing as npt
 
 from resale.garments.rulebook.readings import codes_that_ask
 from resale.garments.rulebook.rule_book import Kind
+from resale.pricing.make.age import OldWear
 from resale.pricing.make.tells import tells_of
 from resale.pricing.model.columns.terms import Array
 from resale.pricing.valuation.price_tables import KindTable
@@ -63,6 +64,12 @@ class OptionTable:
         A signal that hangs on another: its place, the other's, and the other's codes that ask.
     rules_out : tuple of (int, int, list of int)
         A signal with one of its codes that rules others out, and the places of those.
+    old_wear : OldWear
+        What wear counts on things that are wanted for their age.
+    old : ndarray of int
+        Places of the options that say so.
+    worn_when_old : ndarray, shape (worn,)
+        Log effect of each option of wear by itself there.
     """
 
     starts: Places
@@ -75,9 +82,14 @@ class OptionTable:
     tells: TellOptions
     asked_after: tuple[tuple[int, int, list[int]], ...]
     rules_out: tuple[tuple[int, int, list[int]], ...]
+    old_wear: OldWear
+    old: Places
+    worn_when_old: Array
 
     @classmethod
-    def of(cls, kind: Kind, table: KindTable, wear: npt.NDArray[np.bool_]) -> OptionTable:
+    def of(
+        cls, kind: Kind, table: KindTable, wear: npt.NDArray[np.bool_], old_wear: OldWear
+    ) -> OptionTable:
         """Lay out a kind.
 
         Parameters
@@ -87,25 +99,36 @@ class OptionTable:
             What the model says of it.
         wear : ndarray of bool, shape (signals,)
             Which signals are about wear; more may follow.
+        old_wear : OldWear
+            Of the kind, by the shop's terms.
         """
         count = len(kind.signals)
         width = int(table.starts[count])
         signal = table.signal_of[:width]
         weight = table.tell_weight[1]
         share = np.array([one.share for each in kind.signals for one in each.options])
-        starts = table.starts[:count]
+        starts, effect = table.starts[:count], (table.rules + table.sales)[:width]
+        worn = np.flatnonzero(wear[signal])
         return cls(
             starts,
             np.array([one.seconds for one in kind.signals]),
-            (table.rules + table.sales)[:width],
+            effect,
             table.points[1][:width],
             weight[signal],
             share / np.add.reduceat(share, starts)[signal],
-            np.flatnonzero(wear[signal]),
+            worn,
             _tell_options(kind, table),
             _asked_after(kind),
             _rules_out(kind),
+            old_wear,
+            starts[old_wear.place] + old_wear.answers,
+            _when_old(effect[worn], old_wear.kept[(np.cumsum(wear) - 1)[signal[worn]]]),
         )
+
+
+def _when_old(effect: Array, kept: Array) -> Array:
+    """Log effect of options of wear on a thing that is wanted for its age."""
+    return np.where(effect < 0, effect * kept, effect)
 
 
 def _tell_options(kind: Kind, table: KindTable) -> TellOptions:

@@ -32,6 +32,9 @@ class ShopTerms:
         error, and later marks mend most of that.
     wrong_tier_cost, wrong_route_cost : float
         Share of the price lost when the item goes to the wrong rail, or the wrong way.
+    old_wear_counts : float
+        What of the discount for wear counts on a thing that is wanted for its age, 0 to 1. As a
+        valuation was stored before there was such a term, everything counted.
     currency : str
         Code of the shop's currency (ISO 4217).
     tier_names : mapping of tier id to str
@@ -46,6 +49,7 @@ class ShopTerms:
     mispricing_cost: float = 0.125
     wrong_tier_cost: float = 0.02
     wrong_route_cost: float = 0.05
+    old_wear_counts: float = 1.0
     currency: str = "EUR"
     tier_names: Mapping[str, str] = field(default_factory=dict, hash=False)
 
@@ -58,6 +62,7 @@ class ShopTerms:
             least_ticket=settings.least_ticket,
             decimals=settings.money.decimals,
             steps=settings.ticket_steps,
+            old_wear_counts=settings.old_wear_counts,
             currency=settings.currency,
             tier_names=dict(settings.tier_names),
         )

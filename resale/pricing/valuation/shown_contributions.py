@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 
+from resale.garments.dating.collectable import AGE_SIGN
 from resale.garments.rulebook.readings import NOT_LOOKED_AT, Readings
 from resale.garments.rulebook.rule_book import Kind
 from resale.garments.rulebook.signals import Signal
@@ -24,6 +25,10 @@ REASONS = (
     "What this maker's things brought in this shop.",
     "What such things brought in these months here.",
 )
+FOR_ITS_AGE, WHY_FOR_ITS_AGE = (
+    "Wear, for its age",
+    "Who buys a thing for its age expects some wear, so part of what it takes off is given back.",
+)
 SINCE, WHY_SINCE = (
     "Prices since a year ago",
     "What all things together brought more or less by now.",
@@ -33,7 +38,7 @@ SINCE, WHY_SINCE = (
 def shown_contributions(
     valuer: Valuer, readings: Readings, now: Valuations, kind: Kind
 ) -> tuple[int, tuple[Contribution, ...]]:
-    """Say what the kind's own level, the signs looked at, label, season and drift did.
+    """Say what the kind's own level, the signs looked at, age, label, season and drift did.
 
     Parameters
     ----------
@@ -50,7 +55,8 @@ def shown_contributions(
     int
         Money of the level of the kind, in minor units.
     tuple of Contribution
-        The signs in the order of the hand, then label, season and the drift of all prices.
+        The signs in the order of the hand, what age gives back of the wear beside its sign, then
+        label, season and the drift of all prices.
     """
     level = now.in_minor_units[0]
     drift = valuer.model.drift
@@ -102,6 +108,9 @@ def _of_signals(
             shares |= {"speaks_of": of, "beside": speaking[of] - 1, **_alone(shares, alone)}
         said = {"name": signal.name, "option": option.name, "reason": option.reason}
         rows.append(Contribution(signal=signal.id, **said, **shares))
+        if signal.id == AGE_SIGN and now.rules[0, -1] + now.sales[0, -1]:
+            told = {"name": FOR_ITS_AGE, "option": "", "reason": WHY_FOR_ITS_AGE}
+            rows.append(Contribution(signal="", **told, **_shares(now, -1)))
     return rows
 
 

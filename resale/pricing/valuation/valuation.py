@@ -24,7 +24,8 @@ class Contribution(Plain):
     Attributes
     ----------
     signal : str
-        Id of the signal; empty for the maker's label, the season, and the level of all prices.
+        Id of the signal; empty for the maker's label, the season, the level of all prices, and
+        what age gives back of the wear.
     rule_factor, sales_factor : float
         Factors on the price, to four decimals: the rule book's part, and what the sales changed.
     rule_money, sales_money : int
@@ -166,7 +167,8 @@ class Valuation(Plain):
         for one in self.contributions:
             words = f"{one.name}: {one.option}" if one.option else one.name
             shown.append((words, one.rule_factor))
-            changed = f"{one.name}: what sales changed" if one.option else one.name
+            both = one.option or one.rule_factor != 1.0
+            changed = f"{one.name}: what sales changed" if both else one.name
             shown.append((changed, one.sales_factor))
         return [(name, factor) for name, factor in shown if factor != 1.0]
 

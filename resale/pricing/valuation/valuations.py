@@ -21,7 +21,8 @@ from resale.pricing.valuation.tiers import (
 class Valuations:
     """What is said of n items.
 
-    Signals stand in the order of the book; label and season in the last two columns.
+    Signals stand in the order of the book; label, season and what age gives back of the wear in the
+    last three columns.
 
     Attributes
     ----------
@@ -29,7 +30,7 @@ class Valuations:
         What the book says an average item of the kind brings.
     level : ndarray, shape (n,)
         Log factor by which the sales moved that anchor.
-    rules, sales : ndarray, shape (n, signals + 2)
+    rules, sales : ndarray, shape (n, signals + 3)
         Log contributions: the rule book's part, and what the sales changed.
     estimate, low, high : ndarray, shape (n,)
         Median sale price and the band, rounded to the currency's decimals.
@@ -79,7 +80,7 @@ class Valuations:
 
     @cached_property
     def in_minor_units(self) -> tuple[Minor, Minor, Minor]:
-        """Money shares in minor units: of the level (n,), of rules and of sales (n, signals + 2).
+        """Money shares in minor units: of the level (n,), of rules and of sales (n, signals + 3).
 
         Together they are exactly estimate less anchor.
         """

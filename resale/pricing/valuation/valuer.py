@@ -13,6 +13,7 @@ from resale.errors import ModelFileError
 from resale.garments.labels.label_key import label_key
 from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import RuleBook
+from resale.pricing.make.age import OldWear
 from resale.pricing.model.columns.terms import UNKNOWN, Array
 from resale.pricing.model.rule_book_priors import LABEL, SEASON, word_codes
 from resale.pricing.valuation.by_kind import ByKind
@@ -97,11 +98,20 @@ class Valuer:
         )
 
     @cached_property
+    def old_wear(self) -> Mapping[str, OldWear]:
+        """What wear counts on things of each kind that are wanted for their age."""
+        kinds, counts = self.book.kinds, self.terms.old_wear_counts
+        return ByKind(kinds, lambda kind: OldWear.of(kinds[kind], counts))
+
+    @cached_property
     def options(self) -> Mapping[str, OptionTable]:
         """What the next check asks of each kind."""
         kinds, tables = self.book.kinds, self.model.tables
         return ByKind(
-            kinds, lambda kind: OptionTable.of(kinds[kind], tables[kind], self.wear[kind])
+            kinds,
+            lambda kind: OptionTable.of(
+                kinds[kind], tables[kind], self.wear[kind], self.old_wear[kind]
+            ),
         )
 
     def contributions(self, kind: str, codes: npt.NDArray[np.int16]) -> Contributions:
@@ -119,13 +129,14 @@ class Valuer:
         Contributions
         """
         further = self.book.book.further_wear
-        return contributions_of(self.model.tables[kind], codes, self.wear[kind], further)
+        table, age = self.model.tables[kind], self.old_wear[kind]
+        return contributions_of(table, codes, self.wear[kind], further, age)
 
     def value(self, readings: Readings) -> Valuations:
         """Value n items in one call."""
         codes = self.with_extras(readings)
         count, width = codes.shape
-        parts = {name: np.zeros((count, width)) for name in ("rules", "sales")}
+        parts = {name: np.zeros((count, width + 1)) for name in ("rules", "sales")}
         flat = {name: np.empty(count) for name in FLAT}
         places = {name: np.zeros(count, np.intp) for name in PLACES}
         chances = np.empty((count, len(self.starts) + 1))
@@ -161,6 +172,8 @@ class Valuer:
         found = self.contributions(kind, local)
         parts["rules"][np.ix_(rows, columns)] = found.rules
         parts["sales"][np.ix_(rows, columns)] = found.sales
+        # Behind label and season stands what age gives back of the wear.
+        parts["rules"][rows, -1], parts["sales"][rows, -1] = found.age.T
         picked = table.flat(local)
         flat["anchor"][rows], flat["level"][rows] = table.anchor, table.level + self.model.drift
         flat["smearing"][rows] = table.smearing

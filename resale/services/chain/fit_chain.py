@@ -59,7 +59,13 @@ class ChainFit:
 
 
 def fit_chain(
-    folder: Path, book: RuleBook, today: np.datetime64, half_life: float, client: Any = None
+    folder: Path,
+    book: RuleBook,
+    today: np.datetime64,
+    half_life: float,
+    client: Any = None,
+    *,
+    old_wear_counts: float = 1.0,
 ) -> ChainFit:
     """Learn from a warehouse, in lots of constant memory.
 
@@ -74,6 +80,8 @@ def fit_chain(
         Days after which a sale counts half.
     client : distributed.Client, optional
         Whose workers go through the sales; this process where there is none.
+    old_wear_counts : float
+        What of a fault counts on things that are wanted for their age.
 
     Returns
     -------
@@ -92,11 +100,16 @@ def fit_chain(
                 return Here(of, load, Path(scratch))
             return OnWorkers.of(client, of, load)
 
-        return _fit(pieces, book, today, half_life, deal)
+        return _fit(pieces, book, today, half_life, deal, old_wear_counts)
 
 
 def _fit(
-    pieces: Sequence[Piece], book: RuleBook, today: np.datetime64, half_life: float, deal: Deal
+    pieces: Sequence[Piece],
+    book: RuleBook,
+    today: np.datetime64,
+    half_life: float,
+    deal: Deal,
+    old_wear_counts: float,
 ) -> ChainFit:
     survey: Survey = deal(pieces, itself).total(surveyed, today=today, half_life=half_life)
     strange = [kind for kind in survey.kinds if kind not in book.kinds]
@@ -111,7 +124,7 @@ def _fit(
     priors = priors_of(book, loadings).of([kind for kind in book.kinds if survey.kinds[kind]])
     bare = survey.unread / survey.weight
     encoder = plan_from_priors(priors, KIND, words.frame, np.empty(0), bare)
-    coder = BookCoder(book, encoder, loadings)
+    coder = BookCoder(book, encoder, loadings, old_wear_counts)
     # A weight is a trust, not a count: they sum to Kish's number of equal sales.
     counted = survey.weight / survey.square
     reader = LotReader(coder, words, today, half_life, counted)

@@ -13,6 +13,7 @@ from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import Kind, RuleBook
 from resale.garments.rulebook.signals import Signal
 from resale.pricing.valuation.next_check import STOP, best_checks
+from resale.pricing.valuation.shown_contributions import FOR_ITS_AGE
 from resale.pricing.valuation.tiers import ROUTES, Index
 from resale.pricing.valuation.valuations import Valuations
 from resale.pricing.valuation.valuer import Valuer
@@ -172,7 +173,7 @@ class RackRows:
     @cached_property
     def _names(self) -> list[list[str]]:
         """What each column of the money shares is called, by kind."""
-        last = ("Label", "Season", LEVEL)
+        last = ("Label", "Season", FOR_ITS_AGE, LEVEL)
         return [
             [kind.by_id[s].name if s in kind.by_id else "" for s in self.valuer.book.signal_ids]
             + list(last)

@@ -185,6 +185,7 @@ def _terms(data: Mapping[str, Any], was: Valuation, settings: Settings) -> ShopT
         decimals=was.decimals,
         least_ticket=was.least_ticket / 10**was.decimals,
         currency=was.currency,
+        old_wear_counts=1.0,
     )
 
 

@@ -20,7 +20,9 @@ FORMAT = 1
 _PLAIN = ("sale", "kinds", "sold_on", "price", "learned_from", "forward")
 
 
-def evidence_path(folder: Path, sales: str, book: str, half_life: float) -> Path:
+def evidence_path(
+    folder: Path, sales: str, book: str, half_life: float, old_wear_counts: float = 1.0
+) -> Path:
     """Where the judgements of some sales are kept.
 
     Parameters
@@ -28,7 +30,7 @@ def evidence_path(folder: Path, sales: str, book: str, half_life: float) -> Path
     sales, book : str
         Fingerprints of the sales, with the days on which they were made, and of the rule book.
     """
-    identity = f"{FORMAT} {FOLDS} {COVERAGES} {sales} {book} {half_life:g}"
+    identity = f"{FORMAT} {FOLDS} {COVERAGES} {sales} {book} {half_life:g} {old_wear_counts:g}"
     return folder / FOLDER / f"{hashlib.sha256(identity.encode()).hexdigest()[:32]}.npz"
 
 

@@ -16,6 +16,7 @@ from resale.pricing.evaluation.spread import spread_as_read
 from resale.pricing.make.tells import loadings_from
 from resale.pricing.model.learn import learn
 from resale.pricing.valuation.price_tables import PriceModel
+from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.storage.db.shared_files import share
 from resale.storage.items.latest_readings import all_readings
 from resale.storage.ledger.sold_items import SoldItems, sold_items
@@ -121,7 +122,7 @@ def fit_from_ledger(
         float(model.noise),
         at,
         True,
-        spread_as_read(book, model, taught.readings, taught.price),
+        spread_as_read(book, model, taught.readings, taught.price, ShopTerms.of(settings)),
     )
 
 
@@ -148,7 +149,13 @@ def learn_from_records(
     taught = taught_worths(engine, book, settings, sold, today, loadings)
     weights = taught.weights(today, settings.half_life_days)
     learned = learn(
-        book, taught.readings, taught.price, weights, sold_on=taught.sold_on, loadings=loadings
+        book,
+        taught.readings,
+        taught.price,
+        weights,
+        sold_on=taught.sold_on,
+        loadings=loadings,
+        old_wear_counts=settings.old_wear_counts,
     )
     # Where a screen says how many sales a price rests on, it means sales, not their weights.
     return Learned(replace(learned, sales=float(len(sold))), sold, taught)

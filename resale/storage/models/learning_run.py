@@ -99,9 +99,15 @@ def learn_from(path: Path, by: Reading, terms: ShopTerms, *, along: Along = iter
     pieces = own.pieces.astype(int)
     rows = np.repeat(own.good, pieces[own.good])
     readings, price = own.sales.items.readings.rows(rows), (own.sales.price / pieces)[rows]
-    model = learn(book, readings, price, sold_on=own.sales.sold_on[rows])
+    model = learn(
+        book,
+        readings,
+        price,
+        sold_on=own.sales.sold_on[rows],
+        old_wear_counts=terms.old_wear_counts,
+    )
     figures = None
     if len(readings) >= FEWEST:
         figures = cross_validate(book, readings, price, terms, along=along)
-    spread = spread_as_read(book, model, readings, price)
+    spread = spread_as_read(book, model, readings, price, terms)
     return Lesson(model, own, figures, data_fingerprint(readings, price), spread)

@@ -158,8 +158,17 @@ def _once_more(
     def weights(days: Days) -> Array:
         return recency_weights(days, np.datetime64(today), settings.half_life_days)
 
-    model = learn(book, taught.readings, taught.price, weights(taught.sold_on), loadings=loadings)
-    valuer = Valuer(book, model, ShopTerms(decimals=settings.money.decimals))
+    counts = settings.old_wear_counts
+    model = learn(
+        book,
+        taught.readings,
+        taught.price,
+        weights(taught.sold_on),
+        loadings=loadings,
+        old_wear_counts=counts,
+    )
+    terms = ShopTerms(decimals=settings.money.decimals, old_wear_counts=counts)
+    valuer = Valuer(book, model, terms)
     at = valuer.value(things.readings).estimate
     kinds = np.eye(len(book.kinds))
     hung = Hung(

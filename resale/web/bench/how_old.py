@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from flask import Blueprint, render_template, request
 
+from resale.garments.dating.collectable import AGE_SIGN
 from resale.garments.dating.dating import PLACES, dated, shipped_clues
 from resale.web.core.shop import current_shop
 
 screen = Blueprint("dating", __name__)
-AGE_SIGN = "label_era"
 
 
 @screen.get("/how-old")

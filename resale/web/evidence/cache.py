@@ -111,7 +111,7 @@ def evidence_key(shop: Shop) -> str:
 
 
 def _basis(shop: Shop) -> str:
-    return f"{shop.model_id} {shop.settings.half_life_days}"
+    return f"{shop.model_id} {shop.settings.half_life_days} {shop.settings.old_wear_counts}"
 
 
 def find_evidence(shop: Shop, sold: SoldItems, step: Step) -> Found:
@@ -148,6 +148,7 @@ def _found(shop: Shop, sold: SoldItems, step: Step) -> Found:
         taught.price,
         taught.weights(today, shop.settings.half_life_days),
         sold_on=taught.sold_on,
+        old_wear_counts=shop.settings.old_wear_counts,
     )
     report = evidence_report(shop.book, shop.valuer.model, taught.readings, validation, against)
     promise = min(COVERAGES, key=lambda one: abs(one - shop.settings.coverage))
@@ -164,6 +165,7 @@ def _cross_validated(shop: Shop, sold: SoldItems, step: Step) -> ValidationSales
         sales_fingerprint(sold) + days,
         shop.book.fingerprint,
         settings.half_life_days,
+        settings.old_wear_counts,
     )
     validation = stored_evidence(path)
     if validation is not None and len(validation) <= len(sold):
@@ -184,6 +186,7 @@ def _cross_validated(shop: Shop, sold: SoldItems, step: Step) -> ValidationSales
         sold.price,
         sold.sold_on,
         half_life=settings.half_life_days,
+        terms=shop.terms,
         along=along,
     )
     store_evidence(path, validation)

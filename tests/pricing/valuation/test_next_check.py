@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
+from resale.config.prices import OLD_WEAR_COUNTS
 from resale.garments.rulebook.readings import asked_only, one_reading
 from resale.garments.rulebook.rule_book import load_rule_book
 from resale.pricing.make.tells import tells_of
@@ -13,13 +14,16 @@ from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.valuer import Valuer
 
 BOOK = load_rule_book()
-VALUER = Valuer(BOOK, rules_alone(BOOK), ShopTerms())
+VALUER = Valuer(BOOK, rules_alone(BOOK), ShopTerms(old_wear_counts=OLD_WEAR_COUNTS))
 SOME = {
     "jacket": {"fibre_shell": "wool", "hole": "hidden_2", "cuff_buttons": "working"},
     "shirt": {"fibre_shell": "cotton"},
     "trousers": {"denim_or_not": "denim"},
     "shoes": {"sole_attach": "cemented"},
     "bag": {},
+    # Worn and of unknown age, and worn and wanted for it.
+    "dress": {"stain": "seen_3", "fading": "grade_2", "odour": "strong"},
+    "leather": {"label_era": "older_label", "stain": "seen_3", "odour": "strong"},
 }
 
 

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from resale.config.prices import OLD_WEAR_COUNTS
 from resale.errors import ModelFileError
 from resale.garments.rulebook.readings import NOT_LOOKED_AT, Readings, one_reading
 from resale.garments.rulebook.rule_book import load_rule_book
@@ -19,7 +20,7 @@ from resale.pricing.valuation.tiers import ROUTES
 from resale.pricing.valuation.valuer import Valuer
 
 BOOK = load_rule_book()
-TERMS = ShopTerms()
+TERMS = ShopTerms(old_wear_counts=OLD_WEAR_COUNTS)
 
 
 # What most shops sell: a fit of all kinds takes ten times as long and says no more.
