@@ -9,7 +9,10 @@ from resale.garments.rulebook.rule_book import load_rule_book
 from resale.pricing.model.learn import learn
 from resale.storage.models.model_files import data_fingerprint, load_model, read_manifest
 
-AGAIN = "the rule book or the sales changed: RESALE_OLD_WEAR_COUNTS=1 resale learn demo_data/sales.csv --out models"
+AGAIN = (
+    "the rule book or the sales changed: "
+    "RESALE_OLD_WEAR_COUNTS=1 resale learn demo_data/sales.csv --out models"
+)
 BOOK = load_rule_book()
 
 
