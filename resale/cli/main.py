@@ -53,6 +53,7 @@ COMMANDS = {
     "open": Place("resale.cli.serve", "open_shop", "Open the shop's screens."),
     "ordinary": Place("resale.cli.ordinary", "ordinary", "Say what ordinary things bring here."),
     "rate": Place("resale.cli.rate", "rate", "Say what another currency is worth."),
+    "read-label": Place("resale.cli.label_photo", "read_label_photo", "Read a label off a photo."),
     "replay": Place("resale.cli.replay", "replay_item", "Work a saved valuation out again."),
     "settings": Place(
         "resale.cli.settings", "settings", "Show the settings, explain one, or change it."

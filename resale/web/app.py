@@ -21,7 +21,7 @@ from resale.web.admin import backups, standing_lines
 from resale.web.admin import settings as shop_settings
 from resale.web.admin.demo import DEMO_KEY, demo_folder, fill_demo, lay_out
 from resale.web.admin.drill_demo import fill_demo_drill
-from resale.web.bench import how_old, offline
+from resale.web.bench import how_old, label_photo, offline
 from resale.web.bench import views as bench
 from resale.web.core import (
     error_pages,
@@ -120,6 +120,7 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
     error_pages.init_app(app)
     app.register_blueprint(bench.screen)
     app.register_blueprint(offline.screen)
+    app.register_blueprint(label_photo.screen)
     app.register_blueprint(items.screen)
     for desk in (
         drill,

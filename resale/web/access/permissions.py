@@ -55,6 +55,7 @@ _SORTER: dict[str, str] = {
     "bench.open_bench": "",
     "bench.save": BY_ITS_SERVICE,
     "dating.page": "",
+    "label_photo.read": "",
     "bench_shell.bare_bench": "",
     "bench_shell.kinds": "",
     "bench_shell.token": "",

@@ -10,11 +10,21 @@ from flask import Flask
 
 from resale.web.api import page
 from resale.web.api.blueprint import api
-from resale.web.api.routes import about, days, events, holds, item_files, items, sales, values
+from resale.web.api.routes import (
+    about,
+    days,
+    events,
+    holds,
+    item_files,
+    items,
+    labels,
+    sales,
+    values,
+)
 from resale.web.api.tokens import check_token
 
 # Each of them hangs its addresses on the blueprint.
-VIEWS = (about, values, items, events, sales, days, item_files, holds)
+VIEWS = (about, values, items, events, sales, days, item_files, labels, holds)
 api.before_request(check_token)
 
 

@@ -26,6 +26,7 @@ from resale.storage.items.item_pages import ItemLine, items_page
 from resale.storage.items.readers import has_read_any
 from resale.storage.items.store import item_numbered, kind_counts
 from resale.storage.ledger.holds import open_holds, waiting
+from resale.storage.photos.label_words import what_is_missing
 from resale.web.access.current_user import me, my_name
 from resale.web.bench.kinds import kinds_shown
 from resale.web.bench.next_question import asked_now
@@ -182,6 +183,7 @@ def laid_out(shop: Shop, kind: Kind, entry: Entry, **more: Any) -> str:
         gauges=GAUGES,
         hand_holds=hand_holds(),
         care_words=offered_words(),
+        label_lacks=what_is_missing(),
         **parts,
         **more,
     )

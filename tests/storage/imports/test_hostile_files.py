@@ -51,8 +51,8 @@ LIMITED = "import resale.storage.imports.tables.reading_process as r; "
 @pytest.mark.parametrize(
     "reader",
     [
-        LIMITED + "r._limit_oneself(); bytearray(r.MEMORY)",
-        LIMITED + "r.CPU_SECONDS = 1; r._limit_oneself(); [0 for _ in iter(int, 1)]",
+        LIMITED + "r.limit_oneself(r.MEMORY, r.CPU_SECONDS); bytearray(r.MEMORY)",
+        LIMITED + "r.limit_oneself(r.MEMORY, 1); [0 for _ in iter(int, 1)]",
         "import time; time.sleep(600)",
         "print('[1, [')",
     ],

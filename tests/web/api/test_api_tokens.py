@@ -27,6 +27,7 @@ NEEDED = {
     ("POST", "/items/Q-00001/events"): "sell",
     ("GET", "/items/Q-00001/ticket.pdf"): "read",
     ("POST", "/items/Q-00001/photos"): "save",
+    ("POST", "/labels/read"): "read",
     ("POST", "/items/Q-00001/corrections"): "sell",
     ("POST", "/sales"): "sell",
     ("GET", "/days/today"): "read",

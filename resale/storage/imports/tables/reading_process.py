@@ -1,22 +1,20 @@
 """Files read in a process of their own, which is given so much memory and time and no more.
 
 Whatever a file does to its reader, the desks go on: the process ends, and one sentence is left.
-OWASP, File Upload Cheat Sheet ("Upload and Download Limits"); CWE-409, CWE-776.
 """
 
 from __future__ import annotations
 
 import json
-import os
 import subprocess
 import sys
 from collections.abc import Collection, Iterable, Iterator
 from contextlib import contextmanager, suppress
-from pathlib import Path
 from threading import BoundedSemaphore, Timer
 from typing import IO
 
 from resale.errors import ItemFileError
+from resale.storage.apart.limits import limit_oneself, surroundings
 from resale.storage.imports.tables.csv_rows import csv_rows
 from resale.storage.imports.tables.encodings import decoded
 from resale.storage.imports.tables.sheet_row import SheetRow
@@ -27,9 +25,6 @@ CPU_SECONDS = 60
 SECONDS = 180
 ZIP = b"PK\x03\x04"
 RUN = ("-m", __name__)
-_ROOT = Path(__file__).parents[4]
-# What a process needs of its surroundings; passwords of a server are not among it.
-_HANDED_ON = ("PATH", "SYSTEMROOT", "LANG", "LC_ALL", "TMPDIR", "TEMP")
 # Two files at once would leave a small machine's desks no core.
 _TURN = BoundedSemaphore(1)
 
@@ -101,18 +96,12 @@ def _turn(name: str) -> Iterator[None]:
 
 @contextmanager
 def _reader() -> Iterator[subprocess.Popen[bytes]]:
-    surroundings = {one: os.environ[one] for one in _HANDED_ON if one in os.environ}
     process = subprocess.Popen(  # noqa: S603 - this very module, by this very Python
         [sys.executable, *RUN],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.DEVNULL,
-        env={
-            **surroundings,
-            "PYTHONPATH": str(_ROOT),
-            "OPENPYXL_LXML": "False",
-            "OPENBLAS_NUM_THREADS": "1",
-        },
+        env={**surroundings(), "OPENPYXL_LXML": "False"},
     )
     try:
         yield process
@@ -126,25 +115,11 @@ def _reader() -> Iterator[subprocess.Popen[bytes]]:
 
 
 # ---------------------------------------------------------------- in the process of its own
-def _limit_oneself() -> None:
-    """Take no more memory and time than given, and let the desks go first."""
-    if sys.platform == "win32":
-        return
-    import resource  # noqa: PLC0415 - there is none on Windows
-
-    os.nice(10)
-    resource.setrlimit(resource.RLIMIT_CPU, (CPU_SECONDS, CPU_SECONDS))
-    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
-    with suppress(ValueError, OSError):
-        # Some systems (macOS) know this limit and do not keep it.
-        resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
-
-
 def _read(source: IO[bytes], out: IO[str]) -> None:
     # Here, so that the shop itself never loads it.
     from resale.storage.imports.tables.sheet_cells import sheet_rows  # noqa: PLC0415
 
-    _limit_oneself()
+    limit_oneself(MEMORY, CPU_SECONDS)
     head = json.loads(source.readline())
     content = source.read()
     name = head["name"]

@@ -57,6 +57,26 @@ def photo(number: str) -> item_answers.AddedPhoto:
     """
     shop = current_shop()
     number = item_life(shop.records, number_in(number)).number
+    photo = add_photo(
+        shop.records,
+        shop.settings,
+        this_device(),
+        number,
+        photo_in_the_body(),
+        at=shop.now(),
+        where="photo",
+    )
+    return item_answers.AddedPhoto(number=number, photo=photo)
+
+
+def photo_in_the_body() -> bytes:
+    """Give the photo that is the body of a request.
+
+    Raises
+    ------
+    ApiError
+        If the body says that it is something else.
+    """
     if request.mimetype not in PHOTO_TYPES:
         raise ApiError(
             "wrong-content",
@@ -64,13 +84,4 @@ def photo(number: str) -> item_answers.AddedPhoto:
             f"send one of {', '.join(PHOTO_TYPES)}",
             headers={"Accept": ", ".join(PHOTO_TYPES)},
         )
-    photo = add_photo(
-        shop.records,
-        shop.settings,
-        this_device(),
-        number,
-        request.get_data(),
-        at=shop.now(),
-        where="photo",
-    )
-    return item_answers.AddedPhoto(number=number, photo=photo)
+    return request.get_data()

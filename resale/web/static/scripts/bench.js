@@ -4,6 +4,7 @@ import { dropDraft, draftsOf } from "./bench_drafts.js";
 import { savingOf } from "./bench_saving.js";
 import { findKindOf } from "./find_kind.js";
 import { findOf } from "./find_sign.js";
+import { labelPhotoOf } from "./label_photo.js";
 import { oneLookOf } from "./one_look.js";
 import { askNow, tellWhenBack } from "./waiting.js";
 
@@ -201,6 +202,7 @@ import { askNow, tellWhenBack } from "./waiting.js";
   });
   form.addEventListener("submit", async (event) => {
     const by = event.submitter;
+    if (by && labelPhoto.pressed(by)) { event.preventDefault(); return; }
     if (by && oneLook.pressed(by)) { event.preventDefault(); return; }
     if (by && by.dataset.usual) { event.preventDefault(); acceptUsual(); return; }
     if (by && by.dataset.nothingFound) { event.preventDefault(); nothingFound(JSON.parse(by.dataset.nothingFound)); return; }
@@ -208,6 +210,10 @@ import { askNow, tellWhenBack } from "./waiting.js";
     if (!by || by.formAction !== new URL(form.dataset.save, location).href) return;
     event.preventDefault();
     await saving.save(by);
+  });
+
+  const labelPhoto = labelPhotoOf(form, {
+    taken() { hush(); saving.keepDraft(); work(); },
   });
 
   // One tap stores each answer that is still open; what was answered otherwise stays.

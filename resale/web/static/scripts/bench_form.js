@@ -3,7 +3,8 @@
 const ALWAYS_THERE = (name) => name === "key" || name === "number" || name.startsWith("g-");
 
 export function fieldsOf(form) {
-  const fields = Object.fromEntries(new FormData(form));
+  // A photo that was picked is no field of the item.
+  const fields = Object.fromEntries([...new FormData(form)].filter(([, value]) => typeof value === "string"));
   delete fields.csrf_token;
   return fields;
 }
