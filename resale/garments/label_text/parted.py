@@ -122,6 +122,9 @@ def parted(words: Sequence[ReadWord]) -> LabelText:
 def _pieces(line: Sequence[ReadWord]) -> list[tuple[Use, Sequence[ReadWord]]]:
     """Give a line as one piece, or as two where fibres and care stand in it side by side."""
     is_fibres, is_care = _says_fibres(_text(line)), _says_care(_text(line))
+    if is_care and not read_care(_text(line)).unread:
+        # 'Lavage à la main' is care to its last word, though the main cloth is a part of labels.
+        return [("care", line)]
     if not (is_fibres and is_care):
         return [("fibres" if is_fibres else "care" if is_care else "neither", line)]
     cuts: list[tuple[int, list[tuple[Use, Sequence[ReadWord]]]]] = []

@@ -30,6 +30,10 @@ def test_a_line_with_both_is_cut_between_them():
     assert (other.fibres, other.care) == ("100% bawełna", "prać w 30")
 
 
+def test_a_line_that_is_care_to_its_last_word_is_not_cut_at_a_word_of_fibres():
+    assert parted(words("70% laine 30% soie", "Lavage à la main")).care == "Lavage à la main"
+
+
 def test_a_phrase_that_a_narrow_label_broke_is_whole_again():
     """Read line by line, the first would forbid nothing and the second allow the dryer."""
     assert parted(words("100% wool", "do not tumble", "dry")).care == "do not tumble dry"
