@@ -14,7 +14,7 @@ from resale.garments.rulebook.readings import one_reading
 from resale.garments.rulebook.rule_book import load_rule_book
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.selling.markdown.trial import Trial
-from resale.services.on_hand.outlook import outlook_of
+from resale.services.on_hand.outlook import agreed_shares, outlook_of
 from resale.services.on_hand.stock import stock_of
 from resale.services.standing.decide import decide, first_tickets
 from resale.services.standing.desk import Desk, desk_of, desk_over
@@ -68,3 +68,20 @@ def test_a_repair_pays_out_of_the_shops_share_or_is_charged(
     values = desk_now.valuer.value(jacket)
     own, half = (decide(desk_now, jacket, values, [share])[0].route for share in (None, 0.5))
     assert [own, half] == ways
+
+
+def test_the_rails_net_follows_the_items_own_agreement(tmp_path: Path) -> None:
+    shop = ConsignedShop(tmp_path)
+    anna, bert = shop.consignor("C-1"), shop.consignor("C-2")
+    half, whole = shop.brings(anna, share="0.5"), shop.brings(bert, share="0")
+    stock = stock_of(shop.shop, shop.at("02-01").date())
+    place = {item.number: row for row, item in enumerate(stock.items)}
+    share = agreed_shares(shop.shop, stock)
+    assert [share[place[half]], share[place[whole]]] == [0.5, 0]
+    rest = outlook_of(shop.shop, stock, stock.day).rest
+    # Alike in all else: what differs is what the first consignor gets.
+    first, other = place[half], place[whole]
+    assert rest.days[first] == pytest.approx(rest.days[other])
+    assert rest.consignor[first] > 0 and rest.consignor[other] == 0
+    gap = rest.shop[other] - rest.shop[first]
+    assert gap == pytest.approx(rest.consignor[first])

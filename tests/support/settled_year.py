@@ -168,11 +168,11 @@ class SettledYear:
 
 
 def settled(
-    shop: ConsignedShop, *, seed: int, items: int, consignors: int, papers: int
+    shop: ConsignedShop, *, seed: int, items: int, consignors: int, papers: int, months: int = 11
 ) -> SettledYear:
     """Live through a year and look at the books after each closing; one in `papers` is drawn."""
     year = SettledYear(shop, seed, items, consignors, papers)
-    for month in range(1, 12):
+    for month in range(1, months + 1):
         first, following = date(2026, month, 1), date(2026, month + 1, 1)
         year.month(first)
         year.settle(following - timedelta(1), following)

@@ -126,11 +126,7 @@ def statement_pdf(
     )
     sheet.table(_STATED, [_stated(line, on_paper, write_day) for line in statement.lines])
     if statement.passed_on:
-        gone = statement.passed_on
-        rows = [
-            Row((write_day(one.day), one.item, f"{one.kind} {one.size}".strip())) for one in gone
-        ]
-        sheet.table(_GIVEN, rows)
+        sheet.table(_GIVEN, [_given(one, write_day) for one in statement.passed_on])
     sheet.sums(_sums(statement, on_paper.show))
     sheet.paragraphs("How it was reckoned", statement.terms)
     sheet.signatures(("For the shop, day", "Consignor, day"))

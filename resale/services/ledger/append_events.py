@@ -11,7 +11,7 @@ from resale.services.settlement.entered import enter_events, with_terms
 from resale.services.shop import Shop
 from resale.services.transaction import Work
 from resale.storage.ledger.event_checks import NewEvent
-from resale.storage.ledger.ledger import events_of, item_row
+from resale.storage.ledger.ledger import events_of
 from resale.storage.ledger.transitions import Where, follow, held
 from resale.storage.ledger.write_events import WrittenEvent, write_events
 
@@ -69,7 +69,7 @@ def write_down(
         at=work.at,
         by=work.actor.name,
     )
-    enter_events(work, shop, events)
+    enter_events(work, events, written)
     fresh = {new.number: new for new, one in zip(events, written, strict=True) if one.fresh}
     for number, new in fresh.items():
         work.log(action or ACTIONS[new.what], number)
@@ -87,12 +87,12 @@ def record(work: Work, shop: Shop, new: NewEvent, sent: Sent | None) -> Recorded
 
     def do() -> Recorded:
         written = write_down(work, shop, [new])[-1]
-        return recorded(work, new.number, written.id)
+        return recorded(work, new.number, written)
 
     return once(work, sent, Recorded, do)
 
 
-def recorded(work: Work, number: str, event: int) -> Recorded:
+def recorded(work: Work, number: str, written: WrittenEvent) -> Recorded:
     """Say how an event of an item stands, and where the item is.
 
     Parameters
@@ -101,13 +101,10 @@ def recorded(work: Work, number: str, event: int) -> Recorded:
         The transaction that wrote it.
     number : str
         Of the item.
-    event : int
-        Id of the line.
+    written : WrittenEvent
+        The line.
     """
-    item = item_row(work.session, number)
-    lines = events_of(work.session, item.id)
-    meant = next(one for one in lines if one.id == event)
-    where = follow(held(lines), item.number).where
-    return Recorded(
-        meant.id, item.number, meant.what, meant.day, meant.amount, meant.currency, where
-    )
+    lines, told = events_of(work.session, written.item), number.strip().upper()
+    meant = next(one for one in lines if one.id == written.id)
+    where = follow(held(lines), told).where
+    return Recorded(meant.id, told, meant.what, meant.day, meant.amount, meant.currency, where)

@@ -78,7 +78,7 @@ def put_out_by_plan(
         refuse_held([line])
         *before, out = _events(line, sent.key, at)
         written = write_down(work, shop, [*before, replace(out, note=note)])[-1]
-        return recorded(work, line.number, written.id)
+        return recorded(work, line.number, written)
 
     with transaction(shop.records, actor, at) as work:
         return once(work, sent, Recorded, lambda: do(work))

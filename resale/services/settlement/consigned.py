@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from resale.selling.consignment.shares import share_text
 from resale.services.actor import Actor
-from resale.services.settlement.entered import enter_items
+from resale.services.settlement.entered import agree_shares, enter_items
 from resale.services.shop import Shop
 from resale.services.transaction import transaction
 from resale.storage.db.consignor_tables import BroughtRow
@@ -53,7 +53,7 @@ def bring_items(
     _check_share(share)
     with transaction(shop.records, actor, at) as work:
         # First, so that a new consignor's share is written down before their things take it over.
-        enter_items(work, shop, [])
+        agree_shares(work, shop)
         added = brings(work.session, number, items, at, share)
         enter_items(work, shop, added)
         if added:
@@ -110,7 +110,7 @@ def agree_share(
     """
     _check_share(share)
     with transaction(shop.records, actor, at) as work:
-        enter_items(work, shop, [])
+        agree_shares(work, shop)
         owner = consignor_row(work.session, number)
         if not item:
             before, owner.share = owner.share, share_text(share)

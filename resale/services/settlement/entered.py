@@ -16,6 +16,7 @@ from resale.services.transaction import Work, transaction
 from resale.storage.db.consignor_tables import BroughtRow, ConsignorRow
 from resale.storage.ledger.event_checks import NewEvent
 from resale.storage.ledger.ledger import item_row
+from resale.storage.ledger.write_events import WrittenEvent
 from resale.storage.settlement.agreed_shares import agree_missing
 from resale.storage.settlement.item_postings import post_item, sale_terms
 
@@ -40,9 +41,8 @@ def with_terms(work: Work, shop: Shop, events: Sequence[NewEvent]) -> list[NewEv
     list of NewEvent
         The same events in the same order.
     """
-    if not any(one.what == "sold" for one in events):
-        return list(events)
-    _agree(work, shop)
+    if any(one.what in _MONEY for one in events):
+        agree_shares(work, shop)
     tax = TaxTerms.of(shop.settings)
     return [
         replace(
@@ -58,20 +58,21 @@ def with_terms(work: Work, shop: Shop, events: Sequence[NewEvent]) -> list[NewEv
     ]
 
 
-def enter_events(work: Work, shop: Shop, events: Iterable[NewEvent]) -> None:
+def enter_events(work: Work, events: Sequence[NewEvent], written: Sequence[WrittenEvent]) -> None:
     """Enter what the money of some events means for the accounts.
 
     Parameters
     ----------
     work : Work
-        The open transaction, in which the events themselves are written too.
-    shop : Shop
-    events : iterable of NewEvent
-        What happened; whatever moves no money enters nothing.
+        The open transaction, in which the events themselves were written too.
+    events : sequence of NewEvent
+        What happened, with its terms; whatever moves no money enters nothing.
+    written : sequence of WrittenEvent
+        The same as they stand in the Ledger.
     """
-    numbers = dict.fromkeys(one.number for one in events if one.what in _MONEY)
-    if numbers:
-        enter_items(work, shop, [item_row(work.session, number).id for number in numbers])
+    told = zip(events, written, strict=True)
+    for item in dict.fromkeys(one.item for new, one in told if new.what in _MONEY):
+        post_item(work.session, item, work.at, work.actor.name)
 
 
 def enter_items(work: Work, shop: Shop, items: Iterable[int]) -> None:
@@ -82,7 +83,7 @@ def enter_items(work: Work, shop: Shop, items: Iterable[int]) -> None:
     items : iterable of int
         Rows of items.
     """
-    _agree(work, shop)
+    agree_shares(work, shop)
     for item in items:
         post_item(work.session, item, work.at, work.actor.name)
 
@@ -112,12 +113,12 @@ def catch_up_accounts(shop: Shop, at: datetime) -> int:
     if open_ones == [None, None]:
         return 0
     with transaction(shop.records, THE_ACCOUNTS, at) as work:
-        count = _agree(work, shop)
+        count = agree_shares(work, shop)
         work.log("wrote agreed shares down", f"{count} items")
     return count
 
 
-def _agree(work: Work, shop: Shop) -> int:
+def agree_shares(work: Work, shop: Shop) -> int:
     """Write missing shares down, and enter what was sold of those items already."""
     items = agree_missing(work.session, shop.settings.consignor_share)
     for item in items:

@@ -15,7 +15,7 @@ from resale.selling.consignment.double_entry import (
     owed_to,
 )
 from resale.services.actor import Actor
-from resale.services.settlement.entered import enter_items
+from resale.services.settlement.entered import agree_shares
 from resale.services.shop import Shop
 from resale.services.transaction import Work, transaction
 from resale.storage.ledger.consignors import consignor_row
@@ -75,7 +75,7 @@ def note_move(shop: Shop, actor: Actor, new: NewMove, at: datetime) -> None:
         If amount, day or words cannot be, or more is paid out than is owed.
     """
     with transaction(shop.records, actor, at) as work:
-        enter_items(work, shop, [])
+        agree_shares(work, shop)
         enter_move(work, shop, new)
 
 

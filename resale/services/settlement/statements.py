@@ -18,7 +18,7 @@ from resale.selling.consignment.take_in import Consignor, ConsignorTerms, PriceR
 from resale.selling.consignment.wording import statement_terms
 from resale.selling.tickets.paper_money import PaperMoney
 from resale.services.actor import Actor
-from resale.services.settlement.entered import enter_items
+from resale.services.settlement.entered import agree_shares
 from resale.services.shop import Shop
 from resale.services.transaction import Work, transaction
 from resale.storage.db.consignor_tables import ConsignorRow
@@ -81,7 +81,7 @@ def close_statement(shop: Shop, actor: Actor, number: str, end: date, at: dateti
         If the day is still to come or closed already, or nothing happened.
     """
     with transaction(shop.records, actor, at) as work:
-        enter_items(work, shop, [])
+        agree_shares(work, shop)
         owner = consignor_row(work.session, number)
         closed = _close(work, shop, owner, end)
         if closed is None:
@@ -111,7 +111,7 @@ def close_all(shop: Shop, actor: Actor, end: date, at: datetime) -> list[Stateme
         If the day is still to come.
     """
     with transaction(shop.records, actor, at) as work:
-        enter_items(work, shop, [])
+        agree_shares(work, shop)
         owners = work.session.scalars(select(ConsignorRow).order_by(ConsignorRow.number)).all()
         later = [one for one in owners if not _closed_beyond(work.session, one, end)]
         found = [_close(work, shop, one, end) for one in later]

@@ -138,10 +138,11 @@ def last_rows(session: Session, numbers: Iterable[str] | None = None) -> list[Ho
     if wanted is not None and not wanted:
         return []
     last = select(func.max(HoldEventRow.id)).group_by(HoldEventRow.item_id, HoldEventRow.hold)
-    query = rows_with_numbers().where(HoldEventRow.id.in_(last))
     if wanted is not None and len(wanted) <= _MOST_NAMED:
-        query = query.where(ItemRow.number.in_(wanted))
-    found = map(hold_event, session.execute(query))
+        # Inside: a sale asks for one item, and would go through all that was ever held.
+        named = select(ItemRow.id).where(ItemRow.number.in_(wanted))
+        last = last.where(HoldEventRow.item_id.in_(named))
+    found = map(hold_event, session.execute(rows_with_numbers().where(HoldEventRow.id.in_(last))))
     return [one for one in found if wanted is None or one.number in wanted]
 
 

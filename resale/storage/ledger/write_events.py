@@ -33,11 +33,14 @@ class WrittenEvent:
 
     Attributes
     ----------
+    item : int
+        Row of the item that it happened to.
     fresh : bool
         Whether this call wrote it, not an earlier one with the same key.
     """
 
     id: int
+    item: int
     fresh: bool
 
 
@@ -76,7 +79,7 @@ def _add(session: Session, new: NewEvent, currency: str, at: datetime, by: str) 
     # The transaction holds the write lock from its start: nobody adds the same key in between.
     known = session.scalar(select(EventRow).where(EventRow.client_key == new.key))
     if known is not None:
-        return WrittenEvent(_same(known, new, item), False)
+        return WrittenEvent(_same(known, new, item), item.id, False)
     refuse_held(session, item.number, new.what, lead_knows=new.lead_knows)
     before = events_of(session, item.id)
     refuse_unlooked(session, item.id, item.number, new.what, held(before))
@@ -99,7 +102,7 @@ def _add(session: Session, new: NewEvent, currency: str, at: datetime, by: str) 
         strikes=new.strikes,
     )
     row = session.scalar(insert(EventRow).returning(EventRow.id), values)
-    return WrittenEvent(int(row or 0), True)
+    return WrittenEvent(int(row or 0), item.id, True)
 
 
 def _same(known: EventRow, new: NewEvent, item: ItemRow) -> int:

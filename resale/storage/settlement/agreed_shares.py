@@ -37,7 +37,8 @@ def agree_missing(session: Session, default: Decimal) -> list[int]:
     """
     items = list(session.scalars(select(BroughtRow.item_id).where(BroughtRow.share.is_(None))))
     nobody = ConsignorRow.share.is_(None)
-    if session.scalar(select(ConsignorRow.id).where(nobody).limit(1)) is not None:
+    unagreed = session.scalar(select(ConsignorRow.id).where(nobody).limit(1)) is not None
+    if unagreed:
         session.execute(update(ConsignorRow).where(nobody).values(share=share_text(default)))
     if items:
         theirs = select(ConsignorRow.share).where(ConsignorRow.id == BroughtRow.consignor_id)
@@ -46,7 +47,8 @@ def agree_missing(session: Session, default: Decimal) -> list[int]:
             .where(BroughtRow.share.is_(None))
             .values(share=theirs.scalar_subquery())
         )
-    session.expire_all()
+    if unagreed or items:
+        session.expire_all()
     return items
 
 

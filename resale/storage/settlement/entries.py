@@ -99,7 +99,8 @@ def enter(session: Session, new: NewEntry, at: datetime, by: str) -> int:
         for account, amount in sorted(new.postings.items())
     ]
     if rows:
-        session.execute(insert(PostingRow), rows)
+        # The shop's own accounts name no consignor: written out, all rows are one statement.
+        session.execute(insert(PostingRow), rows, execution_options={"render_nulls": True})
     return entry
 
 

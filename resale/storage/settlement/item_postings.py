@@ -139,9 +139,10 @@ def _moved(event: Event, brought: BroughtRow | None, before: int | None) -> Mone
 
 
 def _entered(session: Session, item_id: int) -> tuple[dict[Place, Postings], list[int]]:
-    """Add up what is entered by event and day, and name the events that have entries."""
+    """Add up what is entered by event and day, and name the event of each entry."""
     query = (
         select(
+            EntryRow.id,
             EntryRow.event_id,
             EntryRow.about_day,
             PostingRow.account,
@@ -153,8 +154,9 @@ def _entered(session: Session, item_id: int) -> tuple[dict[Place, Postings], lis
         .order_by(PostingRow.id)
     )
     found: dict[Place, Postings] = {}
-    for event, day, name, consignor, amount in session.execute(query):
+    events: dict[int, int] = {}
+    for entry, event, day, name, consignor, amount in session.execute(query):
         place: Place = (event or 0, day)
         found[place] = added(found.get(place, {}), {Account(name, consignor or 0): amount})
-    entries = select(EntryRow.event_id).where(EntryRow.item_id == item_id)
-    return found, [int(one or 0) for one in session.scalars(entries)]
+        events[entry] = event or 0
+    return found, list(events.values())
