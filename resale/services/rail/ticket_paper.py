@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from resale.selling.tickets.label_stock import stock_named
+from resale.selling.tickets.lost_letters import lost_letters
 from resale.selling.tickets.ticket import Ticket
 from resale.services.items.beside_signs import ticket_lines
 from resale.services.on_hand.lines import RailLine
@@ -39,6 +40,29 @@ def ticket_of(shop: Shop, line: RailLine, today: date, beside: tuple[str, ...] =
         f"{address}/ledger?number={line.number}" if address else "",
         beside=beside,
     )
+
+
+def lost_on_tickets(shop: Shop, lines: Sequence[RailLine]) -> str:
+    """Say which words of some tickets no typeface here has the letters for.
+
+    Parameters
+    ----------
+    shop : Shop
+        Its name heads each ticket.
+    lines : sequence of RailLine
+        What gets a ticket.
+
+    Returns
+    -------
+    str
+        One sentence; empty where all of it prints.
+    """
+    entered = newest_inputs(shop.records, [line.number for line in lines])
+    words = [
+        (line.kind_name, line.size, line.tier_name, ticket_lines(entered.get(line.number, {})))
+        for line in lines
+    ]
+    return lost_letters([shop.settings.name if lines else "", words])
 
 
 def tickets_paper(

@@ -170,7 +170,14 @@ def _problems(operation: Operation, named: bool) -> list[ProblemType]:
 
 def _good(operation: Operation) -> Response:
     if operation.file:
-        return Response(description=operation.summary, content={operation.file: MediaType()})
+        text = Schema(type="string")
+        said = {
+            name: Header(description=about, param_schema=text)
+            for name, about in operation.said.items()
+        }
+        more: dict[str, Any] = {"headers": said} if said else {}
+        content = {operation.file: MediaType()}
+        return Response(description=operation.summary, content=content, **more)
     if operation.answer is None:
         return Response(
             description=operation.summary,

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from functools import wraps
 from typing import Any, Literal
 
@@ -37,6 +37,8 @@ class Operation:
         Whether it changes the records, so that a key makes it safe to send again.
     file : str
         Type of the file that it answers with, where it is one.
+    said : dict of str to str
+        Headers of its own that a good answer may have, with what they say.
     upload : tuple of str
         Types of the file that it takes as its body, where it takes one.
     """
@@ -51,6 +53,7 @@ class Operation:
     status: int = 200
     keyed: bool = False
     file: str = ""
+    said: Mapping[str, str] = field(default_factory=dict)
     upload: tuple[str, ...] = ()
 
 

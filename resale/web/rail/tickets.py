@@ -8,9 +8,8 @@ from flask import Blueprint, redirect, render_template, request, send_file, url_
 from flask.typing import ResponseReturnValue
 
 from resale.selling.tickets.label_stock import STOCKS, stock_named
-from resale.selling.tickets.lost_letters import lost_letters
 from resale.services.rail.rail_events import refuse_held
-from resale.services.rail.ticket_paper import tickets_paper
+from resale.services.rail.ticket_paper import lost_on_tickets, tickets_paper
 from resale.web.core.item_number import number_in
 from resale.web.core.shop import shop_now
 from resale.web.rail.ticket_words import tickets_asked
@@ -25,7 +24,6 @@ def sheet() -> ResponseReturnValue:
     shop, at = shop_now()
     lines, held = tickets_asked(shop, request.args, at.date())
     stock = stock_named(request.args.get("stock", shop.settings.ticket_stock))
-    printed = [(line.kind_name, line.size, line.tier_name) for line in lines]
     return render_template(
         "rail/tickets.html",
         lines=lines,
@@ -33,7 +31,7 @@ def sheet() -> ResponseReturnValue:
         stocks=STOCKS,
         stock=stock,
         query=request.args,
-        lost=lost_letters([shop.settings.name, printed]),
+        lost=lost_on_tickets(shop, lines),
     )
 
 

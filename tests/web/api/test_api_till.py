@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import html
 import io
 import json
 from copy import deepcopy
 from datetime import date
 from typing import Any
+from urllib.parse import unquote
 
 import pytest
 from api_shop import LOOKED_OVER, V1, Ask, token_of
 from camera import shot
 from flask import Flask
 from pypdf import PdfReader
+from signed_in import signed_in
 from werkzeug.test import TestResponse
 from writing import SORTER
 
@@ -179,6 +182,23 @@ def test_a_ticket_comes_as_paper_and_not_of_what_is_sold(app: Flask, ask: Ask, s
     refused = ask("GET", f"/items/{second}/ticket.pdf")
     assert refused.status_code == 422 and "it is sold" in json.dumps(refused.json)
     assert ask("GET", "/items/Q-00099/ticket.pdf").status_code == 404
+
+
+def test_a_ticket_says_which_letters_it_could_not_print(app: Flask, ask: Ask) -> None:
+    """As the screens say it before they print; the header by RFC 9651, whose example is its own."""
+    said = {**LOOKED_OVER, "size": "大きい"}
+    number = ask("POST", "/items", json=said, key="large").json["number"]
+    paper = ask("GET", f"/items/{number}/ticket.pdf")
+    assert "???" in PdfReader(io.BytesIO(paper.data)).pages[0].extract_text()
+    told = paper.headers["Lost-Letters"]
+    assert told.isascii() and told.startswith('%"On paper %e5%a4%a7') and told.endswith('."')
+    with app.app_context():
+        page = signed_in(app, "lead").get(f"/tickets?pick={number}").text
+    assert html.escape(unquote(told[2:-1])) in page
+    described = ask("GET", "/openapi.json").json["paths"][f"{V1}/items/{{number}}/ticket.pdf"]
+    assert "Lost-Letters" in described["get"]["responses"]["200"]["headers"]
+    plain = ask("POST", "/items", json=LOOKED_OVER, key="plain").json["number"]
+    assert "Lost-Letters" not in ask("GET", f"/items/{plain}/ticket.pdf").headers
 
 
 def test_a_photo_is_kept_once(ask: Ask, shirts) -> None:

@@ -8,10 +8,11 @@ from flask import Response, request
 
 from resale.services.on_hand.parts import line_numbered
 from resale.services.photos.add_photo import add_photo
-from resale.services.rail.ticket_paper import tickets_paper
+from resale.services.rail.ticket_paper import lost_on_tickets, tickets_paper
 from resale.storage.ledger.ledger import item_life
 from resale.storage.ledger.transitions import LedgerError
 from resale.web.api.blueprint import api
+from resale.web.api.header_text import display_string
 from resale.web.api.operations import operation
 from resale.web.api.responses import item as item_answers
 from resale.web.api.tokens import this_device
@@ -19,6 +20,11 @@ from resale.web.core.item_number import number_in
 from resale.web.core.problems import ApiError
 from resale.web.core.shop import current_shop
 
+LOST_HEADER = "Lost-Letters"
+LOST_ABOUT = (
+    "Only where words of the ticket do not print as they are written: a sentence that says which, "
+    "and what to do, as a Display String of RFC 9651."
+)
 PHOTO_TYPES = ("image/jpeg", "image/png", "image/webp")
 
 
@@ -30,9 +36,12 @@ def _room_for_a_photo(endpoint: str | None, _: dict[str, Any] | None) -> None:
 
 
 @api.get("/items/<number>/ticket.pdf")
-@operation("read", None, file="application/pdf")
+@operation("read", None, file="application/pdf", said={LOST_HEADER: LOST_ABOUT})
 def ticket(number: str) -> Response:
-    """Give the ticket of an item as PDF, on the shop's own label stock."""
+    """Give the ticket of an item as PDF, on the shop's own label stock.
+
+    Letters that no typeface here has stand as question marks on it: then Lost-Letters says so.
+    """
     shop = current_shop()
     number, today = number_in(number), shop.here().date()
     line = line_numbered(shop, today, number)
@@ -45,6 +54,8 @@ def ticket(number: str) -> Response:
         )
     answer = Response(tickets_paper(shop, [line], today), mimetype="application/pdf")
     answer.headers["Cache-Control"] = "no-store"
+    if lost := lost_on_tickets(shop, [line]):
+        answer.headers[LOST_HEADER] = display_string(lost)
     return answer
 
 
