@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property, lru_cache
@@ -18,6 +19,8 @@ from babel.numbers import (
 
 # From here on the minor units of a range are noise to the eye.
 WHOLE_FROM = 10
+# A number with decimals; not a day such as 31.12.2026.
+_WITH_POINT = re.compile(r"(?<![\d.,:])\d+\.\d+(?!\d|\.\d)")
 
 
 @dataclass(frozen=True)
@@ -105,6 +108,18 @@ class Money:
         """
         how = "g" if places is None else f",.{places}f"
         return f"{value:{'+' if signed else ''}{how}}".translate(self._symbols)
+
+    def in_words(self, sentence: str) -> str:
+        """Give a sentence that was put together with decimal points this locale's marks.
+
+        For what knows no shop: signs, drills, agreement, label stock.
+
+        Examples
+        --------
+        >>> Money("SEK", "sv_SE").in_words("63.5 x 38.1 mm, read on 31.12.2026. Kappa is 0.62.")
+        '63,5 x 38,1 mm, read on 31.12.2026. Kappa is 0,62.'
+        """
+        return _WITH_POINT.sub(lambda found: found[0].translate(self._symbols), sentence)
 
     def about(self, amount: float) -> str:
         """Write an amount that is not exact to the minor unit, such as a median."""

@@ -24,7 +24,7 @@ def init_app(app: Flask) -> None:
     app.jinja_env.lstrip_blocks = True
     app.jinja_env.filters.update(moment=moment, day=day, short_day=short_day, paid=paid)
     app.jinja_env.filters["day_words"] = day_words
-    app.jinja_env.filters.update(percent=percent, number=number)
+    app.jinja_env.filters.update(percent=percent, number=number, in_words=in_words)
     app.jinja_env.globals.update(
         seam_of=lambda valued: drawing.seam_of(valued, found_nothing(current_shop())),
         band_bar=drawing.band_bar,
@@ -80,6 +80,11 @@ def number(value: float, places: int | None = None, *, signed: bool = False) -> 
         As for `Money.number`.
     """
     return current_shop().money.number(value, places, signed=signed)
+
+
+def in_words(sentence: str) -> str:
+    """Give the numbers of a sentence the shop's marks."""
+    return current_shop().money.in_words(sentence)
 
 
 def _shop() -> dict[str, Any]:
