@@ -27,6 +27,7 @@ from resale.storage.imports.cells.past_cells import Reading, Told
 from resale.storage.imports.items.item_columns import Problem, problem_at
 from resale.storage.imports.items.own_items import OwnItems, read_own_items
 from resale.storage.imports.matching.column_memory import Remembered, remember, remembered
+from resale.storage.imports.matching.match_cells import to_remember
 from resale.storage.imports.past.past_keys import known_keys, used_numbers
 from resale.storage.imports.past.rates import stated_rates
 from resale.storage.imports.words.word_lists import headings_by_key, word_key
@@ -149,10 +150,9 @@ def _headings(own: OwnItems) -> dict[str, str]:
     """
     usual = headings_by_key()
     return {
-        one.heading: one.column
-        for one in own.matches
-        if one.how != "passed over"
-        and usual.get(word_key(one.heading), (one.column,))[0] == one.column
+        heading: column
+        for heading, column in to_remember(own.matches).items()
+        if usual.get(word_key(heading), (column,))[0] == column
     }
 
 

@@ -176,8 +176,8 @@ def _good(operation: Operation) -> Response:
             for name, about in operation.said.items()
         }
         more: dict[str, Any] = {"headers": said} if said else {}
-        content = {operation.file: MediaType()}
-        return Response(description=operation.summary, content=content, **more)
+        file = {operation.file: MediaType()}
+        return Response(description=operation.summary, content=file, **more)
     if operation.answer is None:
         return Response(
             description=operation.summary,

@@ -173,7 +173,8 @@ def told_from_form(form: Mapping[str, str], before: Told) -> Told:
         return replace(before, take=before.take | ({form["take"]} & TAKEN))
     if "equal" in form:
         return replace(before, once=form["equal"] == "once")
-    columns = {key[2:]: value for key, value in form.items() if key.startswith(COLUMN)}
+    said = {key[2:]: value for key, value in form.items() if key.startswith(COLUMN)}
+    columns = {heading: column for heading, column in said.items() if column != "?"}
     chosen = {key[2:]: value for key, value in form.items() if key.startswith(WORD)}
     words = dict(before.words)
     for place, means in chosen.items():

@@ -30,7 +30,7 @@ def live(folder: Path, empty: Path, **size: int) -> None:
 
 
 def test_a_small_shop_closes_to_nought_month_by_month(tmp_path: Path, empty_records: Path) -> None:
-    live(tmp_path, empty_records, seed=3, items=120, consignors=4, papers=4, months=4)
+    live(tmp_path, empty_records, seed=3, items=120, consignors=4, papers=8, months=4)
 
 
 @pytest.mark.long

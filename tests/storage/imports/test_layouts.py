@@ -188,6 +188,24 @@ def test_a_row_of_three_pieces_is_three_sales_that_add_up(records):
     assert tried(records, ["kind,qty,amount,date", "shirt,-1,30,2025-01-03"]).counts.bad == 1
 
 
+def test_a_price_beside_pieces_is_asked_about_and_never_guessed(records):
+    """Three for 30 are 10 each or 30 each: an export's bare *price* may be either."""
+    rows = ["kind,qty,price,date", "shirt,3,30,2025-01-03", "bag,1,12,2025-01-03"]
+    run = tried(records, rows)
+    assert [row.price for row in run.rows] == [1200]
+    assert ["each or of all" in one.what for one in run.problems] == [True]
+    load(records, run, currency="EUR", at=AT, by="Ottoline")
+    # Loaded without the answer, it is asked again; answered, that holds for the next file.
+    assert tried(records, [*rows, "bag,1,14,2025-01-04"]).counts.bad == 1
+    whole = tried(records, rows, columns={"price": "price"})
+    assert [row.price for row in whole.rows] == [1000] * 3
+    each = tried(records, rows, columns={"price": "price_each"})
+    assert [row.price for row in each.rows] == [3000] * 3
+    load(records, whole, currency="EUR", at=AT, by="Ottoline")
+    later = tried(records, ["kind,qty,price,date", "shirt,2,30,2025-02-03"])
+    assert [row.price for row in later.rows] == [1500] * 2
+
+
 @given(st.integers(1, 10**8), st.integers(1, 1000))
 def test_pieces_add_up_to_the_row(total, pieces):
     found = in_pieces(total, pieces)

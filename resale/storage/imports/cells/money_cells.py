@@ -25,6 +25,10 @@ from resale.storage.imports.items.item_columns import Columns, Values
 from resale.storage.imports.past.rates import Rates
 
 MOST_PIECES = 1_000
+_EACH_OR_ALL = ReadingError(
+    "several pieces, and the heading does not say whether this is the price of each or of all",
+    remedy="take the column for price_each, the price of each piece, or for price, that of the row",
+)
 _COUNT = re.compile(r"(\d{1,4})(?:[.,]0+)?", re.ASCII)
 
 
@@ -59,6 +63,8 @@ class MoneyReader:
         What the user said stands before the cents.
     days : ndarray of (date or None)
         Day of each row, by which other currencies are turned.
+    either : str
+        Heading of a price of which nobody knows whether it is that of each piece or of all.
     """
 
     columns: Columns
@@ -67,6 +73,7 @@ class MoneyReader:
     decimal: Mark | None
     rates: Rates
     days: Values
+    either: str = ""
 
     def read(self, wanted: tuple[str, ...]) -> MoneyCells:
         """Read these columns of ours, as far as the file has them."""
@@ -78,6 +85,8 @@ class MoneyReader:
             if name in self.headings
         }
         quantity = self._quantity()
+        if self.either and quantity is not None:
+            self.columns.refuse(self.either, np.flatnonzero(quantity > 1), _EACH_OR_ALL)
         if "price_each" in found and "price" in wanted:
             pieces = np.ones(len(self.columns), int) if quantity is None else quantity
             each = found.pop("price_each")

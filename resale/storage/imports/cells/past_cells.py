@@ -25,7 +25,7 @@ from resale.storage.imports.items.item_columns import (
 )
 from resale.storage.imports.items.item_files import REASON, whole_rows
 from resale.storage.imports.matching.column_memory import Remembered
-from resale.storage.imports.matching.match_cells import Match
+from resale.storage.imports.matching.match_cells import EACH_OR_ALL, Match
 from resale.storage.imports.past.rates import Rates
 from resale.storage.imports.past.sale_files import AMOUNTS, DATES
 from resale.storage.imports.tables.excel_days import Epoch
@@ -141,7 +141,8 @@ def in_our_words(
         if column not in MONEY:
             texts = columns.apart(heading).texts if len(columns) else []
             cells[column] = columns.read(heading, _reader(column, texts, by, table.epoch), "")
-    money = _money(columns, headings, cells, by)
+    either = [one.heading for one in matches if one.how == EACH_OR_ALL and one.column == "price"]
+    money = _money(columns, headings, cells, by, *either)
     cells |= money.amounts
     if money.quantity is not None:
         cells["quantity"] = np.array([str(one) for one in money.quantity], dtype=object)
@@ -179,11 +180,16 @@ def all_problems(
 
 
 def _money(
-    columns: Columns, headings: Mapping[str, str], cells: Mapping[str, Values], by: Reading
+    columns: Columns,
+    headings: Mapping[str, str],
+    cells: Mapping[str, Values],
+    by: Reading,
+    either: str = "",
 ) -> MoneyCells:
     said = cells.get("sold_on", np.full(len(columns), "", dtype=object))
     days = np.array([date.fromisoformat(one) if one else by.today for one in said], dtype=object)
-    reader = MoneyReader(columns, headings, by.settings.money, by.told.decimal, by.rates, days)
+    money, mark = by.settings.money, by.told.decimal
+    reader = MoneyReader(columns, headings, money, mark, by.rates, days, either)
     return reader.read(AMOUNTS)
 
 

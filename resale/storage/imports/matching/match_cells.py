@@ -7,6 +7,7 @@ those of receipts.
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -15,8 +16,17 @@ from resale.storage.imports.tables.table_files import Table
 from resale.storage.imports.words.word_lists import kind_in_words, usual_words, word_key
 
 How = Literal[
-    "told", "remembered", "same name", "usual word", "its cells", "much like", "passed over"
+    "told",
+    "remembered",
+    "same name",
+    "usual word",
+    "its cells",
+    "much like",
+    "for each or for all",
+    "passed over",
 ]
+# A price beside a number of pieces that does not say whether it is that of one: nobody has told.
+EACH_OR_ALL: How = "for each or for all"
 # What a heading or the cells say, and no person did: this may be put right by a surer look.
 GUESSED = frozenset({"usual word", "much like", "passed over"})
 # Shares of rows, opinions: from where the cells of a column decide what it is.
@@ -117,30 +127,60 @@ def prices_as_tickets(matches: tuple[Match, ...]) -> tuple[Match, ...]:
     """
     if any(one.column == "ticket" for one in matches):
         return matches
-    return tuple(replace(one, column="ticket") if one.column == "price" else one for one in matches)
+    return tuple(
+        replace(one, column="ticket", how="its cells" if one.how == EACH_OR_ALL else one.how)
+        if one.column == "price"
+        else one
+        for one in matches
+    )
+
+
+def to_remember(matches: Iterable[Match]) -> dict[str, str]:
+    """Columns by heading, as the next file may take them; what is still to be told is left out.
+
+    Parameters
+    ----------
+    matches : iterable of Match
+        As the user saw them and let them stand.
+    """
+    seen = [one for one in matches if one.how != "passed over"]
+    open_now = {"quantity"} if any(one.how == EACH_OR_ALL for one in seen) else set()
+    return {
+        one.heading: one.column
+        for one in seen
+        if one.how != EACH_OR_ALL and one.column not in open_now
+    }
 
 
 def _price_of_each(matches: tuple[Match, ...]) -> tuple[Match, ...]:
-    """Where a row says how many and has a total too, a bare *price* is that of each."""
+    """Where a row says how many and has a total too, a bare *price* is that of each.
+
+    Without a total it may be either, and is asked about; once told for a file with pieces, that is
+    remembered.
+    """
     words = [word_key(word) for word in usual_words()["price"]]
     total_words = set(words[words.index("amount") : words.index("price")])
     bare_words = set(words[words.index("price") :])
     columns = {one.column: place for place, one in enumerate(matches) if one.column}
-    place = columns.get("price")
+    place, pieces = columns.get("price"), columns.get("quantity")
+    if place is None or pieces is None or "price_each" in columns:
+        return matches
+    one = matches[place]
+    known = one.how == "remembered" and matches[pieces].how in ("told", "remembered")
+    if one.how == "told" or known or word_key(one.heading) not in bare_words:
+        return matches
+    changed = list(matches)
     total = next(
         (
             at
-            for at, one in enumerate(matches)
-            if one.how == "passed over" and word_key(one.heading) in total_words
+            for at, other in enumerate(matches)
+            if other.how == "passed over" and word_key(other.heading) in total_words
         ),
         None,
     )
-    if place is None or total is None or "quantity" not in columns or "price_each" in columns:
-        return matches
-    one = matches[place]
-    if one.how in ("told", "remembered") or word_key(one.heading) not in bare_words:
-        return matches
-    changed = list(matches)
+    if total is None:
+        changed[place] = replace(one, how=EACH_OR_ALL)
+        return tuple(changed)
     changed[place] = replace(one, column="price_each", how="its cells")
     changed[total] = replace(changed[total], column="price", how="usual word")
     return tuple(changed)

@@ -16,6 +16,7 @@ from resale.storage.db.tables import EventRow, ImportRun, ItemRow
 from resale.storage.db.utc import stored
 from resale.storage.db.writing import Records, writing
 from resale.storage.imports.matching.column_memory import Remembered, remember, remembered
+from resale.storage.imports.matching.match_cells import to_remember
 from resale.storage.imports.past.past_keys import (
     LOADED,
     OF,
@@ -81,12 +82,7 @@ def _note_run(session: Session, tried: DryRun, rows: list[PastRow], at: datetime
 
 def _confirmed(tried: DryRun) -> Remembered:
     """What the user saw and let stand; a column that was only passed over may be wanted later."""
-    headings = {
-        one.match.heading: one.match.column
-        for one in tried.columns
-        if one.match.how != "passed over"
-    }
-    return Remembered(headings, tried.told.words)
+    return Remembered(to_remember(one.match for one in tried.columns), tried.told.words)
 
 
 def _still_fresh(session: Session, tried: DryRun) -> list[PastRow]:
