@@ -104,6 +104,24 @@ def test_a_rack_and_the_desk_give_the_same_price(run, tmp_path):
     assert row["next_check"] == (best.signal.name if best.worth_it else "stop")
 
 
+BESIDE = """Nummer;Artikel;Größe;gemessen;Pflegehinweise
+B1;Hemd;M;52 cm;Nicht waschen, chemische Reinigung
+B2;Hemd;M;about so;
+B3;Hemd;L;;
+"""
+
+
+def test_tape_and_care_of_a_file_are_read_under_its_own_headings_and_said(run, tmp_path):
+    (tmp_path / "rack.csv").write_text(BESIDE)
+    ran = run("value", "rack.csv", "--out", "-", "--problems", "bad.csv")
+    rows = {row["item"]: row for row in rows_of(ran.stdout)}
+    assert set(rows) == {"B1", "B3"}
+    assert "Water may spoil it." in rows["B1"]["care_says"] and "cm" in rows["B1"]["size_says"]
+    assert rows["B3"]["care_says"] == rows["B3"]["size_says"] == ""
+    (back,) = rows_of((tmp_path / "bad.csv").read_text("utf-8-sig"))
+    assert back["nummer"] == "B2" and "about so" in back["reason"]
+
+
 def test_bad_rows_come_back_and_the_first_is_told(run, tmp_path):
     (tmp_path / "rack.csv").write_text(ITEMS + "=A3,kite,,,,\n")
     ran = run("value", "rack.csv", "--out", "prices.csv", "--problems", "bad.csv")

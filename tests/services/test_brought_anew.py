@@ -5,6 +5,7 @@ from __future__ import annotations
 import zipfile
 from collections import Counter
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -15,9 +16,12 @@ from sqlalchemy import text
 from resale.cli.main import commands
 from resale.config.settings import read_settings
 from resale.services.actor import Actor
+from resale.services.items.entry import entry_from_inputs
+from resale.services.items.save_item import save_item
 from resale.services.on_hand.lines import rail_of
 from resale.services.settlement.consigned import bring_items
 from resale.services.shop import Shop, open_shop
+from resale.storage.items.store import item_numbered
 from resale.storage.ledger.brought import lives_of
 from resale.storage.ledger.consignors import consignors, save_consignor
 from resale.storage.ledger.day_book import day_book
@@ -31,9 +35,20 @@ def run(*words: object):
     return CliRunner().invoke(commands, [str(word) for word in words])
 
 
+BESIDE = {
+    "tape": "52 cm",
+    "care": "Handwäsche, nicht bleichen; non asciugare in asciugatrice",
+    "note": "from the blue bag, " + "with a long story " * 20 + "to it",
+}
+
+
 def with_consignors(shop: Shop) -> None:
-    """Let two people, one of them without a name, have brought some of the stock."""
+    """Let two people, one of them without a name, have brought some of the stock; one thing of it
+    has its tape, its care label and a long note besides."""
     standing = [one.number for one in items_on_hand(shop.records)][:30]
+    item = item_numbered(shop.records, standing[0])
+    entry = entry_from_inputs(shop.kind(item.kind), item.newest.inputs, item.number)
+    save_item(shop, Actor("Lead", "lead"), replace(entry, **BESIDE), shop.here())
     for number, name, items in (("C-7", "Ann Ember", standing[:10]), ("", "", standing[10:])):
         own = save_consignor(shop.records, number, name, shop.here())
         bring_items(shop, Actor("Lead", "lead"), own, items, shop.here())
@@ -70,6 +85,13 @@ def test_everything_on_hand_stands_where_it_stood_at_the_same_ticket(both):
         for shop in (old, new)
     ]
     assert standing[0] == standing[1] and len(standing[0]) > 100
+
+
+def test_tape_care_and_note_come_back_to_the_letter(both):
+    number = items_on_hand(both[0].records)[0].number
+    for shop in both[:2]:
+        inputs = item_numbered(shop.records, number).newest.inputs
+        assert {name: inputs[name] for name in BESIDE} == BESIDE
 
 
 def test_past_sales_have_the_same_totals(both):

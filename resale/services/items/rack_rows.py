@@ -18,6 +18,7 @@ from resale.pricing.valuation.tiers import ROUTES, Index
 from resale.pricing.valuation.valuations import Valuations
 from resale.pricing.valuation.valuer import Valuer
 from resale.safety.required_looks import missing_looks
+from resale.services.items.beside_signs import said_of_care, said_of_size
 from resale.services.standing.decide import decide
 from resale.services.standing.desk import Desk
 from resale.services.standing.fresh import holds_of_inputs
@@ -43,6 +44,8 @@ HEADING = (
     "next_check",
     "holds",
     "look_first",
+    "size_says",
+    "care_says",
 )
 CHUNK = 5_000
 LEVEL = "Sales of this kind"
@@ -104,6 +107,8 @@ class RackRows:
             self._next_checks(readings, now),
             ("; ".join(hold.name for hold in one.holds) for one in standings),
             ("; ".join(names.values()) for names in missing),
+            (said_of_size(one) if one.get("tape") else "" for one in inputs),
+            (" ".join(said_of_care(one)) if one.get("care") else "" for one in inputs),
         )
         yield from zip(*columns, strict=True)
 
@@ -205,6 +210,7 @@ def inputs_of(file: ItemFile, chosen: slice, book: RuleBook) -> Iterator[dict[st
     kinds = tuple(book.kinds.values())
     readings = _part(file.readings, chosen)
     sizes, notes, looks = file.sizes[chosen], file.notes[chosen], file.looks[chosen]
+    tapes, cares = file.tapes[chosen], file.cares[chosen]
     measured = {
         kind.id: [s for s in kind.signals if s.measure is not None and s.id in heading]
         for kind in kinds
@@ -218,6 +224,8 @@ def inputs_of(file: ItemFile, chosen: slice, book: RuleBook) -> Iterator[dict[st
             if _is_typed(cells[heading[signal.id]], signal)
         }
         texts = {"size": sizes[row], "note": notes[row]}
+        # Written only where there is any, as the Bench does.
+        texts |= {name: text for name, text in (("tape", tapes[row]), ("care", cares[row])) if text}
         yield {
             "kind": kind.id,
             "label": readings.labels[row],

@@ -111,6 +111,7 @@ def _entry(shop: Shop, said: Mapping[str, Any], key: str) -> Entry:
         said["typed"],
         key=key,
         **{name: said[name] for name in ("label", "size", "note", "looks")},
+        **{name: said.get(name, "") for name in ("tape", "care")},
     )
 
 

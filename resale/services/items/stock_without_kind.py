@@ -114,6 +114,8 @@ def entry_without_kind(one: RowWithoutKind, key: str, money: Money) -> Entry:
         by_hand=said,
         label=cells.get("label", ""),
         size=cells.get("size", ""),
+        tape=cells.get("tape", ""),
+        care=cells.get("care", ""),
         note=cells.get("note", ""),
     )
 

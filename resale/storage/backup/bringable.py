@@ -21,18 +21,25 @@ from resale.storage.ledger.effective_events import event_of
 from resale.storage.ledger.item_now import newest_valuations
 from resale.storage.ledger.transitions import Event, State, follow, held
 
-LINE = ("item", "kind", "label", "size", "note", "taken_in_on", "put_out_on")
+LINE = ("item", "kind", "label", "size", "tape", "care", "note", "taken_in_on", "put_out_on")
 STOCK, PAST = (*LINE, "ticket", "consignor"), (*LINE, "first_ticket", "sold_on", "price")
 Cells = Iterator[Sequence[str]]
 
 
 @dataclass
 class _Life:
-    """An item with what was read of it and what happened."""
+    """An item with what was read of it and what happened.
+
+    Attributes
+    ----------
+    beside : mapping of str to str
+        What the tape and the care label say.
+    """
 
     item: ItemRow
     events: list[Event] = field(default_factory=list)
     answers: Mapping[str, str] = field(default_factory=dict)
+    beside: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def state(self) -> State:
@@ -97,8 +104,14 @@ def _file(heading: Sequence[str], lives: Sequence[_Life], more: Any) -> Cells:
     yield [*heading, *signs]
     for life in lives:
         item = life.item
-        line = [item.number, item.kind, item.label, item.size, item.note, life.day_of("taken_in")]
-        yield [*line, *more(life), *(life.answers.get(name, "") for name in signs)]
+        beside = [life.beside.get(name, "") for name in ("tape", "care")]
+        line = [item.number, item.kind, item.label, item.size, *beside, item.note]
+        yield [
+            *line,
+            life.day_of("taken_in"),
+            *more(life),
+            *(life.answers.get(name, "") for name in signs),
+        ]
 
 
 def _consignors(session: Session) -> Cells:
@@ -119,6 +132,7 @@ def _lives(session: Session) -> list[_Life]:
     newest = ValuationRow.id.in_(newest_valuations())
     query = select(ValuationRow.item_id, ValuationRow.inputs).where(newest)
     for item, inputs in session.execute(query):
+        lives[item].beside = {name: str(inputs.get(name, "")) for name in ("tape", "care")}
         # A measure as it was typed says more than the answer that it came to.
         lives[item].answers = {
             **inputs.get("choices", {}),

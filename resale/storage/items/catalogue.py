@@ -31,6 +31,8 @@ def catalogue_of(book: RuleBook, kind_id: str | None = None) -> dict[str, Any]:
             "kind",
             "label",
             "size",
+            "tape",
+            "care",
             "note",
             "one for each signal and look, by its id",
         ],

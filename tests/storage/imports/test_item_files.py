@@ -15,8 +15,9 @@ from sent_files import items_from_bytes, read_items, read_sales, sales_from_byte
 from resale.errors import ItemFileError
 from resale.garments.rulebook.readings import one_reading
 from resale.garments.rulebook.rule_book import load_rule_book
+from resale.storage.imports.matching.column_matcher import propose
 from resale.storage.imports.tables import table_files
-from resale.storage.imports.tables.table_files import guarded, unguarded
+from resale.storage.imports.tables.table_files import guarded, table_from_bytes, unguarded
 
 BOOK = load_rule_book()
 KINDS = ", ".join(BOOK.kinds)
@@ -53,6 +54,24 @@ def test_a_cell_may_hold_an_option_its_name_or_a_measure():
         {"stitch_density": "usual", "hole": "hidden_2", "fibre_shell": "cotton"},
         {"hole": "none", "fibre_shell": "cotton"},
     ]
+
+
+@pytest.mark.parametrize(
+    ("tape", "care"),
+    [
+        ("laid flat", "washing instructions"),
+        ("gemessen", "Pflegehinweise"),
+        ("mesuré à plat", "entretien"),
+        ("misurato in piano", "istruzioni di lavaggio"),
+        ("medida en plano", "instrucciones de lavado"),
+        ("vlak gemeten", "wasvoorschrift"),
+        ("mätt plant", "skötselråd"),
+        ("zmierzone na płasko", "sposób prania"),
+    ],
+)
+def test_tape_and_care_are_found_under_the_headings_of_other_languages(tape, care):
+    table = table_from_bytes(f"kind;{tape};{care}\nshirt;52;wash 30\n".encode(), "x.csv", [])
+    assert [one.column for one in propose(table, BOOK)] == ["kind", "tape", "care"]
 
 
 def test_an_answer_decides_how_another_cell_of_its_row_is_read():

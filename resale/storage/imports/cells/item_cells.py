@@ -188,8 +188,14 @@ def named_option(text: str, signal: Signal) -> int | None:
     return _option_names(signal).get(folded(text))
 
 
-def read_text(text: str) -> str:
+def read_text(text: str, longest: int = LONGEST_TEXT) -> str:
     """Text of the shop's own: a number, label, size or note.
+
+    Parameters
+    ----------
+    text : str
+    longest : int
+        Characters at most.
 
     Raises
     ------
@@ -197,9 +203,9 @@ def read_text(text: str) -> str:
         If it is too long for a ticket, or holds signs that no keyboard types.
     """
     plain = " ".join(unguarded(text).split())
-    if len(plain) > LONGEST_TEXT:
+    if len(plain) > longest:
         raise ReadingError(
-            f"the text has {len(plain)} characters, more than {LONGEST_TEXT}", remedy="shorten it"
+            f"the text has {len(plain)} characters, more than {longest}", remedy="shorten it"
         )
     if _CONTROL & set(plain):
         raise ReadingError("the text holds control characters", remedy="type it again")

@@ -10,10 +10,11 @@ import numpy as np
 
 from resale.config.settings import Settings
 from resale.errors import ReadingError
+from resale.garments.measures.length import parse_length
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.storage.imports.cells.amounts import Mark
 from resale.storage.imports.cells.dates import DayStyle, First, read_messy_day
-from resale.storage.imports.cells.item_cells import folded, read_kind, read_text
+from resale.storage.imports.cells.item_cells import LONGEST_TEXT, folded, read_kind, read_text
 from resale.storage.imports.cells.money_cells import MoneyCells, MoneyReader
 from resale.storage.imports.items.item_columns import (
     Columns,
@@ -23,7 +24,7 @@ from resale.storage.imports.items.item_columns import (
     Problems,
     Values,
 )
-from resale.storage.imports.items.item_files import REASON, whole_rows
+from resale.storage.imports.items.item_files import REASON, TEXTS, whole_rows
 from resale.storage.imports.matching.column_memory import Remembered
 from resale.storage.imports.matching.match_cells import EACH_OR_ALL, Match
 from resale.storage.imports.past.rates import Rates
@@ -32,7 +33,7 @@ from resale.storage.imports.tables.excel_days import Epoch
 from resale.storage.imports.tables.table_files import Table
 from resale.storage.imports.words.word_lists import kind_in_words
 
-LONGEST = {"item": 200, "label": 80, "size": 30, "note": 200, "receipt": 40, "consignor": 80}
+LONGEST = {**TEXTS, "receipt": 40, "consignor": 80}
 MONEY = (*AMOUNTS, "price_each", "quantity", "currency")
 
 Reader = Callable[[str], str]
@@ -203,6 +204,8 @@ def _reader(column: str, texts: list[str], by: Reading, epoch: Epoch) -> Reader:
     words = by.words(column)
     if column == "kind":
         return lambda text: _kind(text, words, by.book)
+    if column == "tape":
+        return _unless_empty(_length)
     if column in LONGEST:
         return lambda text: _short(text, column)
     return lambda text: words.get(folded(text), text)
@@ -223,8 +226,14 @@ def _kind(text: str, words: Mapping[str, str], book: RuleBook) -> str:
     return spoken or list(book.kinds)[read_kind(means or text, book)]
 
 
+def _length(text: str) -> str:
+    plain = _short(text, "tape")
+    parse_length(plain)
+    return plain
+
+
 def _short(text: str, column: str) -> str:
-    plain = read_text(text)
+    plain = read_text(text, max(LONGEST_TEXT, LONGEST[column]))
     if len(plain) > LONGEST[column]:
         raise ReadingError(
             f"the {column} has {len(plain)} characters, more than {LONGEST[column]}",

@@ -18,6 +18,7 @@ from resale.garments.rulebook.rule_book import Kind, RuleBook
 from resale.garments.rulebook.signals import Signal
 from resale.safety.looks import shipped_looks
 from resale.storage.imports.cells.item_cells import (
+    LONGEST_TEXT,
     NOT_LOOKED,
     closest,
     folded,
@@ -29,7 +30,10 @@ from resale.storage.imports.cells.item_cells import (
 from resale.storage.imports.items.item_columns import Columns, Places, Problem, Problems
 from resale.storage.imports.tables.table_files import Table, write_rows
 
-TEXT_COLUMNS = ("item", "label", "size", "note")
+# Text of the shop's own, and how many characters of it there may be.
+TEXTS = {"item": 200, "label": 80, "size": 30, "tape": 30, "care": 300, "note": 400}
+# What is of use while a thing still hangs, and not asked of what is sold.
+BESIDE = ("tape", "care")
 SALE_COLUMNS = (
     "taken_in_on",
     "put_out_on",
@@ -56,11 +60,11 @@ class ItemFile:
     Attributes
     ----------
     good : ndarray of int
-        Places in the table of the rows that could be read; `readings`, `items`, `sizes` and
-        `notes` follow them.
+        Places in the table of the rows that could be read; all but the problems follow them.
     readings : Readings
-    items, sizes, notes : tuple of str
-        Numbers, sizes and notes as the shop writes them; an item without a number has its row's.
+    items, sizes, tapes, cares, notes : tuple of str
+        Numbers, sizes, what the tape and the care label say, and notes, as the shop writes them;
+        an item without a number has its row's.
     problems : tuple of Problem
         In the order of the rows; their rows are not among the good ones.
     """
@@ -70,6 +74,8 @@ class ItemFile:
     readings: Readings
     items: tuple[str, ...]
     sizes: tuple[str, ...]
+    tapes: tuple[str, ...]
+    cares: tuple[str, ...]
     notes: tuple[str, ...]
     problems: tuple[Problem, ...]
     looks: tuple[Mapping[str, str], ...] = ()
@@ -106,7 +112,7 @@ def write_back(stream: IO[str], table: Table, problems: Iterable[Problem]) -> No
 def known_columns(book: RuleBook) -> tuple[str, ...]:
     """Columns that a file of items or sales may have."""
     looks = shipped_looks().by_id
-    return ("kind", *TEXT_COLUMNS, *SALE_COLUMNS, REASON, *book.signal_ids, *looks)
+    return ("kind", *TEXTS, *SALE_COLUMNS, REASON, *book.signal_ids, *looks)
 
 
 def items_of(
@@ -131,7 +137,10 @@ def items_of(
     for column in _told_first(book):
         if columns.has(book.signal_ids[column]):
             codes[:, column] = _codes(columns, column, kinds, codes, book)
-    texts = {name: columns.read(name, read_text, "") for name in TEXT_COLUMNS}
+    texts = {
+        name: columns.read(name, partial(read_text, longest=max(LONGEST_TEXT, longest)), "")
+        for name, longest in TEXTS.items()
+    }
     looks = {
         name: columns.read(name, partial(read_look, look), "")
         for name, look in shipped_looks().by_id.items()
@@ -144,6 +153,7 @@ def items_of(
     kept = ~np.isin(whole, problems.bad())
     good = whole[kept]
     named = zip(good, texts["item"][kept], strict=True)
+    sizes, tapes, cares, notes = (tuple(texts[n][kept]) for n in ("size", *BESIDE, "note"))
     return ItemFile(
         table,
         good,
@@ -152,8 +162,10 @@ def items_of(
             Readings(kinds[kept], codes[kept], tuple(map(own.name_of, texts["label"][kept]))),
         ),
         tuple(name or f"row {table.numbers[place]}" for place, name in named),
-        tuple(texts["size"][kept]),
-        tuple(texts["note"][kept]),
+        sizes,
+        tapes,
+        cares,
+        notes,
         problems.all(),
         tuple(
             {name: str(said[place]) for name, said in looks.items() if said[place]}

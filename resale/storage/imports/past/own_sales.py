@@ -12,7 +12,7 @@ from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.model.columns.terms import Array
 from resale.storage.imports.cells.past_cells import OurTable, Reading, all_problems, in_our_words
 from resale.storage.imports.items.item_columns import Problem
-from resale.storage.imports.items.item_files import write_back
+from resale.storage.imports.items.item_files import BESIDE, write_back
 from resale.storage.imports.matching.column_matcher import expected_headings, propose
 from resale.storage.imports.matching.match_cells import Match
 from resale.storage.imports.past.past_trial import UnknownWord, guessed_words, unknown_words
@@ -92,7 +92,7 @@ def read_own_sales(content: bytes, name: str, by: Reading) -> OwnSales:
     table = table_from_bytes(content, name, expected_headings(by.book), by.told.codec)
     matches = propose(table, by.book, by.known, by.told.columns)
     _check_needed(matches, table)
-    ours = in_our_words(table, matches, by, leave=("consignor",))
+    ours = in_our_words(table, matches, by, leave=("consignor", *BESIDE))
     sales = sales_of(ours.table, by.book)
     problems = all_problems(ours, sales.items.problems, matches)
     return OwnSales(sales, table, ours, matches, tuple(problems), by.book)
