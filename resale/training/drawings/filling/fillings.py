@@ -111,7 +111,7 @@ def draw(level: int, dice: Random) -> Drawn:
         ],
         shown=[
             shown_ring(look, 35, 35),
-            note((352, 254), words_of(answers, truth).lower(), text_anchor="end", font_size=13),
+            note((180, 268), words_of(answers, truth).lower(), text_anchor="middle", font_size=14),
         ],
         truth=truth,
         why=BALL_WHY if wound else WHY[truth],
@@ -119,6 +119,7 @@ def draw(level: int, dice: Random) -> Drawn:
         answers=answers,
         caution="Nothing is cut open to look: take what a seam or a needle hole gives, or feel for "
         "quills through the cloth.",
+        height=278,
     )
 
 

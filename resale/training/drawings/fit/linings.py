@@ -235,14 +235,14 @@ def draw(level: int, dice: Random) -> Drawn:
         ],
         shown=[
             *shown,
-            note((14, 24), words_of(answers, truth).lower(), font_size=14),
+            note((180, 270), words_of(answers, truth).lower(), text_anchor="middle", font_size=14),
         ],
         truth=truth,
         why=WHY[truth],
         definitions=(weave("main", colour), tile("lining", tint=tint)),
         answers=answers,
         caution="Two layers glued together are one cloth and no lining.",
-        height=258,
+        height=280,
     )
 
 

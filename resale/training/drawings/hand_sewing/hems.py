@@ -195,14 +195,14 @@ def draw(level: int, dice: Random) -> Drawn:
         ],
         shown=[
             *(shown_ring((x, look + 2), 74, 22) for x in middles),
-            note((180, 232), words_of(answers, truth).lower(), text_anchor="middle", font_size=14),
+            note((180, 244), words_of(answers, truth).lower(), text_anchor="middle", font_size=14),
         ],
         truth=truth,
         why=WHY[truth],
         definitions=(weave("face", cloth), weave("back", shade(cloth, 0.06))),
         answers=answers,
         caution="Jersey rightly shows two rows, and a raw edge was a fashion of some years.",
-        height=242,
+        height=254,
     )
 
 

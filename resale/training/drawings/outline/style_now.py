@@ -102,7 +102,7 @@ def draw(level: int, dice: Random) -> Drawn:
         label((298, 20), "came in", text_anchor="middle", font_size=11, fill=SOFT_INK),
     ]
     words = next(one.text for one in ANSWERS if one.id == truth)
-    ring = (46.0 + 75 * names.index(truth), 80.0) if truth in names else (298.0, 100.0)
+    ring = (46.0 + 75 * names.index(truth), 75.0) if truth in names else (298.0, 100.0)
     said = [SAID[sign][k] for k, sign in enumerate(signs) if sign]
     return Drawn(
         question="By the board of this shop, how current does the jacket that came in look?",
@@ -111,7 +111,7 @@ def draw(level: int, dice: Random) -> Drawn:
         "at half the size.",
         body=body,
         shown=[
-            shown_ring(ring, 36, 58) if truth in names else shown_ring(ring, 57, 74),
+            shown_ring(ring, 36, 45) if truth in names else shown_ring(ring, 57, 74),
             note((120, 178), words.lower(), text_anchor="middle", font_size=14),
         ],
         truth=truth,
