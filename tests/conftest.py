@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import fcntl
+import gc
 import os
 import shutil
 from collections.abc import Callable, Iterator
@@ -35,6 +36,13 @@ settings.register_profile("anew", deadline=None)
 
 def pytest_configure(config: pytest.Config) -> None:
     settings.load_profile("anew" if config.getoption("markexpr") == "long" else "everyday")
+
+
+def pytest_collection_finish() -> None:
+    """Look no more at what will stay: modules, templates and tests are most of all objects."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(20_000)
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

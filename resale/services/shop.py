@@ -16,6 +16,7 @@ from resale.garments.rulebook.readings import one_reading
 from resale.garments.rulebook.rule_book import Kind, RuleBook, load_rule_book
 from resale.garments.rulebook.unsorted import UNSORTED, unsorted_kind
 from resale.money import Money
+from resale.pricing.valuation.by_kind import ByKind
 from resale.pricing.valuation.explanation import explain
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.striking import Striking, striking_of
@@ -77,19 +78,27 @@ class Shop:
         return ShopTerms.of(self.settings)
 
     @cached_property
-    def in_front(self) -> dict[str, frozenset[str]]:
+    def in_front(self) -> Mapping[str, frozenset[str]]:
         """Signs that stand in front on the bench, by kind."""
-        front = {kind.id: signs_in_front(kind, self.valuer) for kind in self.book.kinds.values()}
-        return {**front, UNSORTED: frozenset(unsorted_kind().by_id)}
+
+        def laid_out(kind: str) -> frozenset[str]:
+            if kind == UNSORTED:
+                return frozenset(unsorted_kind().by_id)
+            return signs_in_front(self.book.kinds[kind], self.valuer)
+
+        return ByKind([*self.book.kinds, UNSORTED], laid_out)
 
     @cached_property
-    def striking(self) -> dict[str, tuple[Striking, ...]]:
+    def striking(self) -> Mapping[str, tuple[Striking, ...]]:
         """What strikes at a glance, by kind; what required looks hang on is asked by itself."""
-        striking = {
-            kind.id: striking_of(self.valuer, kind, HOLDING | kind.holding | {STANDING})
-            for kind in self.book.kinds.values()
-        }
-        return {**striking, UNSORTED: ()}
+
+        def laid_out(kind_id: str) -> tuple[Striking, ...]:
+            if kind_id == UNSORTED:
+                return ()
+            kind = self.book.kinds[kind_id]
+            return striking_of(self.valuer, kind, HOLDING | kind.holding | {STANDING})
+
+        return ByKind([*self.book.kinds, UNSORTED], laid_out)
 
     def kind(self, kind_id: str) -> Kind:
         """Find a kind by the id in an address, or what stands for things without one."""

@@ -1,7 +1,7 @@
-"""Templates and addresses that are compiled once a run and not once an application.
+"""What is compiled once a run and not once an application: templates, addresses, statements.
 
-Nearly every test of a screen has an application of its own; what these two caches hold is the
-same for all of them, and made anew it took half of their time.
+Nearly every test of a screen has an application of its own; what these caches hold is the same for
+all of them, and made anew it took half of their time.
 """
 
 from __future__ import annotations
@@ -13,7 +13,14 @@ import pytest
 from flask import Flask
 from jinja2 import BytecodeCache
 from jinja2.bccache import Bucket
+from sqlalchemy import Engine
+from sqlalchemy.dialects.sqlite.pysqlite import SQLiteDialect_pysqlite
+from sqlalchemy.util import LRUCache
 from werkzeug.routing import Rule
+
+from resale.garments.rulebook.rule_book import RuleBook
+from resale.storage.db import database
+from resale.storage.models import book_archive
 
 
 class _InMemory(BytecodeCache):
@@ -33,6 +40,8 @@ def compile_once(patch: pytest.MonkeyPatch) -> None:
     """Let all applications of this process share what Jinja and Werkzeug compile."""
     options = {**Flask.jinja_options, "bytecode_cache": _InMemory()}
     patch.setattr(Flask, "jinja_options", options)
+    _statements_once(patch)
+    _books_once(patch)
     compiled: Callable[..., Any] | None = getattr(Rule, "_compile_builder", None)
     if compiled is None:
         # Another release of Werkzeug: the tests are slower, and true.
@@ -48,3 +57,32 @@ def compile_once(patch: pytest.MonkeyPatch) -> None:
         return known[key]
 
     patch.setattr(Rule, "_compile_builder", builder)
+
+
+def _statements_once(patch: pytest.MonkeyPatch) -> None:
+    """Let all files of records share what SQLAlchemy compiles: their dialects are all alike."""
+    known = LRUCache(2_000)
+    create = database.create_engine
+
+    def created(*args: Any, **more: Any) -> Engine:
+        engine = create(*args, **more)
+        if hasattr(engine, "_compiled_cache"):
+            engine._compiled_cache = known
+        return engine
+
+    patch.setattr(database, "create_engine", created)
+    patch.setattr(SQLiteDialect_pysqlite, "__eq__", lambda one, other: type(one) is type(other))
+    patch.setattr(SQLiteDialect_pysqlite, "__hash__", lambda _: hash(SQLiteDialect_pysqlite))
+
+
+def _books_once(patch: pytest.MonkeyPatch) -> None:
+    """Write a rule book out once, for all shops that keep a copy."""
+    known: dict[str, str] = {}
+    written = book_archive._content
+
+    def content(book: RuleBook) -> str:
+        if book.fingerprint not in known:
+            known[book.fingerprint] = written(book)
+        return known[book.fingerprint]
+
+    patch.setattr(book_archive, "_content", content)

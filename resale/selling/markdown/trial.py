@@ -95,6 +95,11 @@ class Trial:
 UNTRIED = Trial(0, 0.0, 0.0, 0.0, 0.0)
 
 
+def enough_hung(periods: PricePeriods) -> bool:
+    """Whether so many things hung that a plan can be tried at all."""
+    return len(np.unique(periods.item)) >= PARTS * FEWEST
+
+
 def try_plan(
     periods: PricePeriods,
     kinds: Sequence[str],
@@ -120,9 +125,9 @@ def try_plan(
     -------
     Trial
     """
-    parts = np.array_split(np.unique(periods.item), PARTS)
-    if min(map(len, parts)) < FEWEST or not len(goods):
+    if not enough_hung(periods) or not len(goods):
         return UNTRIED
+    parts = np.array_split(np.unique(periods.item), PARTS)
     some = goods.rows(slice(None, None, -(-len(goods) // MOST_GOODS)))
     judge_opinion = _doubting(opinion or DemandOpinion())
     gains = np.empty((PARTS, CURVES))

@@ -17,7 +17,7 @@ from resale.selling.markdown.demand import Demand, learn_demand
 from resale.selling.markdown.exposure import PricePeriods
 from resale.selling.markdown.outlook import Goods
 from resale.selling.markdown.terms import SellingTerms
-from resale.selling.markdown.trial import Trial, try_plan
+from resale.selling.markdown.trial import UNTRIED, Trial, enough_hung, try_plan
 from resale.selling.rail.balance import rail_width
 from resale.services.shop import Shop
 from resale.storage.ledger.informative_periods import telling_periods
@@ -52,6 +52,8 @@ class Desk:
     @cached_property
     def trial(self) -> Trial:
         """Try the plan on ordinary things of every kind: whether it is offered to any of them."""
+        if not enough_hung(self.hung):
+            return UNTRIED
         kinds = tuple(self.valuer.book.kinds)
         blank = [one_reading(self.valuer.book, kind, {}) for kind in kinds]
         average = np.array([self.valuer.value(one).estimate[0] for one in blank])

@@ -6,6 +6,7 @@ They are one SQLite file that survives a pulled plug, or a schema on a server (`
 from __future__ import annotations
 
 import logging
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -121,6 +122,12 @@ def migration_config() -> Config:
     return config
 
 
+@cache
+def newest_step() -> str | None:
+    """Name of the last migration; which there are does not change while the program runs."""
+    return ScriptDirectory.from_config(migration_config()).get_current_head()
+
+
 def bring_up_to_date(engine: Engine, folder: Path, schema: str = "") -> None:
     """Take every migration that is still to come; copy a file of records first if there are any.
 
@@ -131,8 +138,7 @@ def bring_up_to_date(engine: Engine, folder: Path, schema: str = "") -> None:
     schema : str
         On a server: where the tables go.
     """
-    config = migration_config()
-    head = ScriptDirectory.from_config(config).get_current_head()
+    config, head = migration_config(), newest_step()
     with engine.connect() as connection:
         now = MigrationContext.configure(connection).get_current_revision()
     if now == head:

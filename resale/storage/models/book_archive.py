@@ -90,7 +90,7 @@ def store_book(book: RuleBook, data_folder: Path) -> None:
     path = book_path(book.fingerprint, data_folder)
     if path.is_file():
         return
-    content = _as_text(_plain(book))
+    content = _content(book)
     digest = hashlib.sha256(content.encode()).hexdigest()
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -149,6 +149,10 @@ def stored_book(fingerprint: str, data_folder: Path, present: RuleBook) -> RuleB
             where=str(path),
             remedy="value the item again",
         ) from fault
+
+
+def _content(book: RuleBook) -> str:
+    return _as_text(_plain(book))
 
 
 def _plain(book: RuleBook) -> dict[str, Any]:
