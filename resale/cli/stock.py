@@ -23,7 +23,7 @@ from resale.cli.reading_notes import (
 from resale.config.settings import read_settings
 from resale.services.actor import at_the_machine
 from resale.services.items.bring_stock import bring_stock, try_stock
-from resale.services.settlement.bring_consignors import bring_consignors, read_consignors
+from resale.services.settlement.bring_consignors import bring_consignors, try_consignors
 from resale.services.shop import open_shop
 from resale.storage.imports.cells.past_cells import Told
 from resale.storage.imports.items.item_columns import Problem
@@ -92,7 +92,7 @@ def consignors_file(file: Path, loads: bool, folder: Path | None) -> None:
     """Try FILE, a CSV or Excel file with number, name and share of each consignor."""
     shop, now = open_shop(read_settings(folder)), datetime.now().astimezone()
     try:
-        read = read_consignors(read_bytes(file), file.name)
+        read = try_consignors(shop, read_bytes(file), file.name)
         click.echo(f"{len(read.table.rows):,} rows: {len(read.people):,} consignors.")
         if loads:
             new, known = bring_consignors(shop, at_the_machine(), read, now)

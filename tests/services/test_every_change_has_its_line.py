@@ -265,6 +265,7 @@ def accounts(one: Changing) -> None:
     """What sold has a consignor after all, who is paid, and whose statement is closed."""
     lead, path = {"by": "lead"}, "/consignors/C-2"
     one.change("consignors.save", "/consignors", "consignor", **lead, number="C-2", name="Pia")
+    one.change("consignors.rename", f"{path}/name", "consignor", **lead, name="Pia Venn")
     one.change("consignors.share", f"{path}/share", "consignor", **lead, share="55")
     one.change(
         "consignors.add_items", f"{path}/brings", "brought", "posting", **lead, items="Q-00001"

@@ -11,8 +11,10 @@ from resale.services.transaction import transaction
 from resale.storage.ledger.consignors import save_consignor as write_consignor
 
 
-def save_consignor(records: Engine, actor: Actor, number: str, name: str, at: datetime) -> str:
-    """Keep a consignor, or give the one of this number another name.
+def save_consignor(
+    records: Engine, actor: Actor, number: str, name: str, at: datetime, *, renames: bool = False
+) -> str:
+    """Keep a consignor, or give the one of this number a name.
 
     Parameters
     ----------
@@ -25,6 +27,8 @@ def save_consignor(records: Engine, actor: Actor, number: str, name: str, at: da
         Of the person; it stays out of the audit log, so that it can be forgotten.
     at : datetime
         Now.
+    renames : bool
+        Whether another name than the one that is kept is meant.
 
     Returns
     -------
@@ -34,9 +38,9 @@ def save_consignor(records: Engine, actor: Actor, number: str, name: str, at: da
     Raises
     ------
     ConsignorError
-        If number or name cannot be kept.
+        If number or name cannot be kept, or the number is somebody else's.
     """
     with transaction(records, actor, at) as work:
-        number = write_consignor(work.session, number, name, at)
+        number = write_consignor(work.session, number, name, at, renames=renames)
         work.log("saved a consignor", number)
     return number

@@ -40,7 +40,7 @@ from resale.storage.ledger.hold_rows import open_rows
 from resale.storage.ledger.ledger import item_row
 from resale.storage.ledger.standing_before import write_standing
 
-ASKED = ("taken_in_on", "put_out_on", "ticket", "consignor")
+ASKED = ("taken_in_on", "put_out_on", "ticket", "consignor", "quantity")
 LONGEST_NUMBER = 20
 _OURS = re.compile(r"Q-(\d{5,7})")
 
@@ -222,6 +222,11 @@ def _fault(row: StockRow, known: Mapping[str, str], met: set[str]) -> ReadingErr
         return ReadingError(
             f"no consignor {row.consignor[:40]!r} is in the records",
             remedy="bring consignors in first, or look at the number",
+        )
+    if row.pieces > 1:
+        return ReadingError(
+            f"{row.pieces} pieces stand under the number {row.item}",
+            remedy="give each a row and a number of its own, or leave the number out",
         )
     if row.item and row.item in met:
         return ReadingError(f"item {row.item} stands twice", remedy="give one another number")

@@ -31,6 +31,8 @@ class StockRow:
         Its own number and the number of whoever brought it; empty where there is none.
     on_rail : bool
         Whether it hangs already.
+    pieces : int
+        So many things the row stands for, where they cannot be told apart: then it comes back.
     """
 
     place: int
@@ -41,6 +43,7 @@ class StockRow:
     ticket: int | None
     consignor: str
     on_rail: bool
+    pieces: int = 1
 
 
 def rows_of(shop: Shop, own: OwnItems) -> Iterator[StockRow]:
@@ -56,8 +59,9 @@ def rows_of(shop: Shop, own: OwnItems) -> Iterator[StockRow]:
     inputs = inputs_of(items, slice(0, len(items.good)), shop.book)
     for place, said in zip(items.good, inputs, strict=True):
         cells = dict(zip(table.heading, table.rows[place], strict=True))
-        entry = _entry(shop, said, _key(cells, met))
-        yield _row(shop, int(own.ours.whole[place]), cells, entry)
+        for _ in range(_things(cells)):
+            entry = _entry(shop, said, _key(cells, met))
+            yield _row(shop, int(own.ours.whole[place]), cells, entry)
 
 
 def rows_aside(
@@ -75,16 +79,26 @@ def rows_aside(
     good, bad = [], []
     for one in aside:
         try:
-            entry = entry_without_kind(one, _key(one.cells, met), shop.money)
-            good.append(_row(shop, one.place, one.cells, entry))
+            for _ in range(_things(one.cells)):
+                entry = entry_without_kind(one, _key(one.cells, met), shop.money)
+                good.append(_row(shop, one.place, one.cells, entry))
         except ReadingError as fault:
             bad.append(problem_at(own.table, one.place, "", fault))
     return good, bad
 
 
+def _pieces(cells: Mapping[str, str]) -> int:
+    return int(cells.get("quantity") or 1)
+
+
+def _things(cells: Mapping[str, str]) -> int:
+    """How many things a row is: each gets a number of ours, but one number is one thing."""
+    return 1 if cells.get("item", "").strip() else _pieces(cells)
+
+
 def _key(cells: Mapping[str, str], met: Counter[str]) -> str:
     """The key of a row when the file comes again; equal rows are told by their turn."""
-    like = event_key("stock", *map(str, cells.items()))
+    like = event_key("stock", *(str(one) for one in cells.items() if one[0] != "quantity"))
     met[like] += 1
     return event_key(like, str(met[like] - 1))
 
@@ -101,6 +115,7 @@ def _row(shop: Shop, place: int, cells: Mapping[str, str], entry: Entry) -> Stoc
         cells.get("consignor", "").strip(),
         # A list that says of none since when it hangs is a list of what hangs.
         bool(cells.get("put_out_on")) or "put_out_on" not in cells,
+        _pieces(cells) // _things(cells),
     )
 
 

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal, InvalidOperation
 
+from sqlalchemy.orm import Session
+
 from resale.errors import ItemFileError, ReadingError
 from resale.services.actor import Actor
 from resale.services.shop import Shop
@@ -15,7 +17,12 @@ from resale.services.transaction import transaction
 from resale.storage.imports.items.item_columns import Problem, problem_at
 from resale.storage.imports.tables.table_files import Table, table_from_bytes
 from resale.storage.imports.words.word_lists import word_key
-from resale.storage.ledger.consignors import LONGEST, NewConsignor, write_consignors
+from resale.storage.ledger.consignor_files import (
+    NewConsignor,
+    refused_consignors,
+    write_consignors,
+)
+from resale.storage.ledger.consignors import LONGEST
 
 # Words that anyone would use, in the languages of the label reader, from memory.
 WORDS = {
@@ -54,11 +61,12 @@ class ConsignorFile:
     problems: tuple[Problem, ...]
 
 
-def read_consignors(content: bytes, name: str) -> ConsignorFile:
-    """Read a CSV or Excel file with a row for each consignor.
+def try_consignors(shop: Shop, content: bytes, name: str) -> ConsignorFile:
+    """Read a CSV or Excel file with a row for each consignor, beside those who are known.
 
     Parameters
     ----------
+    shop : Shop
     content : bytes
         The file as it was brought.
     name : str
@@ -76,6 +84,23 @@ def read_consignors(content: bytes, name: str) -> ConsignorFile:
     """
     known = [word for words in WORDS.values() for word in words]
     table = table_from_bytes(content, name, known)
+    column = _columns(table)
+    people: dict[int, NewConsignor] = {}
+    problems = []
+    for place, row in enumerate(table.rows):
+        cells = {name: row[at].strip() if at < len(row) else "" for name, at in column.items()}
+        try:
+            people[place] = _consignor(cells)
+        except ReadingError as fault:
+            problems.append(problem_at(table, place, "", fault))
+    with Session(shop.records) as session:
+        refused = refused_consignors(session, people)
+    problems += [problem_at(table, place, "", fault) for place, fault in refused.items()]
+    good = tuple(one for place, one in people.items() if place not in refused)
+    return ConsignorFile(table, good, tuple(sorted(problems, key=lambda one: one.place)))
+
+
+def _columns(table: Table) -> dict[str, int]:
     keys = {word_key(word): column for column, words in WORDS.items() for word in words}
     column: dict[str, int] = {}
     for place, heading in enumerate(table.heading):
@@ -84,23 +109,16 @@ def read_consignors(content: bytes, name: str) -> ConsignorFile:
     if not {"number", "name"} & set(column):
         raise ItemFileError(
             "no column is taken for the number or the name",
-            where=name,
+            where=table.name,
             remedy="head them number and name",
         )
-    people, problems = [], []
-    for place, row in enumerate(table.rows):
-        cells = {name: row[at].strip() if at < len(row) else "" for name, at in column.items()}
-        try:
-            people.append(_consignor(cells))
-        except ReadingError as fault:
-            problems.append(problem_at(table, place, "", fault))
-    return ConsignorFile(table, tuple(people), tuple(problems))
+    return column
 
 
 def bring_consignors(
     shop: Shop, actor: Actor, file: ConsignorFile, at: datetime
 ) -> tuple[int, int]:
-    """Write the consignors of a file: new ones, and new names of known ones.
+    """Write the consignors of a file: new ones, and names of known ones who had none.
 
     Parameters
     ----------

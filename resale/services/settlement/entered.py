@@ -119,7 +119,20 @@ def catch_up_accounts(shop: Shop, at: datetime) -> int:
 
 
 def agree_shares(work: Work, shop: Shop) -> int:
-    """Write missing shares down, and enter what was sold of those items already."""
+    """Write missing shares down, and enter what was sold of those items already.
+
+    Parameters
+    ----------
+    work : Work
+        The open transaction.
+    shop : Shop
+        For its own share.
+
+    Returns
+    -------
+    int
+        Items whose share was missing.
+    """
     items = agree_missing(work.session, shop.settings.consignor_share)
     for item in items:
         post_item(work.session, item, work.at, work.actor.name)

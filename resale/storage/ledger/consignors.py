@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from decimal import Decimal
 from itertools import count
 
 from sqlalchemy import Engine, func, select
 from sqlalchemy.orm import Session
 
 from resale.errors import ResaleError
-from resale.selling.consignment.shares import share_text
 from resale.storage.db.consignor_tables import BroughtRow, ConsignorRow
 from resale.storage.db.upsert import insert
 from resale.storage.db.utc import stored
@@ -35,8 +32,10 @@ class ConsignorLine:
     items: int
 
 
-def save_consignor(records: Records, number: str, name: str, at: datetime) -> str:
-    """Keep a consignor, or give one another name.
+def save_consignor(
+    records: Records, number: str, name: str, at: datetime, *, renames: bool = False
+) -> str:
+    """Keep a consignor, or give one who is kept a name.
 
     Parameters
     ----------
@@ -47,6 +46,9 @@ def save_consignor(records: Records, number: str, name: str, at: datetime) -> st
     name : str
     at : datetime
         Now, with its zone.
+    renames : bool
+        Whether another name is meant: what is owed to a number must not go to somebody else who
+        was given it by a slip.
 
     Returns
     -------
@@ -56,8 +58,8 @@ def save_consignor(records: Records, number: str, name: str, at: datetime) -> st
     Raises
     ------
     ConsignorError
-        If name or number is too long, or the number has other signs than letters, figures and
-        dashes.
+        If name or number is too long, the number has other signs than letters, figures and
+        dashes, or is somebody else's.
     """
     number, name = number.strip().upper(), " ".join(name.split())
     for what, text in (("number", number), ("name", name)):
@@ -75,67 +77,33 @@ def save_consignor(records: Records, number: str, name: str, at: datetime) -> st
         )
     with writing(records) as session:
         following = (session.scalar(select(func.max(ConsignorRow.id))) or 0) + 1
-        number = number or _free_number(session, following)
+        number = number or free_number(session, following)
         row = {"id": following, "number": number, "name": name, "made_at": stored(at)}
-        session.execute(
-            insert(session, ConsignorRow)
-            .values(row)
-            .on_conflict_do_update(index_elements=["number"], set_={"name": name})
-        )
+        # Two desks that keep the same number at once: the second finds the first one's name.
+        session.execute(insert(session, ConsignorRow).values(row).on_conflict_do_nothing())
+        kept = consignor_row(session, number)
+        if not renames and name and kept.name and kept.name.casefold() != name.casefold():
+            raise ConsignorError(
+                f"it is {kept.name} already",
+                where=f"consignor {number}",
+                remedy="leave the number out to have one made, or change the name on their page",
+            )
+        kept.name = name or kept.name
     return number
 
 
-def _free_number(session: Session, following: int) -> str:
-    """Give the next number that nobody has, on paper or from here."""
-    taken = set(session.scalars(select(ConsignorRow.number)))
-    ours = (f"C-{serial:04d}" for serial in count(following))
-    return next(number for number in ours if number not in taken)
-
-
-@dataclass(frozen=True)
-class NewConsignor:
-    """A consignor as a file gives them; without a number they get one of ours."""
-
-    number: str
-    name: str
-    share: Decimal | None
-
-
-def write_consignors(
-    session: Session, people: Sequence[NewConsignor], at: datetime
-) -> tuple[int, int]:
-    """Write consignors, or give known ones another name; gives how many are new, and known.
+def free_number(session: Session, following: int) -> str:
+    """Give the next number that nobody has, on paper or from here.
 
     Parameters
     ----------
     session : Session
-        In a transaction that writes.
-    people : sequence of NewConsignor
-        One without a number is known by a name that only one consignor has.
+    following : int
+        From which serial on.
     """
-    rows = session.scalars(select(ConsignorRow)).all()
-    by_number = {row.number: row for row in rows}
-    names = [row.name.casefold() for row in rows]
-    by_name = {row.name.casefold(): row for row in rows if names.count(row.name.casefold()) == 1}
-    new = 0
-    for one in people:
-        row = by_number.get(one.number) if one.number else by_name.get(one.name.casefold())
-        if row is not None:
-            row.name = one.name or row.name
-            continue
-        following = (session.scalar(select(func.max(ConsignorRow.id))) or 0) + 1
-        row = ConsignorRow(
-            id=following,
-            number=one.number or _free_number(session, following),
-            name=one.name,
-            share=None if one.share is None else share_text(one.share),
-            made_at=stored(at),
-        )
-        session.add(row)
-        session.flush()
-        by_number[row.number], by_name[row.name.casefold()] = row, row
-        new += 1
-    return new, len(people) - new
+    taken = set(session.scalars(select(ConsignorRow.number)))
+    ours = (f"C-{serial:04d}" for serial in count(following))
+    return next(number for number in ours if number not in taken)
 
 
 def consignors(engine: Engine) -> list[ConsignorLine]:

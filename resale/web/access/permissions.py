@@ -155,6 +155,7 @@ _LEAD: dict[str, str] = {
     "consignors.add_items": BY_ITS_SERVICE,
     "consignors.listed": "",
     "consignors.one": "",
+    "consignors.rename": BY_ITS_SERVICE,
     "consignors.save": BY_ITS_SERVICE,
     "consignors.share": BY_ITS_SERVICE,
     "consignors.take_in_file": "",

@@ -74,6 +74,16 @@ def one(number: str) -> ResponseReturnValue:
     )
 
 
+@screen.post("/<number>/name")
+def rename(number: str) -> ResponseReturnValue:
+    """Give a consignor another name."""
+    shop, at = shop_now()
+    known = consignor_numbered(shop.records, number).number
+    name = request.form.get("name", "")
+    save_consignor(shop.records, me(), known, name, at, renames=True)
+    return redirect(url_for("consignors.one", number=known, now="named"), 303)
+
+
 @screen.post("/<number>/brings")
 def add_items(number: str) -> ResponseReturnValue:
     """Write down what a consignor brought."""

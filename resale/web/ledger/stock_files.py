@@ -11,7 +11,7 @@ from werkzeug.datastructures import FileStorage
 
 from resale.errors import ItemFileError
 from resale.services.items.bring_stock import StockTrial, bring_stock, try_stock
-from resale.services.settlement.bring_consignors import bring_consignors, read_consignors
+from resale.services.settlement.bring_consignors import bring_consignors, try_consignors
 from resale.storage.imports.items.item_files import write_back
 from resale.web.access.current_user import me
 from resale.web.core.jobs import Job, Step, begin
@@ -57,7 +57,7 @@ def people() -> ResponseReturnValue:
     """Bring consignors in: all of them, or none where a row cannot be read."""
     shop, at = shop_now()
     file = _picked()
-    read = read_consignors(file.read(), str(file.filename)[:200])
+    read = try_consignors(shop, file.read(), str(file.filename)[:200])
     if read.problems:
         raise ItemFileError(
             read.problems[0].sentence.rstrip("."),

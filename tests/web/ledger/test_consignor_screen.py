@@ -67,7 +67,7 @@ def test_a_statement_is_closed_on_the_screen_and_prints_the_same_ever_after(
     paper = rail.client.get("/consignors/C-7/statements/1.pdf").data
     rail.later(40)
     rail.post(f"/ledger/item/{mine[0]}", what="returned", amount="")
-    rail.post("/consignors", number="C-7", name="Another Name")
+    rail.post("/consignors/C-7/name", name="Another Name")
     assert rail.client.get("/consignors/C-7/statements/1.pdf").data == paper
     rows = sheet(rail, "/consignors/C-7/statements/1.csv")
     assert [row["amount"] for row in rows] == ["0.00", "6.18", "6.18"]
@@ -78,6 +78,17 @@ def test_a_statement_is_closed_on_the_screen_and_prints_the_same_ever_after(
         ("return", "-6.18"),
         ("owed", "0.00"),
     ]
+
+
+def test_a_number_that_somebody_has_is_given_to_nobody_else(rail: RailShop) -> None:
+    """What is owed goes by the number: typed for a new person, it would pay the wrong one."""
+    rail.post("/consignors", number="C-7", name="An Invented Name")
+    answer = rail.post("/consignors", number="c-7", name="Somebody Else")
+    assert answer.status_code == 422 and "it is An Invented Name already" in answer.text
+    rail.post("/consignors", number="C-7", name="")
+    assert "C-7 An Invented Name" in clients_words(rail.client, "/consignors/C-7")
+    rail.post("/consignors/C-7/name", name="Her Married Name")
+    assert "C-7 Her Married Name" in clients_words(rail.client, "/consignors/C-7")
 
 
 def test_all_accounts_together_are_nought_and_the_till_is_the_day_book(
