@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from drawn_geometry import at, box, having, points, text_of, tile_colour
+from drawn_geometry import at, box, having, points, ruler_scale, text_of, tile_colour
 
 
 def filling(svg):
@@ -177,6 +177,62 @@ def lining_wear(svg):
     if slits:
         return "one_tear" if slits == 1 else "shredded"
     return "worn" if having(svg, "worn") else "sound"
+
+
+PLATING = {"GP", "HGE", "RGP", "GF", "GEP", "PLATED", "PLATE"}
+SILVER_PARTS = {800, 830, 835, 925}
+"""Of a thousand, as silver is marked (ISO 8654 and 9202, from memory)."""
+
+CARATS = (8, 9, 14, 18)
+"""Gold by carat: of twenty-four, so in a thousand by arithmetic."""
+
+
+def mark(svg):
+    """What the stamped letters and figures say, read by rules of their own."""
+    words = "".join(text_of(svg, "mark")).split()
+    if PLATING & set(words):
+        return "plated"
+    if any(one.startswith("STER") for one in words):
+        return "silver"
+    numbers = {int(one) for one in words if one.isdigit()}
+    # 14 carats are 583 in a thousand and are struck as 585: two parts of grace.
+    gold = {round(1000 * one / 24) + more for one in CARATS for more in range(3)}
+    carats = {f"{one}{sign}" for one in CARATS for sign in ("K", "CT", "KT")}
+    if any("PT" in one for one in words) or numbers & gold or carats & set(words):
+        return "gold"
+    return "silver" if numbers & SILVER_PARTS else "none"
+
+
+def chest(svg):
+    """Centimetres between the two pits by the drawn tape."""
+    left, right = (at(one, "cx")[0] for one in having(svg, "pit"))
+    unit, _ = ruler_scale(svg)
+    return (right - left) / unit
+
+
+def felt(svg):
+    """How much of the loops the hairs have covered."""
+    veil = at(having(svg, "veil")[0], "fill-opacity")[0]
+    hairs = len(having(svg, "hair"))
+    if veil < 0.1:
+        assert hairs < 10
+        return "none"
+    assert hairs > 40
+    return "slight" if veil < 0.35 else "partly" if veil < 0.7 else "board"
+
+
+def corner(svg):
+    """A cord that looks out, or how far the rubbed place is from the leather."""
+    if having(svg, "cord"):
+        return "through"
+    if not having(svg, "rubbed"):
+        return "clean"
+    return "pale" if panel_apart(svg) > 0.14 else "dull"
+
+
+def panel_apart(svg):
+    """How far the rubbed place is from the leather."""
+    return apart(having(svg, "rubbed")[0].get("fill"), having(svg, "panel")[0].get("fill"))
 
 
 def apart(first, second):

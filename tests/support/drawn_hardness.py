@@ -12,6 +12,7 @@ from drawn_fit import (
     apart,
     faint,
     near_an_edge,
+    panel_apart,
     shoe,
     shoulder_drop,
     unlike_sides,
@@ -24,11 +25,13 @@ from drawn_reading import (
     answers,
     cuts_to_compare,
     fewer_names,
+    figures_before_letters,
     longer_case,
     more_rows,
     more_to_read,
     no_section,
     signs_to_read,
+    tape_to_read,
 )
 from drawn_sewing import folds_of_a_tie, starts, stitches_in_tape, threads_in_window
 
@@ -247,6 +250,10 @@ HARDER = {
     "pairs": rarely("sizes_differ", unlike_in_length),
     "vamps": answers,
     "lining_wear": rarely("one_tear", lower(lambda svg: widest(svg, "slit", 1))),
+    "metal_marks": rarely("plated", figures_before_letters),
+    "chest_tape": tape_to_read,
+    "felted": lambda made: len(made.answers) + len(starts(having(made.svg, "loop-leg")[0])) / 100,
+    "corners": rarely("pale", lower(panel_apart)),
     "style_now": boards_nearer,
     "colour_kept": lambda made: colour_to_spare(made.svg, made.truth),
     "set_whole": strays,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from drawn_geometry import having, text_of
+from drawn_geometry import at, having, ruler_scale, text_of
 
 
 def answers(made):
@@ -39,3 +39,16 @@ def longer_case(made):
 
 def signs_to_read(made):
     return len("".join(text_of(made.svg, "stamped") + text_of(made.svg, "key-letter")))
+
+
+def tape_to_read(made):
+    """Nought before the pit asks for a difference, and halves for a closer look."""
+    pits = sorted(at(one, "cx")[0] for one in having(made.svg, "pit"))
+    _, nought = ruler_scale(made.svg)
+    return (abs(pits[0] - nought) > 1) + (made.tolerance < 1)
+
+
+def figures_before_letters(svg):
+    """Figures that mean something else, and fewer letters to tell so."""
+    (said,) = text_of(svg, "mark")
+    return 20 * sum(one.isdigit() for one in said) - sum(one.isalpha() for one in said)

@@ -6,12 +6,13 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from resale.errors import ReadingError
+from resale.training.drawings.bags import corners
 from resale.training.drawings.children import cords
 from resale.training.drawings.exercise import LEVELS, Exercise
 from resale.training.drawings.family import Family
 from resale.training.drawings.fastenings import button_material, button_shank, zip_teeth
 from resale.training.drawings.filling import fillings, loft
-from resale.training.drawings.fit import bodices, cuts, hem_hang, linings, sleeve_heads
+from resale.training.drawings.fit import bodices, chest_tape, cuts, hem_hang, linings, sleeve_heads
 from resale.training.drawings.hand_sewing import (
     glove_seams,
     hems,
@@ -21,13 +22,14 @@ from resale.training.drawings.hand_sewing import (
     tie_folds,
     tie_tacks,
 )
-from resale.training.drawings.knits import gauge, joins
+from resale.training.drawings.knits import felted, gauge, joins
 from resale.training.drawings.labels import (
     bag_date,
     fibre_label,
     label_age,
     label_list,
     maker_claims,
+    metal_marks,
 )
 from resale.training.drawings.outline import colour_kept, set_whole, style_now
 from resale.training.drawings.seams import (
@@ -79,9 +81,11 @@ _MODULES = (
     bag_date,
     fibre_label,
     maker_claims,
+    metal_marks,
     fillings,
     pairs,
     cuts,
+    chest_tape,
     weaves,
     pattern_made,
     gauge,
@@ -114,6 +118,7 @@ _MODULES = (
     lock_key,
     grains,
     scales,
+    corners,
     sole,
     false_welt,
     heel_wear,
@@ -123,6 +128,7 @@ _MODULES = (
     fade,
     prints,
     pilling,
+    felted,
     holes,
     edges,
     thinning,

@@ -161,6 +161,37 @@ def test_what_is_taught_is_in_the_rule_book():
             assert set(family.look(level, seed).signal_ids) <= set(family.signal_ids)
 
 
+OTHER_TERMS = {
+    "pocket_check",
+    "button_material",
+    "shirt_details",
+    "seam_finish",
+    "zip",
+    "grains",
+    "fade",
+    "pilling",
+    "holes",
+    "guests",
+}
+"""What is asked in them is not, or not alone, what the sign's options say."""
+
+
+@pytest.mark.parametrize("family", sorted(set(FAMILIES) - OTHER_TERMS))
+def test_answers_bear_the_names_of_the_signs_options(family):
+    """So that what was misread at the Drill counts as a misreading of the sign."""
+    kinds = load_rule_book().kinds.values()
+    signs = FAMILIES[family].signal_ids
+    options = {
+        o
+        for kind in kinds
+        for sign in signs
+        if sign in kind.by_id
+        for o in kind.by_id[sign].option_ids
+    }
+    answers = {one.id for level in LEVELS for one in FAMILIES[family].look(level, 1).answers}
+    assert answers <= options or not signs
+
+
 @pytest.mark.parametrize(("family", "level"), EVERY)
 def test_every_answer_comes_up_and_none_is_a_safe_guess(family, level):
     made = [FAMILIES[family].look(level, seed) for seed in range(36)]

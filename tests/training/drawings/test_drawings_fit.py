@@ -5,11 +5,15 @@ from __future__ import annotations
 import pytest
 from drawn_fit import (
     bodice,
+    chest,
+    corner,
     cut,
+    felt,
     filling,
     hem_line,
     lining_wear,
     loft,
+    mark,
     pair,
     print_state,
     risen,
@@ -42,6 +46,9 @@ READ = {
     "pairs": pair,
     "vamps": vamp,
     "lining_wear": lining_wear,
+    "metal_marks": mark,
+    "felted": felt,
+    "corners": corner,
 }
 
 
@@ -52,6 +59,14 @@ READ = {
 def test_what_is_asked_is_told_by_what_is_drawn(family, level, seed):
     made = make(family, level, seed)
     assert READ[family](made.svg) == made.truth
+
+
+@levels
+@some
+@given(seed=SEEDS)
+def test_the_tape_from_pit_to_pit_is_the_truth(level, seed):
+    made = make("chest_tape", level, seed)
+    assert chest(made.svg) == pytest.approx(made.truth, abs=0.05)
 
 
 @levels

@@ -20,6 +20,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from resale.training.drawings import LEVELS, make
+from resale.training.drawings.families import drawn_as
 
 levels = pytest.mark.parametrize("level", LEVELS)
 some = settings(max_examples=12, deadline=None)
@@ -68,6 +69,14 @@ def test_threads_in_the_window_are_the_truth(level, seed):
     assert made.truth == (both if level == 1 else 2 * both)
     assert f"{2 * both * 2.54:.0f} to the square inch" in made.why
     assert pytest.approx(177.8) == (40 + 30) * 2.54
+
+
+@pytest.mark.parametrize("family", READ)
+def test_a_pair_that_was_mixed_up_can_be_shown_side_by_side(family):
+    """The same exercise is drawn again with what was taken for it, and reads so."""
+    for other in make(family, 3, 5).answers:
+        again = drawn_as(family, 3, 5, other.id)
+        assert again.truth == other.id == READ[family](again.svg)
 
 
 @levels

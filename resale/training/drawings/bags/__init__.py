@@ -1,0 +1,1 @@
+"""Drills on bags: where they are rubbed first."""
