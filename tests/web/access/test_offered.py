@@ -88,7 +88,7 @@ def pages(app: Flask, role: Role) -> Iterator[tuple[str, list[tuple[str, str]]]]
                 waiting.append(plain)
 
 
-@pytest.mark.parametrize("role", ["sorter", "lead"])
+@pytest.mark.parametrize("role", ["sorter", pytest.param("lead", marks=pytest.mark.long)])
 def test_what_a_role_may_not_do_is_not_offered_to_it(demo: Flask, role: Role) -> None:
     refused, read = set(), 0
     for path, doors in pages(demo, role):

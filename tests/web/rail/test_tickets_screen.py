@@ -64,7 +64,13 @@ def test_the_mark_holds_the_ledgers_address_where_the_shop_has_one(
     assert marks_on(pdf) == [f"http://till.example:8765/ledger?number={number}"]
 
 
-@pytest.mark.parametrize("stock", [one.id for one in STOCKS])
+@pytest.mark.parametrize(
+    "stock",
+    [
+        pytest.param(one.id, marks=pytest.mark.long if at % 3 else ())
+        for at, one in enumerate(STOCKS)
+    ],
+)
 def test_every_stock_has_a_test_print_and_prints_a_ticket(rail: RailShop, stock: str) -> None:
     number = rail.save("jacket", **GOOD)
     assert rail.client.get(f"/tickets/test-print?stock={stock}").data.startswith(b"%PDF")
