@@ -45,7 +45,8 @@ def kinds_shown(kinds: Iterable[Kind], seen: Mapping[str, int], typed: str = "")
     seen : mapping of kind id to int
         How many the shop has had of each.
     typed : str
-        Words, each of which has to begin a word of the kind's; empty for all kinds.
+        Words that begin words of a kind: those kinds are found that go by most of them, so that a
+        cloth or a colour typed with it hides nothing. Empty for all kinds.
 
     Returns
     -------
@@ -54,7 +55,9 @@ def kinds_shown(kinds: Iterable[Kind], seen: Mapping[str, int], typed: str = "")
     order = sorted(kinds, key=lambda kind: (-seen.get(kind.id, 0), -kind.text.of_hundred))
     words = {kind.id: _words(kind) for kind in order}
     if typed.strip():
-        found = tuple(kind for kind in order if _found(words[kind.id], typed))
+        met = {kind.id: _met(words[kind.id], typed) for kind in order}
+        most = max(met.values(), default=0)
+        found = tuple(kind for kind in order if most and met[kind.id] == most)
         return KindsShown(found, (), words, typed)
     return KindsShown(tuple(order[:SHOWN]), tuple(order[SHOWN:]), words)
 
@@ -65,5 +68,6 @@ def _words(kind: Kind) -> str:
     return " ".join(dict.fromkeys(fold(" ".join(said)).split()))
 
 
-def _found(words: str, typed: str) -> bool:
-    return all(f" {part}" in f" {words}" for part in fold(typed).split())
+def _met(words: str, typed: str) -> int:
+    """How many of the words that were typed begin one of a kind's."""
+    return sum(f" {part}" in f" {words}" for part in fold(typed).split())

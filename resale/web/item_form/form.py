@@ -16,6 +16,7 @@ from resale.services.items.entry import (
     finished,
     own_or_new_key,
 )
+from resale.services.items.from_label import asked_of, main_label
 from resale.services.items.line_lengths import LONGEST, too_long
 from resale.web.item_form.looks import AT_ONCE, STRIKING, looks_in
 
@@ -26,6 +27,8 @@ HOLD, HOLD_NOTE = "hold", "hold-note"
 USUAL, UNTOLD, LATER, PASS = "a-", "untold", "later", "pass"
 # A sign and its answer, from a button of what strikes.
 STRUCK = "struck"
+# A sign that takes the words of the label too, from a button beside them.
+SAME_LABEL = "same-label"
 LONGEST_HOLD_NOTE = 400
 
 
@@ -62,6 +65,7 @@ def entry_from_form(kind: Kind, form: Mapping[str, str]) -> Entry:
         if flat:
             flats[signal.id] = flat
     picked |= _struck(kind, form)
+    typed |= _same_label(kind, form, typed)
     lines = {name: " ".join(form.get(name, "").split()) for name in LONGEST}
     faults |= too_long(lines)
     hold, hold_note = form.get(HOLD, ""), " ".join(form.get(HOLD_NOTE, "").split())
@@ -91,6 +95,12 @@ def entry_from_form(kind: Kind, form: Mapping[str, str]) -> Entry:
             faults=faults,
         ),
     )
+
+
+def _same_label(kind: Kind, form: Mapping[str, str], typed: Mapping[str, str]) -> dict[str, str]:
+    """Read which other question takes the words of the label: the way without JavaScript."""
+    other, text = form.get(SAME_LABEL, ""), main_label(kind, typed)
+    return {other: text} if text and other in {one.id for one in asked_of(kind, text)} else {}
 
 
 def _struck(kind: Kind, form: Mapping[str, str]) -> dict[str, str]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from resale.garments.rulebook.rule_book import Kind
 from resale.garments.rulebook.signals import EXTENTS, NONE, Option, Signal, finding_id
 from resale.services.items.entry import TYPED, Entry
+from resale.services.items.from_label import is_main_label, parts_left_open
 from resale.services.items.measured import Measurement
 from resale.web.item_form.alterations import FLAT_MEASURES, FlatMeasure
 from resale.web.item_form.form import FLAT
@@ -26,7 +27,13 @@ class FindingRow:
 
 @dataclass(frozen=True)
 class SignalView:
-    """One signal as it stands on the page."""
+    """One signal as it stands on the page.
+
+    Attributes
+    ----------
+    also : tuple of Signal
+        Open questions that the words typed here answer as well.
+    """
 
     signal: Signal
     chosen: str
@@ -38,6 +45,7 @@ class SignalView:
     faults: tuple[str, ...]
     is_next: bool
     left_out: bool
+    also: tuple[Signal, ...]
 
     @property
     def folds_options(self) -> bool:
@@ -103,9 +111,9 @@ def zones_of(
     best : str or None
         Id of the signal to look at next.
     """
-    zones = []
+    zones, also = [], parts_left_open(kind, entry)
     for zone, signals in kind.by_zone():
-        views = [_view(signal, entry, best) for signal in signals]
+        views = [_view(signal, entry, best, also) for signal in signals]
         front = tuple(v for v in views if v.signal.id in ahead or v.chosen or v.is_next)
         folded = tuple(v for v in views if v not in front)
         if views:
@@ -123,10 +131,11 @@ def said_views(kind: Kind, entry: Entry) -> list[SignalView]:
     entry : Entry
         What was typed, and what it was graded as.
     """
-    return [_view(one, entry, None) for one in kind.signals if one.measure]
+    also = parts_left_open(kind, entry)
+    return [_view(one, entry, None, also) for one in kind.signals if one.measure]
 
 
-def _view(signal: Signal, entry: Entry, best: str | None) -> SignalView:
+def _view(signal: Signal, entry: Entry, best: str | None, also: tuple[Signal, ...]) -> SignalView:
     names = (TYPED + signal.id, FLAT + signal.id)
     measured = entry.measured.get(signal.id)
     graded = measured.option_id if measured else None
@@ -141,4 +150,5 @@ def _view(signal: Signal, entry: Entry, best: str | None) -> SignalView:
         tuple(entry.faults[name] for name in names if name in entry.faults),
         signal.id == best,
         signal.id in entry.left_out,
+        also if is_main_label(signal) else (),
     )

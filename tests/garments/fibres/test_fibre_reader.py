@@ -173,6 +173,30 @@ def test_parts_keep_their_own_hundred(text, parts):
     assert kinds(text) == []
 
 
+@pytest.mark.parametrize(
+    "head",
+    [
+        "Outer fabric",
+        "Obermaterial",
+        "Tissu extérieur",
+        "Tessuto esterno",
+        "Tejido exterior",
+        "Tecido principal",
+        "Buitenstof",
+        "Materiał wierzchni",
+        "Tkanina zewnętrzna",
+        "Yttermaterial",
+    ],
+)
+def test_the_outer_cloth_is_known_by_what_labels_of_each_language_call_it(head):
+    """Trade words from memory, as in the file of words."""
+    label = read_fibre_label(f"{head}: 95% viscose 5% elastane")
+    assert contents(f"{head}: 95% viscose 5% elastane") == {
+        "shell": {"viscose": 95.0, "elastane": 5.0}
+    }
+    assert label.questions == ()
+
+
 def test_the_main_part_is_the_shell_wherever_it_stands():
     assert read_fibre_label("lining 100% silk; shell 100% wool").main.name == "shell"
     assert read_fibre_label("100% wool; lining 100% silk").main.name == "whole"

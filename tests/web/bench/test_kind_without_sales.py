@@ -109,3 +109,23 @@ def test_a_new_shop_is_offered_what_mostly_comes_in() -> None:
     kinds = load_rule_book().kinds.values()
     assert kinds_shown(kinds, {}).first[0].id == "top"
     assert kinds_shown(kinds, {"bag": 1}).first[0].id == "bag"
+
+
+@pytest.mark.parametrize(
+    ("typed", "first"),
+    [
+        ("cashmere cardigan", "knitwear"),
+        ("down coat", "down"),
+        ("navy striped silk tie", "tie"),
+        ("czarna sukienka", "dress"),
+        ("pair of curtains", "linen"),
+        ("childs anorak", "child"),
+    ],
+)
+def test_a_cloth_or_a_colour_typed_with_it_hides_no_kind(typed, first):
+    found = [kind.id for kind in kinds_shown(load_rule_book().kinds.values(), {}, typed).first]
+    assert found[0] == first
+
+
+def test_words_that_no_kind_goes_by_find_none():
+    assert kinds_shown(load_rule_book().kinds.values(), {}, "zzyzx gluggl").first == ()

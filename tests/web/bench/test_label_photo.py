@@ -7,6 +7,7 @@ What the program that reads labels would say is given here; that it reads them i
 from __future__ import annotations
 
 import io
+import re
 from html import unescape
 from pathlib import Path
 
@@ -137,3 +138,17 @@ def test_the_command_prints_both_and_ends_with_one_where_a_word_was_unsure(tmp_p
     assert "Look again: 35% (62 % sure)" in ran.stderr
     missing = CliRunner().invoke(commands, ["read-label", str(tmp_path / "none.jpg")])
     assert missing.exit_code == 2 and "none.jpg" in missing.stderr
+
+
+def test_one_label_answers_for_lining_and_filling_by_a_tap(client: FlaskClient) -> None:
+    label = "Shell: 100% polyamide. Lining: 100% polyester. Filling: 90% down 10% feather"
+    fields = {**hidden_fields(client, "/bench/down"), "m-fibre_shell": label}
+    live = client.post("/bench/down/look", data=fields, headers={"HX-Request": "true"})
+    offered = re.findall(r'name="same-label" value="(\w+)"', live.text)
+    assert len(offered) == 1
+    answer = client.post("/bench/down/look", data={**fields, "same-label": offered[0]})
+    assert value_of(answer, f"m-{offered[0]}") == label
+    assert "same-label" not in answer.text
+    jacket = {**hidden_fields(client, "/bench/jacket"), "m-fibre_shell": label}
+    live = client.post("/bench/jacket/look", data=jacket, headers={"HX-Request": "true"})
+    assert "The label answers this too: lining fibre" in words_of(live)

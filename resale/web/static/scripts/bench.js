@@ -204,6 +204,7 @@ import { askNow, tellWhenBack } from "./waiting.js";
     const by = event.submitter;
     if (by && labelPhoto.pressed(by)) { event.preventDefault(); return; }
     if (by && oneLook.pressed(by)) { event.preventDefault(); return; }
+    if (by && by.dataset.sameLabel) { event.preventDefault(); sameLabel(by); return; }
     if (by && by.dataset.usual) { event.preventDefault(); acceptUsual(); return; }
     if (by && by.dataset.nothingFound) { event.preventDefault(); nothingFound(JSON.parse(by.dataset.nothingFound)); return; }
     if (by && by.dataset.foundNone) { event.preventDefault(); foundNone(by.dataset.foundNone); return; }
@@ -225,6 +226,16 @@ import { askNow, tellWhenBack } from "./waiting.js";
       for (const one of radios(sign)) one.checked = one.value === value;
     }
     countZones();
+    saving.keepDraft();
+    work();
+  }
+
+  // One label answers for several parts: its words go into the question of another.
+  function sameLabel(by) {
+    const other = form.elements.namedItem(`m-${by.value}`);
+    if (!other) return;
+    other.value = form.elements.namedItem(`m-${by.dataset.sameLabel}`).value;
+    by.closest("p").remove();
     saving.keepDraft();
     work();
   }

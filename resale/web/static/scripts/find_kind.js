@@ -1,4 +1,4 @@
-// Typing on the first screen: what does not go by the words steps aside, Enter takes the first.
+// Typing on the first screen: what goes by most of the words stays, Enter takes the first.
 // Without it the form asks the machine for the same.
 export function findKindOf(page) {
   const field = page.getElementById("find-kind");
@@ -10,11 +10,12 @@ export function findKindOf(page) {
   // As the machine folds words; what it folds besides is met by sending the form.
   const folded = (text) => text.normalize("NFKD").replace(/\p{M}/gu, "").toLowerCase().replaceAll("ł", "l").replaceAll("ß", "ss");
   const parts = () => folded(field.value).split(/\s+/).filter(Boolean);
-  const goesBy = (tile, wanted) => wanted.every((part) => ` ${tile.dataset.words}`.includes(` ${part}`));
+  const met = (tile, wanted) => wanted.filter((part) => ` ${tile.dataset.words}`.includes(` ${part}`)).length;
 
   function narrow() {
     const wanted = parts();
-    for (const tile of tiles) tile.hidden = !goesBy(tile, wanted);
+    const most = Math.max(...tiles.map((tile) => met(tile, wanted)));
+    for (const tile of tiles) tile.hidden = wanted.length > 0 && (!most || met(tile, wanted) < most);
     if (more) more.open = wanted.length > 0;
     none.hidden = tiles.some((tile) => !tile.hidden);
     const said = field.value.trim();
