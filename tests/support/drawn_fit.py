@@ -165,11 +165,24 @@ def pair(svg):
     return "matched" if shoes[0].get("fill") == shoes[1].get("fill") else "shade_differs"
 
 
+def unlike_in_length(svg):
+    long, short = (shoe(points(one))[1] for one in having(svg, "shoe"))
+    return -abs(long - short)
+
+
 def vamp(svg):
     for name, told in (("split", "split"), ("crack", "cracked"), ("deep", "creased")):
         if having(svg, name):
             return told
     return "soft_folds" if having(svg, "soft") else "no_folds"
+
+
+def leather(svg):
+    for name, told in (("bare", "peeling"), ("crack", "cracked"), ("came-off", "dry")):
+        if having(svg, name):
+            return told
+    assert having(svg, "gloss")
+    return "sound"
 
 
 def lining_wear(svg):

@@ -13,8 +13,8 @@ from drawn_fit import (
     faint,
     near_an_edge,
     panel_apart,
-    shoe,
     shoulder_drop,
+    unlike_in_length,
     unlike_sides,
     widest,
 )
@@ -30,10 +30,11 @@ from drawn_reading import (
     more_rows,
     more_to_read,
     no_section,
+    ruler_to_read,
     signs_to_read,
     tape_to_read,
 )
-from drawn_sewing import folds_of_a_tie, starts, stitches_in_tape, threads_in_window
+from drawn_sewing import folds_of_a_tie, starts, stitches_in_tape, straying, threads_in_window
 
 
 def fainter_thread(made):
@@ -214,11 +215,6 @@ def lower(measure):
     return lambda svg: -measure(svg)
 
 
-def unlike_in_length(svg):
-    long, short = (shoe(points(one))[1] for one in having(svg, "shoe"))
-    return -abs(long - short)
-
-
 def finer_steps(made):
     return None if made.truth != "woven_in" else -finest_step(having(made.svg, "front")[0])
 
@@ -250,6 +246,9 @@ HARDER = {
     "pairs": rarely("sizes_differ", unlike_in_length),
     "vamps": answers,
     "lining_wear": rarely("one_tear", lower(lambda svg: widest(svg, "slit", 1))),
+    "hem_depths": ruler_to_read,
+    "hat_edges": rarely("rough", lower(straying)),
+    "leather_states": rarely("peeling", lower(lambda svg: widest(svg, "bare"))),
     "metal_marks": rarely("plated", figures_before_letters),
     "chest_tape": tape_to_read,
     "felted": lambda made: len(made.answers) + len(starts(having(made.svg, "loop-leg")[0])) / 100,

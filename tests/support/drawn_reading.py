@@ -52,3 +52,10 @@ def figures_before_letters(svg):
     """Figures that mean something else, and fewer letters to tell so."""
     (said,) = text_of(svg, "mark")
     return 20 * sum(one.isdigit() for one in said) - sum(one.isalpha() for one in said)
+
+
+def ruler_to_read(made):
+    """Nought before the edge, and something to take off."""
+    _, nought = ruler_scale(made.svg)
+    (edge,) = having(made.svg, "lower-edge")
+    return (abs(at(edge, "x1")[0] - nought) > 1) + ("longer" in made.why)

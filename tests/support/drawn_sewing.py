@@ -185,3 +185,30 @@ def tie_held(svg):
         return "slip"
     assert uneven(steps_along(having(svg, "stitch", "chain"), 1)) < 0.02
     return "one" if tacks == 1 else "none"
+
+
+def straying(svg):
+    """How much the rim of a brim turns to and fro: 0 along one clean curve."""
+    rim = points(having(svg, "rim-line")[0])[::8]
+    bends = [c[1] - 2 * b[1] + a[1] for a, b, c in zip(rim, rim[1:], rim[2:], strict=False)]
+    return pstdev(bends)
+
+
+def hat_edge(svg):
+    """A rim that strays; a broad ribbon with long stitches; tiny ones, or a clean cut."""
+    if straying(svg) > 0.4:
+        return "rough"
+    ribbon, stitches = having(svg, "ribbon"), having(svg, "stitch")
+    if not ribbon:
+        assert having(svg, "slant") and not stitches
+        return "fine"
+    return "machine" if fmean(lengths(stitches)) > 6 else "fine"
+
+
+def folded_up(svg):
+    """Millimetres from the lower edge to the end of the fold, and how many lie before it."""
+    unit, nought = ruler_scale(svg)
+    (edge,) = having(svg, "lower-edge")
+    _, _, end, _ = box(points(having(svg, "folded")[0]))
+    x = at(edge, "x1")[0]
+    return (end - x) / unit, (x - nought) / unit

@@ -12,9 +12,18 @@ from resale.training.drawings.exercise import LEVELS, Exercise
 from resale.training.drawings.family import Family
 from resale.training.drawings.fastenings import button_material, button_shank, zip_teeth
 from resale.training.drawings.filling import fillings, loft
-from resale.training.drawings.fit import bodices, chest_tape, cuts, hem_hang, linings, sleeve_heads
+from resale.training.drawings.fit import (
+    bodices,
+    chest_tape,
+    cuts,
+    hem_depths,
+    hem_hang,
+    linings,
+    sleeve_heads,
+)
 from resale.training.drawings.hand_sewing import (
     glove_seams,
+    hat_edges,
     hems,
     linen_hems,
     panel_edges,
@@ -61,6 +70,7 @@ from resale.training.drawings.wear import (
     fade,
     guests,
     holes,
+    leather_states,
     lining_wear,
     odours,
     pilling,
@@ -109,8 +119,10 @@ _MODULES = (
     hems,
     linen_hems,
     scarf_edges,
+    hat_edges,
     panel_edges,
     allowance,
+    hem_depths,
     loose_threads,
     parts,
     zip_teeth,
@@ -124,6 +136,7 @@ _MODULES = (
     heel_wear,
     sole_left,
     vamps,
+    leather_states,
     loft,
     fade,
     prints,

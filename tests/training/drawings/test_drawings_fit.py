@@ -11,6 +11,7 @@ from drawn_fit import (
     felt,
     filling,
     hem_line,
+    leather,
     lining_wear,
     loft,
     mark,
@@ -49,6 +50,7 @@ READ = {
     "metal_marks": mark,
     "felted": felt,
     "corners": corner,
+    "leather_states": leather,
 }
 
 

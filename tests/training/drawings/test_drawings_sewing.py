@@ -5,7 +5,9 @@ from __future__ import annotations
 import pytest
 from drawn_geometry import having
 from drawn_sewing import (
+    folded_up,
     glove_seam,
+    hat_edge,
     hem_turned,
     join_of,
     linen_corner,
@@ -33,6 +35,7 @@ READ = {
     "tie_tacks": tie_held,
     "glove_seams": glove_seam,
     "hems": hem_turned,
+    "hat_edges": hat_edge,
     "knit_joins": join_of,
 }
 
@@ -56,6 +59,17 @@ def test_stitches_along_the_tape_are_the_truth(level, seed):
     assert long == pytest.approx(5, abs=0.01)
     assert made.truth == (counted if level == 1 else 2 * counted)
     assert f"{counted / long * 2.54:.1f} to the inch" in made.why
+
+
+@levels
+@some
+@given(seed=SEEDS)
+def test_cloth_folded_up_is_the_truth(level, seed):
+    """What a new hem takes, 10 mm: common practice, no source."""
+    made = make("hem_depths", level, seed)
+    deep, before = folded_up(made.svg)
+    assert made.truth == pytest.approx(deep - (10 if level == 3 else 0), abs=0.1)
+    assert (before > 1) == (level > 1)
 
 
 @levels
