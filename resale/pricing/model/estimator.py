@@ -25,6 +25,7 @@ from resale.pricing.model.estimator_inputs import (
 )
 from resale.pricing.model.fit import fit
 from resale.pricing.model.fitted import Fitted
+from resale.pricing.model.learned_pairs import with_pairs
 from resale.pricing.model.priors import Direction, Priors
 from resale.pricing.model.recipe import Sales, recipe_for
 
@@ -142,7 +143,7 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
         counted = weight > 0
         frame, price, weight = frame[counted], price[counted], weight[counted]
         target = np.log(price) if self.price_scale == "log" else price
-        encoder = self._plan(frame, weight)
+        encoder = self._plan(frame, weight, target)
         return self.fit_coded(encoder, Sales(encoder.code(frame), target, weight))
 
     def fit_coded(self, encoder: Encoder, sales: Sales) -> Self:
@@ -260,17 +261,19 @@ class RulePriorRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]
             raise ValueError("Input X contains infinity; leave the cell empty instead")
         return frame
 
-    def _plan(self, frame: pd.DataFrame, weight: Array) -> Encoder:
+    def _plan(self, frame: pd.DataFrame, weight: Array, target: Array) -> Encoder:
         if self.priors is not None and self.groups is not None:
             return plan_from_priors(self.priors, self.groups, frame, weight)
         shape = Shape(
             bends=self.numeric == "spline",
-            pairs=self.pairs,
             order=self.monotone or {},
             effect=self.prior_effect or {},
             doubt=self.prior_doubt or {},
         )
-        return plan_from_table(frame, shape, self.groups, weight)
+        plan = plan_from_table(frame, shape, self.groups, weight)
+        if not self.pairs:
+            return plan.encoder
+        return with_pairs(plan, Sales(plan.encoder.code(frame), target, weight))
 
     def _columns(self, X: Any) -> tuple[Array, Coded]:  # noqa: N803
         check_is_fitted(self)

@@ -1,14 +1,13 @@
-"""Which columns any table deserves: mains, bends, pairs, and departures of a group.
+"""Which columns any table deserves: mains, bends, and departures of a group.
 
-Without a rule book everything is found in the table itself: categories, ordered categories,
-numbers, and pairs of them.
+Without a rule book everything is found in the table itself: categories, ordered categories and
+numbers. Pairs of them are chosen by what the rest leaves (`resale.pricing.model.learned_pairs`).
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations
 
 import numpy as np
 import pandas as pd
@@ -16,12 +15,12 @@ import scipy
 
 from resale.pricing.model.columns.encoding import Column, Encoder, found_levels, level_codes
 from resale.pricing.model.columns.number_terms import Bends, Line, Scale
-from resale.pricing.model.columns.terms import Array, Coded, Departure, Levels, Pair, Steps, Term
+from resale.pricing.model.columns.terms import Array, Coded, Departure, Levels, Steps, Term
 from resale.pricing.model.hyperparameters import NO_PULL
 from resale.pricing.model.priors import Direction
 
 # A number with fewer distinct values than this has no bends to learn.
-FEWEST_FOR_BENDS = 8
+FEWEST_FOR_BENDS = 4
 # Knots of a curve, and of the coarser curve that enters pairs. More sales can bear more knots;
 # Ruppert 2002, J. Comput. Graph. Stat. 11(4), finds no gain beyond some dozens (from memory).
 FEWEST_KNOTS, MOST_KNOTS, PAIR_KNOTS = 8, 24, 7
@@ -35,23 +34,39 @@ class Shape:
     ----------
     bends : bool
         Whether numbers get a curve as well as a line.
-    pairs : bool
-        Whether pairs of inputs get columns.
     """
 
     bends: bool
-    pairs: bool
     order: Mapping[str, Direction]
     effect: Mapping[str, float | Mapping[str, float]]
     doubt: Mapping[str, float | Mapping[str, float]]
 
 
+@dataclass(frozen=True)
+class TablePlan:
+    """Columns of a table without pairs, and what pairs may be made of.
+
+    Attributes
+    ----------
+    encoder : Encoder
+    mains : tuple of Term
+        Lines, levels and steps of inputs whose order need not hold.
+    curves : tuple of Bends
+        Coarse curves of such numbers.
+    """
+
+    encoder: Encoder
+    mains: tuple[Term, ...]
+    curves: tuple[Bends, ...]
+
+
 def plan_from_table(
     frame: pd.DataFrame, shape: Shape, group_column: str | None, weight: Array
-) -> Encoder:
+) -> TablePlan:
     """Columns for any table of categories, ordered categories and numbers.
 
-    A sale of weight 2 counts as two sales in every mean, share and knot.
+    A sale of weight 2 counts as two sales in every mean, share and knot. An input whose order must
+    hold stays out of pairs: its effect must not depend on another.
 
     Parameters
     ----------
@@ -66,7 +81,7 @@ def plan_from_table(
 
     Returns
     -------
-    Encoder
+    TablePlan
 
     Raises
     ------
@@ -96,15 +111,14 @@ def plan_from_table(
     blocks = mains + curves
     if group_column:
         blocks += _found_departures(frame, weight, blocks, groups, group_column)
-    if shape.pairs:
-        coarse = [
-            _bends(c.term.owner, c.term.scale, items.numbers, weight, PAIR_KNOTS)
-            for c in curves
-            if isinstance(c.term, Bends)
-        ]
-        blocks += _pairs(blocks, [block.term for block in mains], coarse, shape, weight.sum())
+    coarse = tuple(
+        _bends(c.term.owner, c.term.scale, items.numbers, weight, PAIR_KNOTS)
+        for c in curves
+        if isinstance(c.term, Bends) and c.term.owner not in shape.order
+    )
+    free = tuple(block.term for block in mains if block.term.owner not in shape.order)
     pulls = {block.term.family: NO_PULL for block in blocks}
-    return replace(blank, blocks=tuple(blocks), pulls=pulls)
+    return TablePlan(replace(blank, blocks=tuple(blocks), pulls=pulls), free, coarse)
 
 
 def _shares(column: pd.Series, levels: Sequence[str], weight: Array) -> Array:
@@ -236,36 +250,3 @@ class _GroupLevel:
 
     def columns(self, items: Coded) -> Array:
         return np.asarray((items.group[:, None] == np.arange(self.width)) - self.share)
-
-
-def _pairs(
-    so_far: Sequence[Column],
-    mains: Sequence[Term],
-    curves: Sequence[Bends],
-    shape: Shape,
-    sales: float,
-) -> list[Column]:
-    """Pairs of mains; with more sales than columns, also pairs of a main with a curve.
-
-    An input whose order must hold stays out of pairs: its effect must not depend on another.
-    """
-    free = [term for term in mains if term.owner not in shape.order]
-    pairs: list[Term] = [
-        Pair(first, second, f"pairs of {_sort(first)} and {_sort(second)}")
-        for first, second in combinations(free, 2)
-    ]
-    bent = [
-        Pair(main, curve, f"pairs of {_sort(main)} and bends")
-        for main in free
-        for curve in curves
-        if curve.owner not in {main.owner, *shape.order}
-    ]
-    width = sum(block.term.width for block in so_far)
-    width += sum(term.width for term in [*pairs, *bent])
-    if width <= sales:
-        pairs += bent
-    return [Column(term, np.zeros(term.width), np.ones(term.width)) for term in pairs]
-
-
-def _sort(term: Term) -> str:
-    return "numbers" if isinstance(term, Line) else "words"
