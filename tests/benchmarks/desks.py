@@ -4,8 +4,9 @@
 
 Each desk is signed in, taps a sign about once a second (exponential pauses: nobody taps in step),
 asks for the price after each tap as the Bench does, and saves the item after twenty taps. The same
-taps go to an empty Flask route behind the same server, in turns of a few seconds, so that whatever
-else the machine does falls on both; the ratio of the medians cancels it out. All traffic stays on
+taps go to an empty Flask route behind the same server, and to the shop's own address emptied (the
+desk signed in, its token checked, its limits counted, and nothing valued), in turns of a few
+seconds, so that whatever else the machine does falls on all; the ratios cancel it out. All traffic stays on
 loopback, and the run ends by itself.
 """
 
@@ -62,6 +63,13 @@ def serve_nothing(folder: Path, pipe: multiprocessing.connection.Connection) -> 
     """Serve an empty route behind the same server."""
     app = Flask("empty")
     app.add_url_rule("/<path:any>", view_func=lambda any: "", methods=["GET", "POST"])
+    _serve(app, folder, pipe)
+
+
+def serve_doors(folder: Path, pipe: multiprocessing.connection.Connection) -> None:
+    """Serve the shop with the address of a tap emptied: what its doors cost."""
+    app = create_app(folder)
+    app.view_functions["bench.look"] = lambda kind: ""
     _serve(app, folder, pipe)
 
 
@@ -163,15 +171,20 @@ def serving(serve: object, folder: Path) -> Iterator[int]:
         server.join()
 
 
-def measure(folder: Path, cookies: list[str], seconds: float) -> tuple[Seen, Seen]:
-    """Let the desks work at the shop and at the empty route, by turns."""
-    shop, empty = Seen(), Seen()
-    with serving(serve_shop, folder) as ours, serving(serve_nothing, folder) as bare:
+def measure(folder: Path, cookies: list[str], seconds: float) -> tuple[Seen, Seen, Seen]:
+    """Let the desks work at the shop, at its doors and at the empty route, by turns."""
+    shop, doors, empty = Seen(), Seen(), Seen()
+    with (
+        serving(serve_shop, folder) as ours,
+        serving(serve_doors, folder) as emptied,
+        serving(serve_nothing, folder) as bare,
+    ):
         desks_at(ours, cookies[:4], 2, Seen())
         for _ in range(TURNS):
             desks_at(ours, cookies, seconds / TURNS, shop)
+            desks_at(emptied, cookies, seconds / TURNS / 3, doors)
             desks_at(bare, cookies, seconds / TURNS / 3, empty)
-    return shop, empty
+    return shop, doors, empty
 
 
 def main() -> None:
@@ -185,8 +198,8 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as place:
         folder = Path(place)
         cookies = cookies_for(folder, told.desks)
-        shop, empty = measure(folder, cookies, told.seconds)
-    live, bare = np.array(shop.live) * 1000, np.array(empty.live) * 1000
+        shop, doors, empty = measure(folder, cookies, told.seconds)
+    live, guarded, bare = (np.array(seen.live) * 1000 for seen in (shop, doors, empty))
     lines = [
         "| what | figure |",
         "|---|---|",
@@ -199,6 +212,8 @@ def main() -> None:
         f"| empty route, median | {np.median(bare):.1f} ms |",
         f"| empty route, 99 of 100 within | {np.quantile(bare, 0.99):.0f} ms |",
         f"| ratio of the medians | {np.median(live) / np.median(bare):.1f} |",
+        f"| the same address emptied, median | {np.median(guarded):.1f} ms |",
+        f"| ratio to it | {np.median(live) / np.median(guarded):.1f} |",
     ]
     text = "\n".join(lines)
     print(text)
