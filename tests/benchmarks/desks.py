@@ -6,8 +6,8 @@ Each desk is signed in, taps a sign about once a second (exponential pauses: nob
 asks for the price after each tap as the Bench does, and saves the item after twenty taps. The same
 taps go to an empty Flask route behind the same server, and to the shop's own address emptied (the
 desk signed in, its token checked, its limits counted, and nothing valued), in turns of a few
-seconds, so that whatever else the machine does falls on all; the ratios cancel it out. All traffic stays on
-loopback, and the run ends by itself.
+seconds, so that whatever else the machine does falls on all; the ratios cancel it out. All traffic
+stays on loopback, and the run ends by itself.
 """
 
 from __future__ import annotations

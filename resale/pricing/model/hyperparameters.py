@@ -84,27 +84,28 @@ class Sums:
         Weighted ``y'y``.
     count : float
         Sum of the weights.
-    apart : ndarray of int, shape (p,), optional
-        Kind that each column speaks of (`resale.pricing.model.parted`); all are solved at once
-        where omitted.
+    ways : tuple of ndarray of int, shape (p,), optional
+        Ways to part the columns, such as the kind that each speaks of
+        (`resale.pricing.model.parted`); all are solved at once where omitted.
     """
 
     gram: Array
     moment: Array
     square: float
     count: float
-    apart: Places | None = None
+    ways: tuple[Places, ...] = ()
 
     def columns(self, chosen: npt.NDArray[np.intp]) -> Sums:
         """Return the sums for some of the columns."""
         gram = self.gram[np.ix_(chosen, chosen)]
-        apart = None if self.apart is None else self.apart[chosen]
-        return Sums(gram, self.moment[chosen], self.square, self.count, apart)
+        ways = tuple(way[chosen] for way in self.ways)
+        return Sums(gram, self.moment[chosen], self.square, self.count, ways)
 
     @cached_property
     def parts(self) -> Parts | None:
-        """How the columns part by kind."""
-        return None if self.apart is None else parts_of(self.gram, self.apart)
+        """How the columns part, by the way that leaves fewest to be solved together."""
+        found = [parts for way in self.ways if (parts := parts_of(self.gram, way)) is not None]
+        return min(found, key=lambda parts: len(parts.shared), default=None)
 
     @cached_property
     def filled(self) -> Places:

@@ -3,7 +3,9 @@
 An item is of one kind, so the cross products of two kinds' own columns are nothing, and the system
 of a fit is an arrow: a block a kind, bordered by the columns that several kinds share. Each block
 is taken out by itself (Schur's complement), and what is left is a system of the shared columns
-alone. The answer is that of the whole system, at a tenth of the work with twenty kinds.
+alone. The answer is that of the whole system, at a tenth of the work with twenty kinds. Options of
+one input never meet either: where a chain has thousands of labels in its shops, those are taken
+out instead.
 
 References
 ----------

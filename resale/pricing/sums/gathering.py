@@ -158,8 +158,9 @@ def scaled_sums(recipe: Recipe, of: Gathered) -> tuple[Sums, Array, float]:
     gram *= doubt[:, None]
     moment, first = of.moment * doubt, of.first * doubt
     if not recipe.free_level:
-        apart = recipe.encoder.apart if recipe.by_kind else None
-        sums = Sums(gram, moment, max(of.square, 1e-12), of.count, apart)
+        encoder = recipe.encoder
+        ways = (encoder.apart, encoder.exclusive) if recipe.by_kind else ()
+        sums = Sums(gram, moment, max(of.square, 1e-12), of.count, ways)
         return sums, np.zeros(len(moment)), 0.0
     level = of.left / of.count
     gram -= np.outer(first, first) / of.count

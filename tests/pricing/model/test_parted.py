@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from resale.pricing.model.hyperparameters import Sums
 from resale.pricing.model.parted import SHARED, ByKind, Parts, parts_of
 
 
@@ -43,3 +44,21 @@ def test_a_column_that_meets_another_kinds_all_the_same_counts_as_shared():
 def test_one_kind_is_not_parted():
     gram, apart = arrow(1)
     assert parts_of(gram, np.where(apart == 0, 0, SHARED)) is None
+
+
+def test_of_two_ways_the_one_that_leaves_fewer_together_is_taken():
+    """Forty options of one input, lots of ten, beside two kinds of three columns each."""
+    rng = np.random.default_rng(5)
+    option, kind = rng.integers(0, 40, 300), rng.integers(0, 2, 300)
+    options = np.eye(40)[option]
+    by_kind = rng.normal(size=(300, 6)) * (np.repeat([0, 1], 3) == kind[:, None])
+    columns = np.hstack([np.ones((300, 1)), by_kind, options])
+    kinds = np.r_[SHARED, np.repeat([0, 1], 3), np.full(40, SHARED)]
+    lots = np.r_[np.full(7, SHARED), np.arange(40) // 10]
+    gram = columns.T @ columns
+    sums = Sums(gram, columns.sum(axis=0), 300.0, 300.0, (kinds, lots))
+    assert sums.parts is not None and len(sums.parts.shared) == 7
+    assert [len(own) for own in sums.parts.own] == [10] * 4
+    system = gram + np.eye(47)
+    solved = ByKind.of(system, sums.parts)
+    assert np.allclose(solved.covariance(), np.linalg.inv(system), rtol=0, atol=1e-10)

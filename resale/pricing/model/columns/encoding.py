@@ -12,10 +12,12 @@ import pandas as pd
 
 from resale.errors import ReadingError
 from resale.pricing.model.columns.basis import Basis
-from resale.pricing.model.columns.terms import Array, Coded, Term, groups_of
+from resale.pricing.model.columns.terms import Array, Coded, Levels, Term, groups_of
 from resale.pricing.model.hyperparameters import Pull
 
 BLOCK = 8192
+# Options that are taken out of a fit's system together: small enough to solve in a moment.
+EXCLUSIVE_LOT = 256
 
 
 @dataclass(frozen=True)
@@ -84,6 +86,23 @@ class Encoder:
     def apart(self) -> npt.NDArray[np.intp]:
         """Group that each column speaks of, where items of no other fill it; else -1."""
         return np.concatenate([groups_of(block.term) for block in self.blocks])
+
+    @cached_property
+    def exclusive(self) -> npt.NDArray[np.intp]:
+        """Lot of each option of the input with most options; -1 elsewhere, shape (p,).
+
+        An item has one of them at most, so no two ever meet.
+        """
+        lots = np.full(len(self.doubt), -1)
+        levels = [
+            (last - first, first, last)
+            for block, (first, last) in zip(self.blocks, self.spans, strict=True)
+            if isinstance(block.term, Levels)
+        ]
+        if levels:
+            width, first, last = max(levels)
+            lots[first:last] = np.arange(width) // EXCLUSIVE_LOT
+        return lots
 
     @cached_property
     def owners(self) -> tuple[str, ...]:
