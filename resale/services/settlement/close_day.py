@@ -53,6 +53,8 @@ class NewClosing:
     ----------
     counted : int or None
         Cash counted, without the float, in minor units; below 0 where more went out than came in.
+    note : str
+        Needed where another sum was counted than there should be.
     """
 
     day: date
@@ -96,15 +98,16 @@ def close_day(
     Raises
     ------
     BookkeepingError
-        If the day is still to come or closed already, or what was counted cannot be.
+        If the day is still to come or closed already, or what was counted cannot be, or is another
+        sum than there should be and no note says why.
     KeyTakenError
         If the device's key came with something else.
     """
     with transaction(shop.records, actor, at) as work:
-        return once(work, sent, ClosedDay, lambda: _close(work, new))
+        return once(work, sent, ClosedDay, lambda: _close(work, shop, new))
 
 
-def _close(work: Work, new: NewClosing) -> ClosedDay:
+def _close(work: Work, shop: Shop, new: NewClosing) -> ClosedDay:
     session, where = work.session, "closing"
     if new.day > work.at.date():
         raise BookkeepingError(
@@ -126,6 +129,15 @@ def _close(work: Work, new: NewClosing) -> ClosedDay:
     since = first_open_day(session, new.day)
     expected = sums_of(money_lines(session, since, new.day))
     closed = ClosedDay(new.day, since, expected, new.counted, new.note, work.actor.name)
+    if closed.difference and not new.note.strip():
+        # It is never changed: a slip of the finger would stand as missing money for good.
+        cash = shop.money.show(expected.get("cash", 0))
+        of = "" if since == new.day else f" of the days from {since} on"
+        raise BookkeepingError(
+            f"{shop.money.show(new.counted or 0)} is counted where {cash}{of} should be",
+            where=where,
+            remedy="count again, or say in the note what the difference is",
+        )
     write_closing(session, closed, work.at)
     work.log("closed a day of the till", new.day.isoformat())
     return closed

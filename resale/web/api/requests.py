@@ -192,7 +192,9 @@ class ClosingSent(Key):
     counted_minor: int | None = Field(
         None, ge=-MOST, le=MOST, description="Cash counted, without the float; may be below 0."
     )
-    note: Annotated[str, _text(EVENT_LONGEST["note"])] = ""
+    note: Annotated[str, _text(EVENT_LONGEST["note"])] = Field(
+        "", description="Needed where another sum was counted than there should be."
+    )
 
 
 class HoldSent(Key):

@@ -59,7 +59,8 @@ def close() -> ResponseReturnValue:
     try:
         close_day(shop, me(), NewClosing(day, counted, note), at)
     except BookkeepingError as fault:
-        return make_response(render_template("ledger/not_closed.html", fault=fault.sentence), 422)
+        typed = {"fault": fault.sentence, "day": day, "form": request.form}
+        return make_response(render_template("ledger/not_closed.html", **typed), 422)
     return redirect(url_for("ledger.home", day=day), 303)
 
 

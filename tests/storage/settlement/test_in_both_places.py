@@ -26,7 +26,7 @@ def test_a_month_is_settled_and_a_day_closed(records: Engine, tmp_path: Path) ->
     shop.moves("C-1", "deduction", "10-21", 100, note="Repair 10 %")
     day = date(2026, 10, 20)
     assert day_money(shop.shop, day).sums == {"cash": 1000, "card": 3001}
-    closed = close_day(shop.shop, LEAD, NewClosing(day, 990), shop.at("10-20"))
+    closed = close_day(shop.shop, LEAD, NewClosing(day, 990, "Coffee"), shop.at("10-20"))
     assert (closed.difference, day_money(shop.shop, day).closed) == (-10, closed)
     (one,) = close_all(shop.shop, LEAD, date(2026, 10, 31), shop.at("11-01"))
     # Half of 30.01 is 15.01; 60 % of 10.00; less 1.00.

@@ -134,6 +134,8 @@ def test_a_day_is_closed_once_and_says_what_was_counted(app: Flask, ask: Ask, sh
     ask("POST", f"/items/{shirts[0]}/events", json={"what": "sold"}, key="a")
     before = ask("GET", f"/days/{TODAY}").json
     assert (before["till_minor"], before["closed"]) == ({"cash": 2000}, None)
+    slip = ask("POST", f"/days/{TODAY}/closing", json={"counted_minor": 2}, key="slip")
+    assert slip.status_code == 422 and "€0.02 is counted where €20.00" in slip.json["detail"]
     body = {"counted_minor": 1950, "note": "Coffee"}
     closed = ask("POST", f"/days/{TODAY}/closing", json=body, key="close")
     assert closed.status_code == 201, closed.json

@@ -116,6 +116,9 @@ def test_a_way_of_paying_is_mended_by_a_correction(out) -> None:
 def test_a_day_is_closed_once_and_what_comes_late_counts_on_the_next(out) -> None:
     rail, (first, second) = out
     rail.post(f"/ledger/item/{first}", what="sold", amount="20")
+    slip = rail.post("/till/close", day=rail.day.isoformat(), counted="1950", note="")
+    assert slip.status_code == 422 and 'value="1950"' in slip.text
+    assert "€1,950.00 is counted where €20.00 should be" in slip.text
     answer = rail.post("/till/close", day=rail.day.isoformat(), counted="19.50", note="Coffee")
     assert answer.status_code == 303
     said = clients_words(rail.client, "/ledger")
