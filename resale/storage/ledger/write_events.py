@@ -18,6 +18,7 @@ from resale.storage.ledger.looked import refuse_unlooked
 from resale.storage.ledger.transitions import (
     CORRECTED,
     EVENT_WORDS,
+    TICKETS,
     VALUED,
     WITH_PRICE,
     Event,
@@ -25,6 +26,9 @@ from resale.storage.ledger.transitions import (
     follow,
     held,
 )
+
+TIMES_ITS_TICKET = 10
+"""Above this a price was typed without its decimal mark, or with a key that stuck."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +89,7 @@ def _add(session: Session, new: NewEvent, currency: str, at: datetime, by: str) 
     refuse_unlooked(session, item.id, item.number, new.what, held(before))
     amount = _amount(new, before)
     _check_refund(new, amount, before)
+    _check_price(new, amount, before)
     candidate = Event(_next_id(before), new.what, new.day, amount, corrects=new.corrects)
     follow(held([*before, replace(candidate, strikes=new.strikes)]), item.number)
     values = event_values(
@@ -150,6 +155,21 @@ def _check_refund(new: NewEvent, amount: int | None, before: Sequence[Event]) ->
             "more would be given back than was paid",
             where=new.number,
             remedy="give back at most what the sale says, or correct the sale first",
+        )
+
+
+def _check_price(new: NewEvent, amount: int | None, before: Sequence[Event]) -> None:
+    """Refuse a price that only a slip makes: no buyer gives so many times what the ticket says."""
+    meant = new.corrects and next((one for one in before if one.id == new.corrects), None)
+    if amount is None or new.strikes or (meant.what if meant else new.what) != "sold":
+        return
+    tickets = [one for one in held(before) if one.what in TICKETS and one.day <= new.day]
+    ticket = tickets[-1].amount if tickets else None
+    if ticket is not None and amount > TIMES_ITS_TICKET * ticket:
+        raise LedgerError(
+            f"it would be sold for more than {TIMES_ITS_TICKET} times what its ticket says",
+            where=new.number,
+            remedy="look at the price, or write another ticket first",
         )
 
 

@@ -138,6 +138,19 @@ def test_a_refund_is_corrected_up_to_what_was_paid(shop):
     assert item_life(shop.records, number).held[-1].amount == 3500
 
 
+def test_no_buyer_gives_ten_times_what_the_ticket_says(shop):
+    """12.90 typed without its point is 1,290; a till that says nothing owes half of it."""
+    number = shop.item()
+    shop.happens(number, "put_out", "01-11", 1290)
+    with pytest.raises(LedgerError, match="10 times what its ticket says"):
+        shop.happens(number, "sold", "01-12", 129_000)
+    sale = shop.happens(number, "sold", "01-12", 1290)
+    with pytest.raises(LedgerError, match="10 times what its ticket says"):
+        shop.happens(number, "corrected", "01-12", 129_000, corrects=sale)
+    shop.happens(number, "corrected", "01-12", 12_900, corrects=sale)
+    shop.happens(shop.item(), "sold", "01-12", 129_000)
+
+
 # ---------------------------------------------------------------- sent twice, all or nothing
 def test_the_same_key_adds_once(shop):
     number = shop.item()
