@@ -17,6 +17,13 @@ from resale.garments.sizes.compared import size_words
 from resale.garments.sizes.tables import Who
 from resale.garments.sizes.taped import body_taped
 
+# Answers that say of how many parts one thing is, in as few words as a ticket has room for.
+_PARTS = {
+    ("set_parts", "pair"): "two parts, sold together",
+    ("set_parts", "set"): "a set, sold together",
+    ("set_whole", "two_piece"): "two pieces, sold together",
+    ("set_whole", "three_piece"): "three pieces, sold together",
+}
 _RAIL, _CHEST, _CARE, _FIBRES = "department", "chest_flat", "care_label", "fibre_shell"
 
 
@@ -73,7 +80,7 @@ def asked_of_care(inputs: Mapping[str, Any]) -> tuple[str, ...]:
 
 
 def ticket_lines(inputs: Mapping[str, Any]) -> tuple[str, ...]:
-    """Give what a ticket says beside size and price: what it fits by the tape, and the care.
+    """Give what a ticket says beside size and price: of how many parts, what it fits, the care.
 
     Parameters
     ----------
@@ -83,7 +90,13 @@ def ticket_lines(inputs: Mapping[str, Any]) -> tuple[str, ...]:
     cm = _length(inputs.get("tape", ""))
     body = body_taped(cm, _kind(inputs)) if cm is not None else None
     fits = f"{body.part} {body.low:g}–{body.high:g} cm" if body else ""
-    return tuple(line for line in (fits, ticket_words(_care(inputs))) if line)
+    return tuple(line for line in (_together(inputs), fits, ticket_words(_care(inputs))) if line)
+
+
+def _together(inputs: Mapping[str, Any]) -> str:
+    """Say that a thing has several parts, so that the rail does not part them; else nothing."""
+    picked = inputs.get("choices", {})
+    return next((_PARTS[one] for one in picked.items() if one in _PARTS), "")
 
 
 def _care(inputs: Mapping[str, Any]) -> CareLabel:

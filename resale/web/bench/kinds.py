@@ -46,7 +46,8 @@ def kinds_shown(kinds: Iterable[Kind], seen: Mapping[str, int], typed: str = "")
         How many the shop has had of each.
     typed : str
         Words that begin words of a kind: those kinds are found that go by most of them, so that a
-        cloth or a colour typed with it hides nothing. Empty for all kinds.
+        cloth or a colour typed with it hides nothing, and among these those that have most of them
+        as whole words: a suit is no suitcase. Empty for all kinds.
 
     Returns
     -------
@@ -56,8 +57,8 @@ def kinds_shown(kinds: Iterable[Kind], seen: Mapping[str, int], typed: str = "")
     words = {kind.id: _words(kind) for kind in order}
     if typed.strip():
         met = {kind.id: _met(words[kind.id], typed) for kind in order}
-        most = max(met.values(), default=0)
-        found = tuple(kind for kind in order if most and met[kind.id] == most)
+        most = max(met.values())
+        found = tuple(kind for kind in order if most[0] and met[kind.id] == most)
         return KindsShown(found, (), words, typed)
     return KindsShown(tuple(order[:SHOWN]), tuple(order[SHOWN:]), words)
 
@@ -68,6 +69,8 @@ def _words(kind: Kind) -> str:
     return " ".join(dict.fromkeys(fold(" ".join(said)).split()))
 
 
-def _met(words: str, typed: str) -> int:
-    """How many of the words that were typed begin one of a kind's."""
-    return sum(f" {part}" in f" {words}" for part in fold(typed).split())
+def _met(words: str, typed: str) -> tuple[int, int]:
+    """How many of the words that were typed begin one of a kind's, and how many are one."""
+    parts = fold(typed).split()
+    begun = sum(f" {part}" in f" {words}" for part in parts)
+    return begun, sum(f" {part} " in f" {words} " for part in parts)

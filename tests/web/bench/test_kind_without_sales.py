@@ -120,6 +120,9 @@ def test_a_new_shop_is_offered_what_mostly_comes_in() -> None:
         ("czarna sukienka", "dress"),
         ("pair of curtains", "linen"),
         ("childs anorak", "child"),
+        ("suit", "jacket"),
+        ("suitc", "bag"),
+        ("twinset", "knitwear"),
     ],
 )
 def test_a_cloth_or_a_colour_typed_with_it_hides_no_kind(typed, first):

@@ -4,8 +4,13 @@ from __future__ import annotations
 
 from html import unescape
 
-from bench_forms import Send, words_of
+import pytest
+from bench_forms import Send, hidden_fields, words_of
+from flask import Flask
 from flask.testing import FlaskClient
+
+from resale.services.items.beside_signs import ticket_lines
+from resale.storage.items.store import item_numbered
 
 
 def test_a_size_is_said_in_centimetres_and_set_beside_the_tape(send: Send) -> None:
@@ -45,6 +50,26 @@ def test_a_care_label_in_any_language_is_said_to_the_buyer_and_kept(
     saved = send("save", then="open", care="lavare 30, non asciugare in asciugatrice")
     page = words_of(client.get(saved.headers["Location"]))
     assert "Wash no warmer than 30 °C. Not in the dryer" in page
+
+
+@pytest.mark.parametrize(
+    ("kind", "answer", "said"),
+    [
+        ("jacket", {"s-set_whole": "two_piece"}, "two pieces, sold together"),
+        ("knitwear", {"s-set_parts": "pair"}, "two parts, sold together"),
+        ("linen", {"s-set_parts": "pair"}, "two parts, sold together"),
+    ],
+)
+def test_a_suit_a_twinset_and_a_pair_of_curtains_are_one_item_whose_ticket_says_so(
+    client: FlaskClient, app: Flask, kind: str, answer: dict[str, str], said: str
+) -> None:
+    fields = {**hidden_fields(client, f"/bench/{kind}"), **answer}
+    alone = words_of(client.post(f"/bench/{kind}/look", data=fields))
+    assert "Two" in alone
+    saved = client.post(f"/bench/{kind}/save", data={**fields, "then": "open"})
+    number = saved.headers["Location"].split("/")[2].split("?")[0]
+    records = app.extensions["resale"].records
+    assert ticket_lines(item_numbered(records, number).newest.inputs)[0] == said
 
 
 def test_a_measure_that_is_none_is_sent_back_with_everything_typed(send: Send) -> None:

@@ -10,7 +10,9 @@ export function findKindOf(page) {
   // As the machine folds words; what it folds besides is met by sending the form.
   const folded = (text) => text.normalize("NFKD").replace(/\p{M}/gu, "").toLowerCase().replaceAll("ł", "l").replaceAll("ß", "ss");
   const parts = () => folded(field.value).split(/\s+/).filter(Boolean);
-  const met = (tile, wanted) => wanted.filter((part) => ` ${tile.dataset.words}`.includes(` ${part}`)).length;
+  const many = (tile, wanted, end) => wanted.filter((part) => ` ${tile.dataset.words} `.includes(` ${part}${end}`)).length;
+  // A word that only begins one counts, and less than a whole one: a suit is no suitcase.
+  const met = (tile, wanted) => many(tile, wanted, "") + many(tile, wanted, " ") / 100;
 
   function narrow() {
     const wanted = parts();
