@@ -39,15 +39,17 @@ _SIGNED: dict[str, What] = {
 _OVER = ("sold", "passed_on")
 
 
-def open_statement(shop: Shop, number: str, end: date) -> Statement:
-    """Say what a consignor's statement would be if it were closed on a day.
+def open_statement(shop: Shop, number: str, today: date) -> Statement:
+    """Say how a consignor's account stands: its last sum is what is owed to them.
+
+    What was written after its day was closed counts on a later one, and is among it.
 
     Parameters
     ----------
     number : str
         Of the consignor.
-    end : date
-        The last day of it.
+    today : date
+        In the shop's own zone.
 
     Raises
     ------
@@ -56,7 +58,9 @@ def open_statement(shop: Shop, number: str, end: date) -> Statement:
     """
     with Session(shop.records) as session:
         owner = consignor_row(session, number)
-        return _drafted(session, shop, owner, end, unstated(session, owner.id, end))
+        rows = unstated(session, owner.id)
+        end = max([today, *(one.day for one in rows)])
+        return _drafted(session, shop, owner, end, rows)
 
 
 def close_statement(shop: Shop, actor: Actor, number: str, end: date, at: datetime) -> Statement:

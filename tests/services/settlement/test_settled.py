@@ -17,6 +17,7 @@ from sqlalchemy.orm import Session
 
 from resale.errors import ResaleError
 from resale.services.settings.change_settings import change_settings
+from resale.services.settlement.close_day import NewClosing, close_day
 from resale.services.settlement.consigned import agree_share, bring_items, take_item_off
 from resale.services.settlement.owed import NewPayments, due_to, pay
 from resale.services.settlement.papers import statement_closed, statement_file, statement_paper
@@ -135,6 +136,18 @@ def test_a_slip_mended_before_the_closing_counts_on_its_own_day(shop) -> None:
         (20, -2000),
     ]
     assert found.closing == 1500
+
+
+def test_what_counts_from_tomorrow_on_is_owed_today(shop) -> None:
+    """Till and statement of a day are closed, and a late buyer comes: page and balance agree."""
+    item, late = shop.brings("C-1"), shop.brings("C-1")
+    shop.sells(item, "10-20", 4000)
+    close_day(shop.shop, LEAD, NewClosing(date(2026, 10, 20)), shop.at("10-20"))
+    shop.closes("C-1", "10-20")
+    shop.sells(late, "10-20", 1000)
+    found = open_statement(shop.shop, "C-1", date(2026, 10, 20))
+    assert [(line.day.day, line.amount) for line in found.lines] == [(21, 500)]
+    assert (found.end.day, found.closing) == (21, 2500) and shop.owed("C-1") == 2500
 
 
 def test_a_sale_that_was_forgotten_until_the_month_was_closed_comes_later(shop) -> None:
