@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import closing, contextmanager
 from datetime import UTC, datetime
+from functools import partial
 from io import StringIO
 from itertools import chain
 from pathlib import Path
 
 import click
 
-from resale.cli.console import FOLDER, PATH, shown, written
+from resale.cli.console import FOLDER, PATH, shown, whole, written
 from resale.cli.reading_notes import (
     CAME_BACK,
     MATCHES,
@@ -25,7 +27,7 @@ from resale.config.settings import Settings, read_settings
 from resale.errors import ItemFileError
 from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
 from resale.pricing.valuation.shop_terms import ShopTerms
-from resale.services.items.rack_rows import HEADING, RackRows, chunks
+from resale.services.items.rack_rows import HEADING, NUMBERS, RackRows, chunks
 from resale.services.standing.desk import Desk, desk_over
 from resale.storage.db.database import records_as_they_are
 from resale.storage.imports.cells.past_cells import Reading, Told
@@ -33,6 +35,7 @@ from resale.storage.imports.items.own_items import OwnItems, own_items_in_blocks
 from resale.storage.imports.matching.column_memory import Remembered, remembered
 from resale.storage.imports.past.own_sales import OwnSales
 from resale.storage.imports.past.rates import stated_rates
+from resale.storage.imports.tables.parquet_tables import ENDING, ParquetRows
 from resale.storage.imports.tables.table_files import write_rows
 from resale.storage.items.catalogue import catalogue_of
 from resale.storage.items.label_rows import all_names
@@ -73,10 +76,11 @@ def value(
     rules_only: bool,
     top: int,
 ) -> None:
-    """Price every item of FILE, a CSV or Excel file with a row for each.
+    """Price every item of FILE, a CSV, Excel or Parquet file with a row for each.
 
-    Writes FILE-valued.csv beside it. Rows that cannot be read come back in FILE-came-back.csv with
-    what to mend; mended, that file can be priced in its turn.
+    Writes FILE-valued.csv beside it, or Parquet where --out ends in .parquet. Rows that cannot be
+    read come back in FILE-came-back.csv with what to mend; mended, that file can be priced in its
+    turn.
     """
     settings = read_settings(folder)
     told = Told(told_columns(matches), told_words(words))
@@ -94,8 +98,7 @@ def value(
     if prices.fallback:
         click.echo(prices.fallback, err=True)
     rack, count, told_of = RackRows(desk, top), 0, set[str]()
-    with written(out) as stream:
-        write_rows(stream, [HEADING])
+    with rows_written(out) as write:
         for block in chain([own], parts):
             if block is not own:
                 back.add(block)
@@ -104,12 +107,30 @@ def value(
                     click.echo(line, err=True)
                 told_of.add(line)
             for part in shown(chunks(len(block.items.good)), "Pricing"):
-                write_rows(stream, rack.rows(block.items, part))
+                write(rack.rows(block.items, part))
             count += len(block.items.good)
     where = "" if str(out) == "-" else f" in {out}"
     click.echo(f"{count:,} items priced{where}; {back.said or 'none came back'}.", err=True)
     if back.said:
         raise click.exceptions.Exit(CAME_BACK)
+
+
+@contextmanager
+def rows_written(out: Path) -> Iterator[Callable[[Iterable[Sequence[str]]], None]]:
+    """Let rows of prices be written, as CSV or as Parquet.
+
+    Yields
+    ------
+    callable
+        Writes some rows.
+    """
+    if out.suffix.lower() == ENDING:
+        with whole(out) as draft, closing(ParquetRows(draft, HEADING, NUMBERS)) as rows:
+            yield rows.write
+        return
+    with written(out) as stream:
+        write_rows(stream, [HEADING])
+        yield partial(write_rows, stream)
 
 
 def _desk_now(settings: Settings, book: RuleBook, *, rules_only: bool) -> tuple[ShopPrices, Desk]:

@@ -47,6 +47,8 @@ HEADING = (
     "size_says",
     "care_says",
 )
+# Those of them that are numbers.
+NUMBERS = ("estimate", "low", "high", "ticket", "tier_chance")
 CHUNK = 5_000
 LEVEL = "Sales of this kind"
 

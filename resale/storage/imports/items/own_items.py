@@ -18,6 +18,7 @@ from resale.storage.imports.matching.column_matcher import expected_headings, pr
 from resale.storage.imports.matching.match_cells import Match, prices_as_tickets
 from resale.storage.imports.past.past_trial import UnknownWord, guessed_words, unknown_words
 from resale.storage.imports.tables.blocks import BLOCK, tables_of_blocks
+from resale.storage.imports.tables.parquet_tables import is_parquet, tables_of_parquet
 from resale.storage.imports.tables.table_files import (
     LARGEST_BYTES,
     Table,
@@ -94,7 +95,7 @@ def read_own_items(
 def own_items_in_blocks(
     path: Path, by: Reading, names: LabelNames | None = None
 ) -> Iterator[OwnItems]:
-    """Read a file of things of any length: a long text file block by block.
+    """Read a file of things of any length: a long text file, or Parquet, block by block.
 
     Parameters
     ----------
@@ -113,10 +114,14 @@ def own_items_in_blocks(
     ItemFileError
         As for `read_own_items`.
     """
-    if not path.is_file() or path.stat().st_size <= WHOLE_UP_TO:
+    if is_parquet(path):
+        tables = tables_of_parquet(path)
+    elif not path.is_file() or path.stat().st_size <= WHOLE_UP_TO:
         yield read_own_items(read_bytes(path), path.name, by, names)
         return
-    for table in tables_of_blocks(path, expected_headings(by.book), BLOCK, by.told.codec):
+    else:
+        tables = tables_of_blocks(path, expected_headings(by.book), BLOCK, by.told.codec)
+    for table in tables:
         found = own_items_of(table, by, names)
         columns = {one.heading: one.column for one in found.matches}
         by = replace(by, told=replace(by.told, columns=columns))
