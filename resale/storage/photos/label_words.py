@@ -39,8 +39,9 @@ TURNS, UPRIGHT_FROM = (0, 90, 270, 180), 0.6
 SURE, SHORTEST = 80, 3
 # A small picture is read better made larger; letters want some thirty pixels.
 WIDE = 1200
-# Each reading takes a core.
+# Each reading takes a core, and whoever waits takes a thread that another desk may need.
 _TURN = BoundedSemaphore(1)
+PATIENCE = 15
 
 
 class LabelPhotoError(ResaleError):
@@ -107,9 +108,9 @@ def words_of(jpeg: bytes, *, languages: Sequence[str] = LANGUAGES) -> tuple[Read
 
 @contextmanager
 def _turn() -> Iterator[None]:
-    if not _TURN.acquire(timeout=SECONDS):
+    if not _TURN.acquire(timeout=PATIENCE):
         raise LabelPhotoError(
-            "other labels are being read",
+            "another label is being read",
             where="Photo of the label",
             remedy="wait a moment and send it again",
         )
@@ -136,8 +137,9 @@ def _reader(scratch: str) -> Iterator[subprocess.Popen[bytes]]:
         yield process
     finally:
         watch.cancel()
-        with suppress(OSError):
-            os.killpg(process.pid, signal.SIGKILL)
+        if sys.platform != "win32":
+            with suppress(OSError):
+                os.killpg(process.pid, signal.SIGKILL)
         process.kill()
         process.wait()
         for pipe in (process.stdin, process.stdout):

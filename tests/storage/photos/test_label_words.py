@@ -95,6 +95,13 @@ def test_a_reader_that_goes_wrong_ends_and_leaves_one_sentence(monkeypatch, way)
         words_of(b"a picture")
 
 
+def test_whoever_would_wait_long_for_another_label_is_told_so(monkeypatch):
+    monkeypatch.setattr(label_words, "what_is_missing", lambda: "")
+    monkeypatch.setattr(label_words, "PATIENCE", 0.01)
+    with label_words._TURN, pytest.raises(LabelPhotoError, match="another label is being read"):
+        words_of(b"a picture")
+
+
 def test_what_the_reader_started_ends_with_it_and_its_scratch_goes(monkeypatch, tmp_path):
     """A program that it started would read on, and the picture lie in a folder of its own."""
     started = (

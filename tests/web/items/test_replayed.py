@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -85,3 +86,39 @@ def test_the_command_says_the_same_and_ends_with_one_where_it_differs(
         ran = command(app, *words)
         assert ran.exit_code == 2
         assert "has no such valuation" in ran.stderr
+
+
+def set_to(app: Flask, value: str) -> None:
+    folder: Path = app.extensions["resale"].settings.data_folder
+    words = ["settings", "old_wear_counts", value, "--folder", str(folder)]
+    ran = CliRunner().invoke(commands, words)
+    assert ran.exit_code == 0, ran.output
+
+
+WORN = {"s__label_era": "older_label", "s__stain": "seen_3"}
+
+
+def test_what_wear_counted_on_an_old_thing_that_day_is_kept_with_it(app: Flask, send: Send) -> None:
+    send("save", **WORN)
+    assert "Wear, for its age" in command(app, "Q-00001").stdout
+    set_to(app, "1")
+    ran = command(app, "Q-00001")
+    assert ran.exit_code == 0 and "Wear, for its age" in ran.stdout
+
+
+def test_what_was_saved_before_age_excused_anything_is_worked_out_as_then(
+    app: Flask, send: Send
+) -> None:
+    """Its terms say nothing of age: then all wear counted, whatever the shop says by now."""
+    shop = app.extensions["resale"]
+    alike = replace(shop.valuer, terms=replace(shop.valuer.terms, old_wear_counts=1.0))
+    app.extensions["resale"] = replace(shop, valuer=alike)
+    send("save", **WORN)
+    with shop.records.begin() as one:
+        for name in one.scalars(
+            text("SELECT name FROM sqlite_master WHERE type = 'trigger'")
+        ).all():
+            one.execute(text(f'DROP TRIGGER "{name}"'))
+        one.execute(text("UPDATE event SET data = json_remove(data, '$.terms.old_wear_counts')"))
+    ran = command(app, "Q-00001")
+    assert ran.exit_code == 0 and "Wear, for its age" not in ran.stdout
