@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from flask import Flask
 
-from resale.web.api import page
+from resale.web.api import measured, page
 from resale.web.api.blueprint import api
 from resale.web.api.routes import (
     about,
@@ -34,3 +34,4 @@ def init_app(app: Flask) -> None:
     app.extensions["csrf"].exempt(api)
     app.register_blueprint(api)
     app.register_blueprint(page.screen)
+    measured.init_app(app)

@@ -19,6 +19,7 @@ from resale.web.core.rate_limits import limiter
 NEEDED = {
     ("GET", "/catalogue"): "read",
     ("GET", "/model"): "read",
+    ("GET", "/metrics"): "read",
     ("POST", "/value"): "read",
     ("POST", "/values"): "read",
     ("GET", "/items"): "read",

@@ -6,6 +6,7 @@ from flask import Response
 from sqlalchemy import text
 
 from resale.storage.items.catalogue import catalogue_of
+from resale.web.api import measured
 from resale.web.api.blueprint import api
 from resale.web.api.openapi import document
 from resale.web.api.operations import operation
@@ -21,6 +22,17 @@ def health() -> shop_answers.Health:
     with current_shop().records.connect() as connection:
         connection.execute(text("SELECT 1"))
     return shop_answers.Health()
+
+
+@api.get("/metrics")
+@operation("read", None, file=measured.MIME)
+def metrics() -> Response:
+    """Give counts of requests and how long they took, for a watch over the server.
+
+    In the OpenMetrics text format, since this process started. Each is counted under the rule of
+    its address: no number of an item and no name is in it.
+    """
+    return measured.written()
 
 
 @api.get("/openapi.json")
