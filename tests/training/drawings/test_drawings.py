@@ -40,15 +40,11 @@ def test_the_same_seed_gives_the_same_exercise_letter_for_letter(family, level, 
 
 @pytest.mark.parametrize(("family", "level"), EVERY)
 def test_other_seeds_give_other_drawings(family, level):
-    bodies = {re.sub(r"[a-z-]+-\d-\d+-", "", make(family, level, seed).svg) for seed in range(12)}
-    assert len(bodies) >= 6
+    bodies = {re.sub(r"[a-z-]+-\d-\d+-", "", make(family, level, seed).svg) for seed in range(8)}
+    assert len(bodies) >= 4
 
 
-@pytest.mark.parametrize("family", FAMILIES)
-@some
-@given(level=st.sampled_from(LEVELS), seed=SEEDS)
-def test_a_drawing_is_well_formed_and_stands_alone(family, level, seed):
-    made = make(family, level, seed)
+def is_well_formed_and_stands_alone(made):
     for svg in (made.svg, made.reveal_svg):
         root = read(svg)
         assert root.tag == NAMESPACE + "svg"
@@ -71,11 +67,7 @@ def test_a_drawing_is_well_formed_and_stands_alone(family, level, seed):
         assert root[0].text and root[1].text
 
 
-@pytest.mark.parametrize("family", FAMILIES)
-@some
-@given(level=st.sampled_from(LEVELS), seed=SEEDS)
-def test_one_answer_is_right_and_the_others_are_not(family, level, seed):
-    made = make(family, level, seed)
+def one_answer_is_right(made):
     if made.asks_number:
         assert made.unit
         assert made.is_right(made.truth)
@@ -89,11 +81,7 @@ def test_one_answer_is_right_and_the_others_are_not(family, level, seed):
     assert [name for name in ids if made.is_right(name)] == [made.truth]
 
 
-@pytest.mark.parametrize("family", FAMILIES)
-@some
-@given(level=st.sampled_from(LEVELS), seed=SEEDS)
-def test_the_words_are_sentences_and_keep_the_answer_to_themselves(family, level, seed):
-    made = make(family, level, seed)
+def words_keep_the_answer_to_themselves(made):
     assert made.question.endswith(("?", "."))
     assert made.question[0].isupper() and made.why[0].isupper() | made.why[0].isdigit()
     assert made.why.endswith(".") and "{" not in made.why
@@ -106,19 +94,29 @@ def test_the_words_are_sentences_and_keep_the_answer_to_themselves(family, level
     assert made.why in read(made.reveal_svg)[1].text
 
 
-@pytest.mark.parametrize("family", FAMILIES)
-@some
-@given(level=st.sampled_from(LEVELS), seed=SEEDS)
-def test_the_reveal_is_the_same_drawing_with_marks_over_it(family, level, seed):
-    made = make(family, level, seed)
+def reveal_is_the_same_with_marks_over_it(made):
 
     def shapes(svg):
-        cleaned = re.sub(rf"{made.family.replace('_', '-')}-{level}-{seed}(-shown)?-", "", svg)
+        cleaned = re.sub(
+            rf"{made.family.replace('_', '-')}-{made.level}-{made.seed}(-shown)?-", "", svg
+        )
         return cleaned.split("</desc>", 1)[1].removesuffix("</svg>")
 
     plain, shown = shapes(made.svg), shapes(made.reveal_svg)
     assert shown.startswith(plain) and len(shown) > len(plain)
     assert having(made.reveal_svg, "shown") and not having(made.svg, "shown")
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+@some
+@given(level=st.sampled_from(LEVELS), seed=SEEDS)
+def test_any_drawing_stands_alone_and_keeps_its_answer_to_itself(family, level, seed):
+    """All that holds for any one drawing, as drawing is what takes the time."""
+    made = make(family, level, seed)
+    is_well_formed_and_stands_alone(made)
+    one_answer_is_right(made)
+    words_keep_the_answer_to_themselves(made)
+    reveal_is_the_same_with_marks_over_it(made)
 
 
 @pytest.mark.parametrize(("family", "level"), EVERY)
@@ -194,14 +192,18 @@ def test_answers_bear_the_names_of_the_signs_options(family):
 
 @pytest.mark.parametrize(("family", "level"), EVERY)
 def test_every_answer_comes_up_and_none_is_a_safe_guess(family, level):
-    made = [FAMILIES[family].look(level, seed) for seed in range(36)]
-    if not made[0].answers:
-        assert len({each.truth for each in made}) >= 4
+    made = []
+    for seed in range(36):
+        made.append(FAMILIES[family].look(level, seed))
+        offered = {answer.id for each in made for answer in each.answers}
+        came = [each.truth for each in made]
+        if seed >= 15 and (set(came) == offered or len(set(came)) >= 4 > len(offered)):
+            break
+    if not offered:
+        assert len(set(came)) >= 4
         return
-    offered = {answer.id for each in made for answer in each.answers}
-    came = [each.truth for each in made]
     assert set(came) == offered
-    assert max(came.count(name) for name in offered) <= 27
+    assert max(came.count(name) for name in offered) <= 0.75 * len(came)
 
 
 @pytest.mark.parametrize(
