@@ -23,6 +23,7 @@ from resale.cli.reading_notes import (
     told_words,
 )
 from resale.config.settings import Settings, read_settings
+from resale.pricing.evaluation.spread_words import spread_words
 from resale.services.actor import at_the_machine
 from resale.services.backup.take_away import take_records_out_to
 from resale.services.imports.load_past_sales import load_past_sales
@@ -119,11 +120,8 @@ def fit(note: str, folder: Path | None) -> None:
     with open_ledger(settings) as records:
         book = book_of_shop(settings, records)
         found = learn_prices(records, settings, book, at_the_machine(), now, _step, note)
-    click.echo(
-        f"Learned from {found.sales:,} sales. As they were read, they spread by about "
-        f"{found.spread:.0%} around their prices; with every sign looked at, about "
-        f"{found.noise:.0%} would be left."
-    )
+    said = spread_words(found.spread, found.noise)
+    click.echo(f"Learned from {found.sales:,} sales. {said}")
     click.echo(f"Kept as {found.model_id} in {found.folder}; prices follow it now.")
 
 

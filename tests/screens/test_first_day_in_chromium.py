@@ -200,6 +200,9 @@ def sell_a_month(page: Page, browser: Any, clock: Clock, own: str) -> dict[str, 
     page.get_by_text("Close the day").click()
     page.get_by_label("Cash counted").fill("0")
     page.get_by_role("button", name="Close it").click()
+    expect(page.get_by_role("alert")).to_contain_text("€0.00 is counted where €73.00")
+    page.get_by_label("Note").fill("Taken to the bank each evening")
+    page.get_by_role("button", name="Close it").click()
     saved(page, "Closed by Ottoline")
     return sold
 

@@ -11,6 +11,7 @@ import numpy as np
 from resale.errors import ItemFileError
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.pricing.evaluation.spread import spread_as_read
+from resale.pricing.evaluation.spread_words import spread_words
 from resale.pricing.evaluation.validation import FEWEST, Along, Validation, cross_validate
 from resale.pricing.model.learn import learn
 from resale.pricing.valuation.price_tables import PriceModel
@@ -50,8 +51,7 @@ class Lesson:
         )
         lines = [
             f"Learned from {int(self.model.sales):,} sales: {sold}.",
-            f"As they were read, they spread by about {self.spread:.0%} around their prices; with "
-            f"every sign looked at, about {self.model.noise:.0%} would be left.",
+            spread_words(self.spread, self.model.noise),
         ]
         if self.figures is None:
             lines.append(f"Fewer than {FEWEST} sales: too few to say how well this does.")

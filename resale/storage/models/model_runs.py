@@ -13,6 +13,7 @@ from sqlalchemy.orm import Session
 from resale.config.settings import Settings
 from resale.errors import ModelFileError
 from resale.garments.rulebook.rule_book import RuleBook
+from resale.pricing.evaluation.spread_words import left_with_every_sign
 from resale.storage.db.shared_files import fetch, share, shared_digests
 from resale.storage.db.tables import ModelRun, ModelSwitch
 from resale.storage.db.utc import stored
@@ -51,6 +52,11 @@ class FittedModel:
     made_at: datetime
     current: bool
     spread: float | None = None
+
+    @property
+    def left(self) -> float | None:
+        """What would be left of the spread with every sign; None where it cannot be told."""
+        return left_with_every_sign(self.spread, self.noise)
 
 
 def model_folder(settings: Settings, model_id: str) -> Path:
