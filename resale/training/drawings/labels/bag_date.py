@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from random import Random
 
-from resale.training.drawings.exercise import Answer
+from resale.training.drawings.exercise import Answer, words_of
 from resale.training.drawings.family import Drawn, Family
 from resale.training.drawings.labels.lettering import said
 from resale.training.drawings.palette import (
@@ -146,7 +146,7 @@ def draw(level: int, dice: Random) -> Drawn:
         said(70, 246, str(today), 17.0, text_anchor="middle", class_="said today"),
         label((350, 256), "inside the bag", text_anchor="end", font_size=11, fill=SOFT_INK),
     ]
-    words = next(one.text for one in ANSWERS if one.id == truth)
+    words = words_of(ANSWERS, truth)
     marks = [shown_ring((100, 127), 66, 38)]
     marks += [shown_ring((296, 65), 42, 13)] if truth == "quarrels" else []
     return Drawn(

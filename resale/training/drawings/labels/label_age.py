@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from random import Random
 
-from resale.training.drawings.exercise import Answer
+from resale.training.drawings.exercise import Answer, words_of
 from resale.training.drawings.family import Drawn, Family
 from resale.training.drawings.labels.lettering import SANS, invented_name, said, strip
 from resale.training.drawings.palette import INK, MEDIUM, SOFT_INK, label, note, shown_ring
@@ -154,7 +154,7 @@ def draw(level: int, dice: Random) -> Drawn:
         )
     )
     mark: Point
-    words = next(one.text for one in answers if one.id == truth)
+    words = words_of(answers, truth)
     if truth == "current":
         body += [
             said(

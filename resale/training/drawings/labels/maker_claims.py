@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from random import Random
 
-from resale.training.drawings.exercise import Answer
+from resale.training.drawings.exercise import Answer, words_of
 from resale.training.drawings.family import Drawn, Family
 from resale.training.drawings.labels.lettering import invented_name, misspelt, said, strip
 from resale.training.drawings.palette import (
@@ -64,7 +64,7 @@ def draw(level: int, dice: Random) -> Drawn:
         if truth == "doubt"
         else [shown_ring(at, 84 if place == "label" else 66, 24) for place, at in PLACES.items()]
     )
-    words = next(one.text for one in ANSWERS if one.id == truth)
+    words = words_of(ANSWERS, truth)
     return Drawn(
         question="What do you enter about the maker?",
         title="Three places on one bag",

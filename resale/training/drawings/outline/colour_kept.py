@@ -7,7 +7,7 @@ from random import Random
 
 from resale.training.drawings.cloth import filled
 from resale.training.drawings.colour import Lab, hex_from_lab
-from resale.training.drawings.exercise import Answer
+from resale.training.drawings.exercise import Answer, words_of
 from resale.training.drawings.family import Drawn, Family
 from resale.training.drawings.outline.hung import Measures, jacket
 from resale.training.drawings.palette import SOFT_INK, label, note, shade
@@ -100,7 +100,7 @@ def draw(level: int, dice: Random) -> Drawn:
         tint = shade(ground, -0.75) if truth in {"dark", "muted"} else shade(ground, 0.45)
         over = [line((12, 0), (12, TILE), stroke=tint, stroke_width=1.1, class_="stripe")]
     dark = shade(ground, 0.12)
-    words = next(one.text for one in ANSWERS if one.id == truth)
+    words = words_of(ANSWERS, truth)
     return Drawn(
         question="Which colour do you enter for the jacket as a whole?",
         title="A jacket on a hanger in daylight",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from random import Random
 
 from resale.training.drawings.cloth import filled, weave
-from resale.training.drawings.exercise import Answer
+from resale.training.drawings.exercise import Answer, words_of
 from resale.training.drawings.family import Drawn, Family
 from resale.training.drawings.outline.hung import Measures, jacket, trousers, waistcoat
 from resale.training.drawings.palette import (
@@ -107,7 +107,7 @@ def draw(level: int, dice: Random) -> Drawn:
     if truth == "three_piece":
         body += [*waistcoat(VEST, filled("main"), button), *_lot((VEST[0], 168), lot, "other-lot")]
         marks.append(shown_ring((VEST[0], 164), 38, 14))
-    words = next(one.text for one in ANSWERS if one.id == truth)
+    words = words_of(ANSWERS, truth)
     return Drawn(
         question="Is it a full set, half of one, or a jacket by itself?",
         title="What came in one bag",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from random import Random
 
-from resale.training.drawings.exercise import Answer
+from resale.training.drawings.exercise import Answer, words_of
 from resale.training.drawings.family import Drawn, Family
 from resale.training.drawings.outline.hung import Measures, jacket
 from resale.training.drawings.palette import (
@@ -101,7 +101,7 @@ def draw(level: int, dice: Random) -> Drawn:
         label((12, 24), "our board", font_size=11, fill=SOFT_INK),
         label((298, 20), "came in", text_anchor="middle", font_size=11, fill=SOFT_INK),
     ]
-    words = next(one.text for one in ANSWERS if one.id == truth)
+    words = words_of(ANSWERS, truth)
     ring = (46.0 + 75 * names.index(truth), 75.0) if truth in names else (298.0, 100.0)
     said = [SAID[sign][k] for k, sign in enumerate(signs) if sign]
     return Drawn(

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from random import Random
 
 from resale.training.drawings.cloth import clip, clipped
-from resale.training.drawings.exercise import Answer
+from resale.training.drawings.exercise import Answer, words_of
 from resale.training.drawings.family import Drawn, Family
 from resale.training.drawings.palette import BOLD, INK, SOFT_INK, label, note, shown_ring
 from resale.training.drawings.surfaces.cut_edges import crumb_edge, fibre_edge, woven_edge
@@ -71,7 +71,7 @@ def draw(level: int, dice: Random) -> Drawn:
     answers = OFFERED[level]
     truth = dice.choice(answers).id
     colour = dice.choice(HIDES)
-    words = next(one.text for one in answers if one.id == truth)
+    words = words_of(answers, truth)
     face, edge = (rect(a, b, c - a, d - b) for a, b, c, d in (FACE, EDGE))
     frames = [
         rect(a, b, c - a, d - b, fill="none", stroke=INK, stroke_width=BOLD)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 from random import Random
 
-from resale.training.drawings.exercise import Answer
+from resale.training.drawings.exercise import Answer, words_of
 from resale.training.drawings.family import Drawn, Family
 from resale.training.drawings.palette import (
     CLOTHS,
@@ -111,7 +111,7 @@ def draw(level: int, dice: Random) -> Drawn:
             body.append(
                 path(f"M{a:.2f} {y + 2:.2f}V{y + high - 2:.2f}", stroke=thread, stroke_width=0.8)
             )
-    words = next(one.text for one in ANSWERS if one.id == truth)
+    words = words_of(ANSWERS, truth)
     return Drawn(
         question="How is the pattern made?",
         title="A piece of cloth under a glass",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from random import Random
 
 from resale.training.drawings.cloth import clip, clipped
-from resale.training.drawings.exercise import Answer
+from resale.training.drawings.exercise import Answer, words_of
 from resale.training.drawings.family import Drawn, Family
 from resale.training.drawings.palette import (
     BOLD,
@@ -126,7 +126,7 @@ def draw(level: int, dice: Random) -> Drawn:
     )
     first: Point = (LEFT + 3 * ACROSS, TOP + 4 * DOWN + DOWN / 2)
     twin = (first[0] + REPEAT[level][0] * ACROSS, first[1])
-    words = next(one.text for one in ANSWERS if one.id == truth).split(": ")[0].lower()
+    words = words_of(ANSWERS, truth).split(": ")[0].lower()
     width, height = RIGHT - LEFT, BOTTOM - TOP
     return Drawn(
         question="What do you enter for this skin?",

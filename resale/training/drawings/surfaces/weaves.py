@@ -6,7 +6,7 @@ from collections.abc import Callable
 from random import Random
 
 from resale.training.drawings.cloth import clip, clipped
-from resale.training.drawings.exercise import Answer
+from resale.training.drawings.exercise import Answer, words_of
 from resale.training.drawings.family import Drawn, Family
 from resale.training.drawings.palette import (
     CLOTHS,
@@ -190,7 +190,7 @@ def draw(level: int, dice: Random) -> Drawn:
         cloth = _piled(dice, pitch, colour)
     else:
         cloth = _woven(WEAVES[truth], pitch, colour, weft)
-    words = next(one.text for one in answers if one.id == truth)
+    words = words_of(answers, truth)
     (x, y), side = CENTRE, 2 * GLASS
     return Drawn(
         question="How is this cloth made?",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from random import Random
 
 from resale.training.drawings.cloth import filled, weave
-from resale.training.drawings.exercise import Answer
+from resale.training.drawings.exercise import Answer, words_of
 from resale.training.drawings.family import Drawn, Family
 from resale.training.drawings.palette import (
     CLOTHS,
@@ -150,7 +150,7 @@ def draw(level: int, dice: Random) -> Drawn:
         body.append(path(outline, fill="#ffffff", stroke=INK, stroke_width=1, class_="stiffening"))
     if truth in {"frayed", "through"}:
         body += _broken(fold, near, BROKEN[level], tint, dice)
-    words = next(one.text for one in answers if one.id == truth)
+    words = words_of(answers, truth)
     whole = truth in {"crisp", "softened", "fuzzy"}
     mark = shown_ring((180, FOLD + 2), 160, 20) if whole else shown_ring((near, FOLD), 40, 26)
     return Drawn(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from random import Random
 
-from resale.training.drawings.exercise import Answer
+from resale.training.drawings.exercise import Answer, words_of
 from resale.training.drawings.family import Drawn, Family
 from resale.training.drawings.palette import (
     BOLD,
@@ -193,7 +193,7 @@ def draw(level: int, dice: Random) -> Drawn:
             arrow_line((244 - max(reach, 1.5) * STEP, 182), (244, 182)),
             note(
                 (180, 26),
-                next(one.text for one in answers if one.id == truth).lower(),
+                words_of(answers, truth).lower(),
                 text_anchor="middle",
                 font_size=13,
             ),

@@ -6,7 +6,7 @@ from random import Random
 
 from resale.training.drawings.blobs import blob
 from resale.training.drawings.cloth import clip, clipped, filled, weave
-from resale.training.drawings.exercise import Answer
+from resale.training.drawings.exercise import Answer, words_of
 from resale.training.drawings.family import Drawn, Family
 from resale.training.drawings.palette import (
     BOLD,
@@ -142,7 +142,7 @@ def draw(level: int, dice: Random) -> Drawn:
         path(smooth(inner, closed=True), fill=mix(soil, colour, 0.22)),
         clip_path=clipped("front"),
     )
-    said = next(one.text for one in answers if one.id == truth)
+    said = words_of(answers, truth)
     seen = place == "seen"
     side = -1 if at[0] > 180 else 1
     return Drawn(

@@ -6,7 +6,7 @@ from random import Random
 
 from resale.training.drawings.blobs import blob
 from resale.training.drawings.cloth import clip, clipped
-from resale.training.drawings.exercise import Answer
+from resale.training.drawings.exercise import Answer, words_of
 from resale.training.drawings.family import Drawn, Family
 from resale.training.drawings.palette import (
     BOLD,
@@ -115,7 +115,7 @@ def draw(level: int, dice: Random) -> Drawn:
     rings = [
         circle(each, RADIUS, fill="none", stroke=INK, stroke_width=BOLD) for each in (THIGH, SHIN)
     ]
-    words = next(one.text for one in ANSWERS if one.id == truth)
+    words = words_of(ANSWERS, truth)
     mark = shown_ring(at, HOLE[level] + 8, HOLE[level] + 8) if truth == "through" else None
     return Drawn(
         question="Held to the light, how is the cloth at the inner thigh?",

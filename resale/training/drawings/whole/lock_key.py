@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from random import Random
 
-from resale.training.drawings.exercise import Answer
+from resale.training.drawings.exercise import Answer, words_of
 from resale.training.drawings.family import Drawn, Family
 from resale.training.drawings.palette import (
     BOLD,
@@ -182,7 +182,7 @@ def draw(level: int, dice: Random) -> Drawn:
         )
     for k, one in enumerate(keys):
         body += _key(one, 72 + 84 * k)
-    words = next(one.text for one in answers if one.id == truth)
+    words = words_of(answers, truth)
     rings = [shown_ring((150, 140), 42, 40)]
     rings += [shown_ring((292, 72 + 84 * k), 26, 26) for k, one in enumerate(keys) if one == number]
     return Drawn(

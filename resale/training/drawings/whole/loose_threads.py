@@ -6,7 +6,7 @@ from math import cos, radians, sin
 from random import Random
 
 from resale.training.drawings.cloth import filled, stitch, weave
-from resale.training.drawings.exercise import Answer
+from resale.training.drawings.exercise import Answer, words_of
 from resale.training.drawings.family import Drawn, Family
 from resale.training.drawings.palette import (
     CLOTHS,
@@ -91,7 +91,7 @@ def draw(level: int, dice: Random) -> Drawn:
             stitch((x, y + 7), (x + 7, y + 7), shade(colour, -0.6), 1.8)
             for x in range(int(LEFT) + 5, int(RIGHT) - 8, 11)
         ]
-    words = next(one.text for one in ANSWERS if one.id == truth)
+    words = words_of(ANSWERS, truth)
     marks = [shown_ring((x, y), 9, 9) for x, y in starts] or [
         note((180, 128), "nothing runs into a seam", text_anchor="middle", font_size=12)
     ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from random import Random
 
 from resale.training.drawings.cloth import filled, weave
-from resale.training.drawings.exercise import Answer
+from resale.training.drawings.exercise import Answer, words_of
 from resale.training.drawings.family import Drawn, Family
 from resale.training.drawings.palette import (
     BOLD,
@@ -241,7 +241,7 @@ def draw(level: int, dice: Random) -> Drawn:
         parts.append(studs)
     if truth == "with_spares":
         parts.append(_spares(tint))
-    words = next(one.text for one in ANSWERS if one.id == truth)
+    words = words_of(ANSWERS, truth)
     place = label((352, 258), "from the front", text_anchor="end", font_size=11, fill=SOFT_INK)
     marks = [mark for _, many in parts for mark in many]
     return Drawn(
