@@ -26,6 +26,8 @@ from bare_sales import errors
         ("few labels far apart", 50, 0.68),
         pytest.param("few labels far apart", 1000, 1.0, marks=pytest.mark.long),
         pytest.param("many labels", 1000, 1.0, marks=pytest.mark.long),
+        # From some thousands on a mean by kind and label has little noise left.
+        pytest.param("many labels", 4000, 0.95, marks=pytest.mark.long),
     ],
 )
 def test_with_bare_sales_prices_are_no_worse_than_the_plain_mean(shop, sales, most):
