@@ -28,6 +28,7 @@ QUIET = {
     "bench.found_none",
     "bench.look",
     "bench.nothing_found",
+    "label_photo.read",
     "imports.say",
     "imports.upload",
     "stock_files.say",
