@@ -11,7 +11,7 @@ import click
 from resale.cli.console import FOLDER, PATH
 from resale.cli.sales import open_ledger
 from resale.config.settings import Settings, read_settings
-from resale.errors import SettingError
+from resale.errors import ItemFileError, SettingError
 from resale.money import Money
 from resale.services.actor import at_the_machine
 from resale.services.backup.take_away import keep_copy
@@ -23,8 +23,25 @@ from resale.storage.backup.verify import check_archive
 from resale.storage.db.disk_faults import disk_faults_said
 
 
+def _that_is_there(_: click.Context, __: click.Parameter, place: Path | None) -> Path | None:
+    """Refuse a folder that is not there: a stick that is not in would be made on this disk."""
+    if place is None or place.is_dir():
+        return place
+    raise ItemFileError(
+        "there is no such folder",
+        where=str(place),
+        remedy="look at its name, and whether the disk is in, or make the folder first",
+    )
+
+
 @click.command(short_help="Keep a copy of the whole shop.")
-@click.option("--to", "place", type=PATH, help="Folder for the copy; the shop's own if left out.")
+@click.option(
+    "--to",
+    "place",
+    type=PATH,
+    callback=_that_is_there,
+    help="Folder for the copy; the shop's own if left out.",
+)
 @FOLDER
 def keep(place: Path | None, folder: Path | None) -> None:
     """Keep a copy of the shop in one file: records, prices, rule book, photographs, settings.

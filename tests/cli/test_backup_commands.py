@@ -40,6 +40,10 @@ def second(tmp_path, monkeypatch):
 def test_a_copy_carried_away_opens_on_a_second_machine_and_prices_come_out_to_the_cent(
     demo, second, tmp_path
 ):
+    absent = run("keep", "--folder", demo, "--to", tmp_path / "stick")
+    assert absent.exit_code == 2 and "whether the disk is in" in absent.stderr
+    assert not (tmp_path / "stick").exists()
+    (tmp_path / "stick").mkdir()
     kept = run("keep", "--folder", demo, "--to", tmp_path / "stick")
     assert kept.exit_code == 0, kept.stderr
     first, digest = kept.stdout.splitlines()

@@ -115,6 +115,11 @@ def _photos(place: Path) -> object:
     return names
 
 
+def _onto_a_stick(place: Path) -> list[str]:
+    (place / "stick").mkdir(exist_ok=True)
+    return ["keep", "--to", str(place / "stick")]
+
+
 def _pieces(name: str) -> Callable[[Path], object]:
     """Rows of every piece in a folder of a chain; none may be half a file."""
     return lambda place: [
@@ -157,7 +162,7 @@ COMMANDS = {
         _rows("item", "event", "import_run"),
     ),
     "fit": Writing(lambda _: ["fit"], "prices follow it now", _prices),
-    "keep": Writing(lambda place: ["keep", "--to", str(place / "stick")], "SHA-256", _whole_copies),
+    "keep": Writing(_onto_a_stick, "SHA-256", _whole_copies),
     "bring-back": Writing(
         lambda place: ["bring-back", str(place / "carried.zip")], "Brought back", _rows("item")
     ),

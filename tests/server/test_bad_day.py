@@ -75,6 +75,7 @@ class Trap:
 def test_a_forged_copy_runs_nothing(shop: tuple[Running, Visitor, Path], tmp_path: Path) -> None:
     """CWE-502. The forger makes manifest and digests anew, so that they fit."""
     _, _, folder = shop
+    (tmp_path / "stick").mkdir()
     said = command(folder, "keep", "--to", str(tmp_path / "stick"))
     assert said.returncode == 0, said.stderr
     (copy,) = (tmp_path / "stick").glob("copy-*.zip")

@@ -31,6 +31,7 @@ class Printed:
 
     def __init__(self, name: str, stick: Path) -> None:
         self.name, self.stick = name, stick
+        stick.mkdir(exist_ok=True)
         self.keeper = make_url(server_address()).set(drivername="postgresql")
 
     def sql(self, which: str, lines: str = "") -> None:

@@ -100,6 +100,7 @@ def test_a_first_month_ends_with_the_same_balance_here_and_elsewhere(place: Path
     books, papers = accounts_now(shop), [statement_file(one) for one in closed]
     assert sum(books.values()) == 0 and len(papers) == 2
     shop.records.dispose()
+    (place / "stick").mkdir()
     run("keep", "--folder", place / "shop", "--to", place / "stick")
     (copy,) = (place / "stick").glob("*.zip")
     run("bring-back", copy, "--folder", place / "elsewhere")

@@ -186,7 +186,7 @@ def test_a_disk_for_reading_only_is_one_sentence_and_exit_code_two(mounts, made,
         mounts,
         tmp_path / "disk",
         "mount -o remount,ro disk",
-        ["keep", "--to", "out"],
+        ["keep", "--to", "disk"],
         ["open", "--port", "0", "--no-browser"],
         ["bring-back", str(made), "--folder", "disk/new"],
     )
