@@ -19,7 +19,6 @@ KIND, SOUND = "rainwear", {"membrane_state": "sound", "label_standing": "premium
 PAGES = (
     "/",
     "/rail?state=all",
-    "/evidence",
     "/rules",
     f"/rules/{KIND}",
     "/drill",
