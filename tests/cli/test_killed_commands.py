@@ -234,7 +234,7 @@ COMMANDS = {
     ),
 }
 """Every command that writes but `open`, which test_killed.py kills."""
-READERS = {"catalogue", "first-days", "device list", "replay"}
+READERS = {"catalogue", "first-days", "device list", "read-label", "replay"}
 
 
 @pytest.fixture(scope="module")
