@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from datetime import UTC, date, datetime
+from functools import cache
 from typing import Any
 
 from sqlalchemy import Select, Subquery, case, func, or_, select
@@ -83,6 +84,16 @@ def effective_events(days: tuple[date, date] | None = None) -> Subquery:
         No others need be looked at: those that were written for one of these days, both counted
         in, or moved to one. Some that were moved away are among them.
     """
+    return _held() if days is None else _held_on(days)
+
+
+@cache
+def _held() -> Subquery:
+    """Those of all days: asked for by every page, and the same words each time."""
+    return _held_on(None)
+
+
+def _held_on(days: tuple[date, date] | None) -> Subquery:
     correction, other = aliased(EventRow), aliased(EventRow)
     newest = (
         select(func.max(other.id))
