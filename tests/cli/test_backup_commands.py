@@ -37,6 +37,7 @@ def second(tmp_path, monkeypatch):
     return tmp_path / "second"
 
 
+@pytest.mark.long
 def test_a_copy_carried_away_opens_on_a_second_machine_and_prices_come_out_to_the_cent(
     demo, second, tmp_path
 ):

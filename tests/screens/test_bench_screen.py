@@ -19,8 +19,16 @@ def tap(page: Page, sign: str, answer: str) -> None:
     ("kind", "answers"),
     [
         ("Jacket", {"label_standing": "middle", "odour": "none", "cuff_buttons": "working"}),
-        ("Shirt", {"label_standing": "mass", "shirt_button": "corozo", "stain": "hidden_2"}),
-        ("Shoes", {"label_standing": "premium", "sole_whole": "whole", "heel_wear": "level"}),
+        pytest.param(
+            "Shirt",
+            {"label_standing": "mass", "shirt_button": "corozo", "stain": "hidden_2"},
+            marks=pytest.mark.long,
+        ),
+        pytest.param(
+            "Shoes",
+            {"label_standing": "premium", "sole_whole": "whole", "heel_wear": "level"},
+            marks=pytest.mark.long,
+        ),
     ],
 )
 def test_an_item_is_valued_by_tapping_and_saved(
@@ -89,6 +97,7 @@ def test_a_tap_neither_moves_the_page_nor_takes_the_focus(open_page: Any) -> Non
     assert page.evaluate("document.activeElement.name") == "s-odour"
 
 
+@pytest.mark.long
 def test_a_label_as_typed_fills_the_answer_and_a_tap_takes_its_place(open_page: Any) -> None:
     page = open_page("/bench/jacket")
     page.locator("#m-fibre_shell").fill("100% wool")
@@ -152,6 +161,7 @@ def test_a_price_asked_for_while_saving_is_never_sent_to_be_saved(open_page: Any
     assert len(sent) == 1
 
 
+@pytest.mark.long
 def test_signs_of_denim_show_only_for_denim(open_page: Any) -> None:
     page = open_page("/bench/trousers")
     expect(page.locator("#sign-denim_weight")).to_be_hidden()
@@ -159,7 +169,16 @@ def test_signs_of_denim_show_only_for_denim(open_page: Any) -> None:
     expect(page.locator("#sign-denim_weight")).to_be_visible()
 
 
-@pytest.mark.parametrize("path", ["/", "/bench/jacket", "/bench/trousers", "/items"])
+@pytest.mark.parametrize(
+    "path",
+    [
+        "/bench/jacket",
+        *(
+            pytest.param(path, marks=pytest.mark.long)
+            for path in ("/", "/bench/trousers", "/items")
+        ),
+    ],
+)
 def test_nothing_runs_off_the_side(open_page: Any, path: str) -> None:
     page = open_page(path, width=320, height=844)
     for width in (320, 390, 768, 1280):
@@ -200,6 +219,7 @@ def test_without_javascript_an_item_is_worked_out_and_saved(open_page: Any) -> N
     expect(page.locator('input[name="s-odour"][value="none"]')).to_be_checked()
 
 
+@pytest.mark.long
 def test_in_print_only_the_ticket_and_the_seam_are_left(open_page: Any) -> None:
     page = open_page("/bench/jacket")
     page.emulate_media(media="print")

@@ -79,6 +79,7 @@ def test_the_bench_opens_and_saves_wait_while_the_machine_is_away(
     assert shop.notes().count("from a kept page") == 1
 
 
+@pytest.mark.long
 def test_a_kept_page_comes_to_life_when_the_machine_is_back(
     context: BrowserContext, shop: MortalShop
 ) -> None:
@@ -96,6 +97,7 @@ def test_a_kept_page_comes_to_life_when_the_machine_is_back(
     expect(page.locator("#just-saved")).to_contain_text("Saved as Q-")
 
 
+@pytest.mark.long
 def test_what_is_kept_holds_no_person_no_token_and_no_item(
     context: BrowserContext, shop: MortalShop
 ) -> None:
@@ -140,6 +142,7 @@ def test_it_is_forgotten_once_somebody_signs_out(context: BrowserContext, shop: 
     page.wait_for_function("caches.keys().then((names) => names.length === 1)")
 
 
+@pytest.mark.long
 def test_it_is_forgotten_once_the_session_has_ended(
     context: BrowserContext, shop: MortalShop
 ) -> None:

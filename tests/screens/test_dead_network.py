@@ -157,6 +157,7 @@ def test_an_answer_lost_on_the_way_back_saves_once(shop: MortalShop, device: Dev
     assert shop.notes().count("answer lost") == 1
 
 
+@pytest.mark.long
 def test_a_refused_save_stays_and_is_mended(shop: MortalShop, device: Device) -> None:
     page = open_bench(device(), shop)
     shop.stop()
@@ -267,6 +268,7 @@ def test_it_outlives_a_restart_of_the_browser(
     assert shop.notes().count("over night") == 1
 
 
+@pytest.mark.long
 def test_whoever_is_signed_out_loses_nothing(shop: MortalShop, device: Device) -> None:
     context = device()
     page = open_bench(context, shop)
@@ -297,6 +299,7 @@ def test_whoever_is_signed_out_loses_nothing(shop: MortalShop, device: Device) -
     assert shop.notes().count("signed out") == 1
 
 
+@pytest.mark.long
 def test_a_page_of_somebody_else_does_not_save_under_the_new_name(
     shop: MortalShop, device: Device
 ) -> None:
@@ -349,6 +352,7 @@ def test_a_browser_that_keeps_nothing_leaves_the_form_and_says_so(
     expect(page.locator("#just-saved")).to_contain_text("Saved as Q-")
 
 
+@pytest.mark.long
 def test_a_price_that_comes_late_does_not_take_the_alarm_away(
     shop: MortalShop, device: Device
 ) -> None:

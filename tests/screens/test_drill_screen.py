@@ -104,7 +104,7 @@ def test_a_session_works_without_javascript(open_page: Any) -> None:
     ("width", "scheme"),
     [
         (320, "light"),
-        WIDE,
+        pytest.param(*WIDE, marks=pytest.mark.long),
         *(pytest.param(*one, marks=pytest.mark.long) for one in EVERY if one != WIDE),
     ],
 )

@@ -140,6 +140,7 @@ def test_without_javascript_a_sale_takes_a_number_and_one_tap(open_page: Any) ->
     expect(page.locator(".till")).not_to_have_text("€0.00")
 
 
+@pytest.mark.long
 def test_without_javascript_a_change_of_the_rules_is_looked_at_and_saved(open_page: Any) -> None:
     page = open_page("/rules/jacket/cuff_buttons", java_script_enabled=False)
     page.get_by_label("Effect of Working").fill("1.3")

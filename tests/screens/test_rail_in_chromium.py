@@ -105,7 +105,16 @@ def test_without_javascript_a_price_is_set_and_an_item_put_out(
     expect(page.locator(".just-saved")).to_contain_text("1 put out")
 
 
-@pytest.mark.parametrize("path", ["/rail?state=all", "/rail/choice", "/tickets", "/consignors"])
+@pytest.mark.parametrize(
+    "path",
+    [
+        "/rail?state=all",
+        *(
+            pytest.param(path, marks=pytest.mark.long)
+            for path in ("/rail/choice", "/tickets", "/consignors")
+        ),
+    ],
+)
 def test_no_screen_of_the_desk_is_wider_than_its_window(
     open_page: Any, items: list[str], path: str
 ) -> None:

@@ -81,6 +81,7 @@ def test_starting_afresh_in_one_tab_leaves_the_others_draft(new_tab: Any) -> Non
     expect(note(second)).to_have_value("goes")
 
 
+@pytest.mark.long
 def test_the_draft_of_a_closed_tab_is_offered_once(new_tab: Any) -> None:
     for text in ("one", "two"):
         tab = new_tab("/bench/shirt")
@@ -114,6 +115,7 @@ def test_a_draft_taken_up_elsewhere_is_an_item_of_its_own_from_there(
     assert saved_notes(browser)[:2] == ["another bag", "one bag"]
 
 
+@pytest.mark.long
 def test_a_tab_that_was_doubled_writes_a_draft_of_its_own(new_tab: Any) -> None:
     """A browser gives the double a copy of the tab's own store."""
     first = new_tab()
@@ -128,6 +130,7 @@ def test_a_tab_that_was_doubled_writes_a_draft_of_its_own(new_tab: Any) -> None:
     expect(note(first)).to_have_value("the first")
 
 
+@pytest.mark.long
 def test_a_draft_outlives_a_restart_of_the_browser(
     restarted: Callable[[], BrowserContext], browser: Any, address: str
 ) -> None:
@@ -148,6 +151,7 @@ def test_a_draft_outlives_a_restart_of_the_browser(
     page.context.close()
 
 
+@pytest.mark.long
 def test_a_draft_of_before_is_offered(new_tab: Any) -> None:
     """Before, a kind had one draft, under its own name."""
     tab = new_tab("/items")

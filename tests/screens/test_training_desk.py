@@ -64,7 +64,7 @@ def compare(page: Page) -> None:
 @pytest.mark.parametrize(
     ("width", "scheme"),
     [
-        (390, "light"),
+        pytest.param(390, "light", marks=pytest.mark.long),
         pytest.param(1280, "dark", marks=pytest.mark.long),
         pytest.param(390, "dark", marks=pytest.mark.long),
         pytest.param(1280, "light", marks=pytest.mark.long),

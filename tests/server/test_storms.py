@@ -60,7 +60,10 @@ def test_a_huge_head_is_refused(shop: Running) -> None:
     assert re.match(rb"HTTP/1.\d 431", _asked(shop, head))
 
 
-@pytest.mark.parametrize(("host", "address"), [("::1", "[::1]"), ("127.0.0.2", "127.0.0.2")])
+@pytest.mark.parametrize(
+    ("host", "address"),
+    [("::1", "[::1]"), pytest.param("127.0.0.2", "127.0.0.2", marks=pytest.mark.long)],
+)
 def test_every_address_of_this_machine_answers_under_its_own_name(
     tmp_path: Path, host: str, address: str
 ) -> None:

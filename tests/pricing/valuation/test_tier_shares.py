@@ -32,7 +32,13 @@ def drawn(kind, seed):
     return Readings(np.full(COUNT, number), codes, ("",) * COUNT), make
 
 
-@pytest.mark.parametrize("kind", list(BOOK.kinds))
+@pytest.mark.parametrize(
+    "kind",
+    [
+        kind if place % 4 == 0 or kind == "jacket" else pytest.param(kind, marks=pytest.mark.long)
+        for place, kind in enumerate(BOOK.kinds)
+    ],
+)
 def test_signs_that_go_together_make_no_more_showpieces_than_the_book_means(kind):
     """What the book means: make as it truly is (g times a standard normal) beside the worths as
     they are. Against it the tiers that the rules alone give; 20,000 things know a share to 0.4

@@ -28,8 +28,10 @@ KNOWN = ("item", "kind")
         (lambda: hostile.far_row(2_000_000), "far from any table"),
         (hostile.far_column, "a cell stands in column 16,384"),
         (hostile.entities, "not a sound Excel workbook"),
-        (hostile.inflating, "unpacks to 500 MB"),
-        (hostile.long_strings, "more than 120,000,000 characters"),
+        pytest.param(hostile.inflating, "unpacks to 500 MB", marks=pytest.mark.long),
+        pytest.param(
+            hostile.long_strings, "more than 120,000,000 characters", marks=pytest.mark.long
+        ),
         (lambda: b"PK\x03\x04" + b"\0" * 1000, "not a sound Excel workbook"),
     ],
     ids=["row", "row 2M", "column", "entities", "zip", "strings", "broken"],
