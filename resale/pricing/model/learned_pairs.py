@@ -30,7 +30,7 @@ from resale.pricing.sums.gathering import gather, in_one_lot
 # Opinions, tried on open tables: from so many sales on a curve can bend a curve; columns that pairs
 # may fill where not all are taken; how far beyond chance (standard deviations) a pair must tell.
 CURVED_FROM = 1_000
-FEWEST_COLUMNS, MOST_COLUMNS = 300, 1_200
+FEWEST_COLUMNS, MOST_COLUMNS = 300, 1_500
 TELLING = 3.0
 # So many sales, evenly spaced, are asked about pairs; more would only say the same more slowly.
 ASKED = 10_000
@@ -57,14 +57,15 @@ def with_pairs(plan: TablePlan, sales: Sales) -> Encoder:
         room = min(max(count / 2, FEWEST_COLUMNS), MOST_COLUMNS)
         asked = Residuals.of(alone, plan.mains, sales)
         return _with(alone, asked.most_telling([*straight, *bent], room))
-    if width + _width(bent) > count:
-        return _with(alone, straight)
-    both, curved = [*straight, *bent], curved_pairs(plan.curves)
-    room = min(count / 2, MOST_COLUMNS) - width - _width(bent)
-    if count < CURVED_FROM or not any(pair.width <= room for pair in curved):
-        return _with(alone, both)
-    asked = Residuals.of(_with(alone, both), plan.mains, sales)
-    return _with(alone, [*both, *asked.most_telling(curved, room)])
+    # Half-curved pairs are taken all or, of many sales, by what they tell.
+    all_bent = width + _width(bent) <= count
+    taken = [*straight, *bent] if all_bent else straight
+    asked_for = [*curved_pairs(plan.curves), *([] if all_bent else bent)]
+    room = min(count / 2, MOST_COLUMNS) - len(alone.doubt) - _width(taken)
+    if count < CURVED_FROM or not any(pair.width <= room for pair in asked_for):
+        return _with(alone, taken)
+    asked = Residuals.of(_with(alone, taken), plan.mains, sales)
+    return _with(alone, [*taken, *asked.most_telling(asked_for, room)])
 
 
 def straight_pairs(mains: Sequence[Term]) -> list[Pair]:
