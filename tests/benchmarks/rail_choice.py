@@ -10,6 +10,7 @@ in seconds, since a person waits for it.
 
 from __future__ import annotations
 
+import argparse
 import multiprocessing
 import os
 import time
@@ -110,6 +111,7 @@ def relaxation() -> float:
 
 def main() -> None:
     """Print one line for the idle and one for the busy machine."""
+    argparse.ArgumentParser(description=__doc__).parse_args()
     unit = relaxation()
     print(f"rounding alone takes 1 ({unit:.3f} s here)")
     for name, found in (("idle", runs()), ("busy", _busy())):
