@@ -4,7 +4,8 @@
 
 Everything is invented: labels are syllables, buyers follow a truth of their own (a shop's level, a
 shop's ways with some labels, signs that do otherwise than the rule book says). The same program
-makes ten million sales; a run says how long each part took and the most memory it held.
+makes ten million sales; a run says how long each part took and the most memory it held. With
+`--by-file` each shop hands its sales over as CSV, and they are brought in from there.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ import resource
 import sys
 import time
 from collections.abc import Iterator
+from importlib import import_module
 from pathlib import Path
 
 import numpy as np
@@ -23,9 +25,10 @@ from resale.garments.rulebook.readings import Readings
 from resale.garments.rulebook.rule_book import RuleBook, load_rule_book
 from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.valuer import Valuer
+from resale.services.chain.bring_sales import bring_sales
 from resale.services.chain.fit_chain import ChainFit, fit_chain
 from resale.services.chain.value_chain import PieceValuer, value_chain
-from resale.storage.warehouse.parquet import ROWS, Sold, write_pieces
+from resale.storage.warehouse.parquet import ROWS, Sold, as_table, write_pieces
 from resale.storage.warehouse.workers import local_workers
 
 TODAY, HALF_LIFE, LABELS = np.datetime64("2026-10-01"), 365.0, 300
@@ -80,6 +83,33 @@ def make(folder: Path, book: RuleBook, shops: int, sales: int) -> None:
             write_pieces(path, shop_sales(book, shop, sales // shops), book)
 
 
+def hand_over(folder: Path, book: RuleBook, shops: int, sales: int) -> None:
+    """Write what each shop hands over: its sales as CSV, with the headings of the README."""
+    arrow, csv = import_module("pyarrow"), import_module("pyarrow.csv")
+    folder.mkdir(parents=True, exist_ok=True)
+    for shop in range(shops):
+        writer = None
+        for sold in shop_sales(book, shop, sales // shops):
+            table = as_table(sold, book).drop_columns(["shop", "looked"])
+            words = [name for name in table.column_names if name not in {"sold_on", "price"}]
+            for name in words:
+                cells = table.column(name).cast(arrow.string())
+                table = table.set_column(table.column_names.index(name), name, cells)
+            if writer is None:
+                writer = csv.CSVWriter(folder / f"shop-{shop + 1:02d}.csv", table.schema)
+            writer.write_table(table)
+        if writer is not None:
+            writer.close()
+
+
+def bring(files: Path, folder: Path, book: RuleBook) -> None:
+    """Bring every shop's file in, as `resale chain bring` does."""
+    for file in sorted(files.glob("*.csv")):
+        name = file.stem.replace("shop-", "Shop ")
+        came, refused = bring_sales(file, name, folder, book, files / f"{file.stem}-back.csv")
+        print(f"{name}: {came:,} came in, {refused:,} did not", flush=True)
+
+
 class Clock:
     """Prints how long each part took, by the wall and of this process's own work."""
 
@@ -113,6 +143,7 @@ def main() -> None:
     options.add_argument("--sales", type=int, default=1_000_000)
     options.add_argument("--shops", type=int, default=20)
     options.add_argument("--workers", type=int, default=2)
+    options.add_argument("--by-file", action="store_true", help="handed over as CSV, brought in")
     options.add_argument("--by-workers-alone", action="store_true", help="not here as well")
     options.add_argument("--kinds", help="only these kinds of the book, with commas")
     asked = options.parse_args()
@@ -120,8 +151,15 @@ def main() -> None:
     if asked.kinds:
         book = book.of(asked.kinds.split(","))
     clock = Clock(asked.sales)
-    make(asked.folder, book, asked.shops, asked.sales)
-    clock.lap("made")
+    if asked.by_file and not asked.folder.exists():
+        files = asked.folder.with_name(f"{asked.folder.name}-handed-over")
+        hand_over(files, book, asked.shops, asked.sales)
+        clock.lap("made as CSV")
+        bring(files, asked.folder, book)
+        clock.lap("brought in")
+    else:
+        make(asked.folder, book, asked.shops, asked.sales)
+        clock.lap("made")
     here = None if asked.by_workers_alone else fit_chain(asked.folder, book, TODAY, HALF_LIFE)
     if here is not None:
         clock.lap("fitted here, in lots")
