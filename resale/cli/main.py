@@ -37,7 +37,7 @@ COMMANDS = {
     "bring-back": Place("resale.cli.backup", "bring_copy_back", "Bring a copy of a shop back."),
     "catalogue": Place("resale.cli.files", "catalogue", "Print what a file may hold, as JSON."),
     "chain": Place(
-        "resale.cli.chain", "chain", "Bring, learn from and value the sales of many shops."
+        "resale.cli.chain.sales", "chain", "Bring, learn from and value the sales of many shops."
     ),
     "check": Place("resale.cli.kept_rows", "check", "See that lists agree with the Ledger."),
     "consignors": Place("resale.cli.stock", "consignors_file", "Bring consignors in."),

@@ -15,6 +15,7 @@ from typing import Any, get_args, get_origin
 from pydantic import BaseModel, ConfigDict, SecretStr, ValidationError
 
 from resale.config.backup import BackupSettings
+from resale.config.chain import ChainSettings
 from resale.config.change_of_places import finish_change_of_places
 from resale.config.network import NetworkSettings
 from resale.config.photos import PhotoSettings
@@ -38,6 +39,7 @@ class Settings(
     BackupSettings,
     NetworkSettings,
     RecordsSettings,
+    ChainSettings,
 ):
     """Every setting of a shop; the classes above are the table."""
 
@@ -54,6 +56,7 @@ GROUPS: dict[str, tuple[str, type[BaseModel]]] = {
     "backup": ("Copies of the shop", BackupSettings),
     "network": ("The way in", NetworkSettings),
     "records": ("Where the records lie", RecordsSettings),
+    "chain": ("The chain", ChainSettings),
 }
 """Groups as they are shown: by a short id, the heading and the settings."""
 

@@ -65,7 +65,7 @@ class Shop:
     model_id: str
     fallback: str | None
     version: Version
-    memory: dict[str, Any] = field(init=False, default_factory=dict, repr=False, compare=False)
+    memory: dict[Any, Any] = field(init=False, default_factory=dict, repr=False, compare=False)
 
     @property
     def money(self) -> Money:

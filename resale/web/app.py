@@ -23,6 +23,7 @@ from resale.web.admin.demo import DEMO_KEY, demo_folder, fill_demo, lay_out
 from resale.web.admin.drill_demo import fill_demo_drill
 from resale.web.bench import how_old, label_photo, offline
 from resale.web.bench import views as bench
+from resale.web.chain import views as chain
 from resale.web.core import (
     error_pages,
     followed_version,
@@ -163,8 +164,8 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
         shop_settings,
     ):
         app.register_blueprint(desk.screen)
-    jobs.init_app(app)
-    api.init_app(app)
+    for part in (jobs, chain, api):
+        part.init_app(app)
     photos.tidy(app, shop)
     if demo:
         fill_demo(shop)

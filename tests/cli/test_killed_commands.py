@@ -239,7 +239,9 @@ COMMANDS = {
     ),
 }
 """Every command that writes but `open`, which test_killed.py kills."""
-READERS = {"catalogue", "first-days", "device list", "read-label", "replay"}
+READERS = {"catalogue", "chain shops", "first-days", "device list", "read-label", "replay"}
+# Writes in two shops, and what was broken off is finished by the next: `test_chain_commands.py`.
+FINISHED_LATER = {"chain move"}
 
 
 @pytest.fixture(scope="module")
@@ -339,7 +341,7 @@ def test_a_killed_command_leaves_the_shop_before_or_the_shop_after(
 
 def test_every_command_is_killed_or_only_reads() -> None:
     found = set(_leaves(commands, click.Context(commands)))
-    assert found == {*COMMANDS, *READERS, "open"}
+    assert found == {*COMMANDS, *READERS, *FINISHED_LATER, "open"}
 
 
 def _leaves(group: click.Group, ctx: click.Context) -> Iterator[str]:

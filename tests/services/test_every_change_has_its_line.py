@@ -43,8 +43,8 @@ LOG = "deed"
 LEAD_SAYS = {"pilling": "grade_5", "fading": "grade_5", "odour": "none", "front_canvas": "glued"}
 SLIPS = {"pilling": "grade_4", "fading": "grade_4", "odour": "faint", "front_canvas": "soft_empty"}
 READERS: tuple[tuple[str, Role], ...] = (("Lindiwe", "lead"), ("Sabas", "sorter"))
-# A line for each thing; tried by `test_stock_screen.py`.
-MANY_AT_ONCE = {"stock_files.load_all", "stock_files.people"}
+# A line for each thing, or in two shops; tried by `test_stock_screen.py`, `test_move_item.py`.
+MANY_AT_ONCE = {"stock_files.load_all", "stock_files.people", "chain.move"}
 _WRITES = re.compile(r'\s*(?:INSERT INTO|UPDATE|DELETE FROM) "?(\w+)')
 # What is noted on the way of every request, whatever is asked.
 ON_THE_WAY = frozenset({"sitting"})

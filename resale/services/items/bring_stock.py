@@ -8,12 +8,11 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-import numpy as np
 from sqlalchemy.orm import Session
 
 from resale.errors import ReadingError
-from resale.selling.markdown.terms import SellingTerms
 from resale.services.actor import Actor
+from resale.services.items.marks_off import marks_off
 from resale.services.items.save_item import to_save
 from resale.services.items.stock_rows import StockRow, rows_aside, rows_of
 from resale.services.items.stock_without_kind import (
@@ -183,20 +182,11 @@ def _stands(work: Work, shop: Shop, row: StockRow, number: str) -> list[int]:
             work.at,
             work.actor.name,
             on_rail=row.on_rail,
-            plan=_plan(shop, row.ticket),
+            plan=marks_off(shop, row.ticket),
         )
     if not row.consignor:
         return []
     return brings(work.session, row.consignor, [number], work.at, None)
-
-
-def _plan(shop: Shop, ticket: int) -> list[int]:
-    """The shop's own marks off the ticket that it has, whatever we should have asked for it."""
-    minor = 10**shop.money.decimals
-    marked = ticket / minor * (1 - np.array(SellingTerms.of(shop.settings).habit_marks()))
-    written = np.maximum(shop.terms.ticket(marked), shop.terms.least_ticket) * minor
-    later = np.minimum(np.rint(written).astype(int), ticket)
-    return [ticket, *later[1:].tolist()]
 
 
 def _checked(

@@ -128,6 +128,13 @@ def newest_step() -> str | None:
     return ScriptDirectory.from_config(migration_config()).get_current_head()
 
 
+def is_of_today(engine: Engine) -> bool:
+    """Whether the records have taken the last step that this program knows, and no further one."""
+    with engine.connect() as connection:
+        now = MigrationContext.configure(connection).get_current_revision()
+    return now == newest_step()
+
+
 def bring_up_to_date(engine: Engine, folder: Path, schema: str = "") -> None:
     """Take every migration that is still to come; copy a file of records first if there are any.
 

@@ -36,6 +36,8 @@ class NewSave:
         The shop's own number for a new item, on paper already; empty for one of ours.
     taken_in_on : date or None
         Day on which a new item came in, where that was not today.
+    before : mapping or None
+        Its life in another shop, as plain values (`resale.services.chain.parcel`).
     """
 
     key: str
@@ -55,3 +57,4 @@ class NewSave:
     hand_raised: tuple[HandRaised, ...] = ()
     own_number: str = ""
     taken_in_on: date | None = None
+    before: Mapping[str, Any] | None = None

@@ -21,6 +21,9 @@ from resale.storage.items.stored_valuation import to_stored
 from resale.storage.ledger.effective_events import event_key, event_values
 from resale.storage.ledger.hold_rows import found_before, raise_saved
 
+# Beside the event that takes an item in: its life in another shop.
+BEFORE = "before"
+
 
 def write_saved(session: Session, new: NewSave, item: ItemRow, at: datetime, by: str) -> None:
     """Write the valuation, that it was taken in and valued, and its holds; sent twice, once.
@@ -67,7 +70,8 @@ def write_saved(session: Session, new: NewSave, item: ItemRow, at: datetime, by:
     if new.number is None:
         arrived = event_key("taken_in", item.client_key)
         day = new.taken_in_on or at.date()
-        events.insert(0, event_values(item.id, "taken_in", arrived, at, day=day, by_whom=by))
+        came = {"day": day, "by_whom": by, **_from_elsewhere(new.before)}
+        events.insert(0, event_values(item.id, "taken_in", arrived, at, **came))
     for event in events:
         session.execute(
             insert(session, EventRow)
@@ -75,6 +79,13 @@ def write_saved(session: Session, new: NewSave, item: ItemRow, at: datetime, by:
             .on_conflict_do_nothing(index_elements=["client_key"])
         )
     write_holds(session, new, item, found, before, at, by)
+
+
+def _from_elsewhere(before: Mapping[str, Any] | None) -> dict[str, Any]:
+    """Columns that say where an item was before it came here."""
+    if before is None:
+        return {}
+    return {"note": f"from {before['shop']}, {before['number']}", "data": {BEFORE: dict(before)}}
 
 
 def write_holds(

@@ -44,6 +44,7 @@ def write_standing(
     *,
     on_rail: bool,
     plan: Sequence[int] = (),
+    note: str = OWN_TICKET,
 ) -> None:
     """Write that an item has its ticket, and hangs on the rail where it does.
 
@@ -59,6 +60,8 @@ def write_standing(
         Since when.
     plan : sequence of int, optional
         Tickets of the price periods from today on: marks go off the ticket that it has.
+    note : str
+        Whose word the ticket is.
     """
     what = "put_out" if on_rail else "ticketed"
     values = event_values(
@@ -70,7 +73,7 @@ def write_standing(
         amount=ticket,
         currency=currency,
         by_whom=by,
-        note=OWN_TICKET,
+        note=note,
         data={"from_file": True, "hand": True, WATCHED: at.date().isoformat(), "plan": list(plan)},
     )
     session.execute(insert(EventRow).values(**values))

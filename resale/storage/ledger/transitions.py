@@ -29,6 +29,9 @@ WITH_PRICE = frozenset({"ticketed", "put_out", "marked_down", "sold", "returned"
 TICKETS = frozenset({"ticketed", "put_out", "marked_down"})
 WITH_AMOUNT = WITH_PRICE | {VALUED, "passed_on", CORRECTED}
 
+MOVED_TO = "moved_to"
+"""Beside an event that passes an item on: the shop of the chain that it went to."""
+
 EVENT_WORDS = {what: what.replace("_", " ") for what in WHAT}
 _STANDS: Mapping[Where, str] = {
     "nowhere": "not taken in yet",

@@ -18,6 +18,7 @@ from resale.storage.ledger.looked import refuse_unlooked
 from resale.storage.ledger.transitions import (
     CORRECTED,
     EVENT_WORDS,
+    MOVED_TO,
     TICKETS,
     VALUED,
     WITH_PRICE,
@@ -180,6 +181,12 @@ def _corrected_amount(new: NewEvent, before: Sequence[Event]) -> int | None:
             "the line to correct is none of this item, or a valuation",
             where=new.number,
             remedy="correct the line itself; value the item again to change a valuation",
+        )
+    if MOVED_TO in meant.data:
+        raise LedgerError(
+            f"it went to {meant.data[MOVED_TO]}",
+            where=new.number,
+            remedy="move it back from there; what was broken off, move it once more first",
         )
     if new.amount is not None and meant.what not in WITH_PRICE | {"passed_on"}:
         raise LedgerError(

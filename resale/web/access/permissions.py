@@ -198,6 +198,8 @@ _OWNER: dict[str, str] = {
     "backups.download": BY_ITS_SERVICE,
     "backups.listed": "",
     "backups.make": BY_ITS_SERVICE,
+    "chain.move": BY_ITS_SERVICE,
+    "chain.page": "",
     "audit_log.listed": "",
     "audit_log.file": "",
     "devices.add": BY_ITS_SERVICE,

@@ -8,6 +8,7 @@ from typing import Any
 from babel.dates import format_date, format_datetime
 from flask import Flask
 
+from resale.money import Money
 from resale.selling.consignment.wording import percent
 from resale.selling.tickets.lost_letters import lost_letters
 from resale.web.core import price_seam as drawing
@@ -36,6 +37,7 @@ def init_app(app: Flask) -> None:
         support_words=words.support_words,
         chance_words=words.chance_words,
         lost_letters=lost_letters,
+        money_in=money_in,
         route_words=words.route_words,
         next_words=words.next_words,
         spoken=words.spoken,
@@ -69,6 +71,19 @@ def short_day(on: date) -> str:
 def paid(amount: float) -> str:
     """Write an amount that is not exact to the cent, such as a median."""
     return current_shop().money.about(amount)
+
+
+def money_in(currency: str, minor: int) -> str:
+    """Write an amount in a currency of its own, with the shop's marks.
+
+    Parameters
+    ----------
+    currency : str
+        ISO 4217 code.
+    minor : int
+        In minor units.
+    """
+    return Money(currency, current_shop().settings.locale).show(minor)
 
 
 def number(value: float, places: int | None = None, *, signed: bool = False) -> str:

@@ -14,6 +14,7 @@ from resale.selling.consignment.double_entry import PAYMENTS
 from resale.services.backup.take_away import take_records_out
 from resale.services.items.entry import new_key
 from resale.services.ledger.correct_event import correct_event
+from resale.services.ledger.life_before import life_before
 from resale.services.ledger.quiet import quiet_now, say_of_quiet
 from resale.services.ledger.undo import undo_own
 from resale.services.ledger.write_event import write_event
@@ -144,6 +145,7 @@ def _item_page(shop: Shop, number: str, fault: str = "") -> str:
     refused = (STOPPED if held else frozenset()) | (WANTS_LOOKS if look_first else frozenset())
     return render_template(
         "ledger/item.html",
+        before=life_before(life),
         life=life,
         kind_name=shop.kind_name(life.kind),
         price=_price(life, saved),

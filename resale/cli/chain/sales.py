@@ -1,4 +1,4 @@
-"""The commands of a chain: bring every shop's sales into one folder, learn from all, value all."""
+"""The commands of a chain: its sales in one folder, learned from and valued; its desk beside."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from urllib.parse import quote, unquote
 import click
 import numpy as np
 
+from resale.cli.chain.desk import move, shops
 from resale.cli.console import FOLDER, PATH
 from resale.cli.reading_notes import CAME_BACK
 from resale.config.settings import read_settings
@@ -40,6 +41,10 @@ def chain() -> None:
     Memory does not grow with the sales; with --workers several processes or machines share the
     work, and come to the same prices.
     """
+
+
+chain.add_command(shops)
+chain.add_command(move)
 
 
 @contextmanager

@@ -1,0 +1,1 @@
+"""The chain: the shops of one owner side by side, and things that move between them."""
