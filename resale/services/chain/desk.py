@@ -92,7 +92,7 @@ class ChainDesk:
     def _opened(self, folder: Path) -> Shop:
         if not folder.is_dir():
             raise ChainError(
-                "there is no such folder", where=str(folder), remedy="look at other_shops"
+                "there is no such folder", where=folder.name, remedy="look at other_shops"
             )
         # What this process was started with is about this shop, and no other.
         settings = read_settings(folder, environment={})
@@ -111,7 +111,7 @@ class ChainDesk:
 def _records(settings: Settings, folder: Path) -> Engine:
     records = records_as_they_are(settings)
     if records is None:
-        raise ChainError("no shop lies in it", where=str(folder), remedy="open one there first")
+        raise ChainError("no shop lies in it", where=folder.name, remedy="open one there first")
     if not is_of_today(records):
         records.dispose()
         raise ChainError(

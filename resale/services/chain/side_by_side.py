@@ -38,7 +38,7 @@ class LabelThere:
     sales : int
         In the days that are looked at.
     factor : float or None
-        By which its prices stand above the same thing without a label; None where not learned.
+        By which its prices stand above the same thing of unknown label; None where not learned.
     """
 
     sales: int
@@ -218,7 +218,7 @@ def label_factors(model: PriceModel) -> dict[str, float]:
     Returns
     -------
     dict of str to float
-        By the label's key; 1 is a thing without a label. Kinds weigh by their sales.
+        By the label's key; 1 is a thing of unknown label. Kinds weigh by their sales.
     """
     kinds = list(model.tables)
     # The others have nothing to say of labels, and would only be laid out to be left out.
