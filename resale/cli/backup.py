@@ -14,7 +14,7 @@ from resale.config.settings import Settings, read_settings
 from resale.errors import ItemFileError, SettingError
 from resale.money import Money
 from resale.services.actor import at_the_machine
-from resale.services.backup.take_away import keep_copy
+from resale.services.backup.take_away import carry_copy_out, keep_copy
 from resale.storage.backup.catalogue import copies_folder
 from resale.storage.backup.manifest import CopyManifest
 from resale.storage.backup.restore import restore_backup
@@ -42,8 +42,13 @@ def _that_is_there(_: click.Context, __: click.Parameter, place: Path | None) ->
     callback=_that_is_there,
     help="Folder for the copy; the shop's own if left out.",
 )
+@click.option(
+    "--copy",
+    type=PATH,
+    help="Write this copy of a day out as one file, instead of keeping one of now.",
+)
 @FOLDER
-def keep(place: Path | None, folder: Path | None) -> None:
+def keep(place: Path | None, copy: Path | None, folder: Path | None) -> None:
     """Keep a copy of the shop in one file: records, prices, rule book, photographs, settings.
 
     The shop may be open, and go on saving. The file can be carried to another machine.
@@ -51,10 +56,14 @@ def keep(place: Path | None, folder: Path | None) -> None:
     settings = read_settings(folder)
     now = datetime.now().astimezone()
     with open_ledger(settings) as records:
-        where = place or copies_folder(settings)
-        backup = keep_copy(records, settings, at_the_machine(), where, now, _step)
-    click.echo(f"Kept as {backup.path}: {_carried(backup.manifest, settings)}.")
-    with disk_faults_said(), backup.path.open("rb") as file:
+        where, who = place or copies_folder(settings), at_the_machine()
+        if copy is None:
+            made = keep_copy(records, settings, who, where, now, _step)
+            path, manifest = made.path, made.manifest
+        else:
+            path, manifest = carry_copy_out(records, settings, who, copy, where, now)
+    click.echo(f"Kept as {path}: {_carried(manifest, settings)}.")
+    with disk_faults_said(), path.open("rb") as file:
         click.echo(f"SHA-256 {hashlib.file_digest(file, 'sha256').hexdigest()}")
 
 
@@ -63,7 +72,7 @@ def keep(place: Path | None, folder: Path | None) -> None:
 @click.option("--check", "only_check", is_flag=True, help="Only read it through.")
 @FOLDER
 def bring_copy_back(copy: Path, only_check: bool, folder: Path | None) -> None:
-    """Bring COPY, a file that 'resale keep' made, back into the shop's folder.
+    """Bring COPY, which 'resale keep' or a day made, back into the shop's folder.
 
     It is read through first. A shop that stands there is set aside, never removed; close its
     screens before. A copy of records on a server goes back to the server that the settings name.

@@ -5,13 +5,17 @@ from __future__ import annotations
 import hashlib
 import re
 import shutil
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from kept_shop import AT
 
 from resale.cli import main as cli
 from resale.config.settings import read_settings
+from resale.storage.backup.make import make_backup
 from resale.storage.db.database import FILE_NAME, open_records
 from resale.storage.items.item_pages import items_page
 from resale.storage.items.replay import replay
@@ -80,6 +84,29 @@ def test_bringing_back_says_where_the_old_shop_is_now(demo, tmp_path):
     # Settings that cannot be read are mended by a copy like all else.
     (place / "shop.toml").write_text("wage = ")
     assert run("bring-back", copy, "--folder", place).exit_code == 0
+
+
+def test_a_copy_of_a_day_is_checked_written_out_and_brought_back(second, tmp_path):
+    second.mkdir()
+    records, settings = open_records(second), read_settings(second)
+    made = make_backup(records, settings, second / "copies", AT, why="daily").path
+    records.dispose()
+    assert run("bring-back", made, "--check").stdout.startswith(f"{made} is whole: 0 items")
+    for named in (made, made.name):
+        (tmp_path / "stick").mkdir()
+        ran = run("keep", "--copy", named, "--to", tmp_path / "stick")
+        whole = tmp_path / "stick" / made.with_suffix(".zip").name
+        assert ran.exit_code == 0 and ran.stdout.startswith(f"Kept as {whole}: 0 items"), ran.stderr
+        again = run("keep", "--copy", named, "--to", tmp_path / "stick")
+        assert again.exit_code == 2 and "there is such a file already" in again.stderr
+        shutil.move(tmp_path / "stick", tmp_path / f"carried-{made is named}")
+    with closing(sqlite3.connect(second / FILE_NAME)) as plain:
+        written = "SELECT count(*) FROM deed WHERE what = 'took a copy of the shop away'"
+        assert plain.execute(written).fetchone() == (2,)
+    for copy in (made, tmp_path / "carried-True" / whole.name):
+        ran = run("bring-back", copy, "--folder", tmp_path / copy.suffix[1:])
+        assert ran.exit_code == 0, ran.stderr
+    assert run("keep", "--copy", "copy-2026.pieces", "--to", tmp_path).exit_code == 2
 
 
 @pytest.mark.parametrize(

@@ -43,9 +43,9 @@ def test_a_copy_dated_ahead_stops_no_copy_of_the_day(tmp_path: Path) -> None:
         owner = signed_in(running)
         # The copy of the day is made beside the screens; each look asks the server once more.
         looks = (owner.get("/copies").text for _ in range(TRIES))
-        assert any(len(list((folder / "copies").glob("copy-*.zip"))) == 2 for _ in looks)
+        assert any(len(list((folder / "copies").glob("copy-*-daily.pieces"))) == 2 for _ in looks)
         page = owner.get("/copies").text
-    ours = {one.name for one in (folder / "copies").glob("copy-*.zip")} - {made.path.name}
+    ours = {one.name for one in (folder / "copies").glob("copy-*-daily.pieces")} - {made.path.name}
     assert ours.pop().startswith(f"copy-{datetime.now().astimezone().year}")
     assert made.path.name in page and "after now: a clock was wrong" in page
 

@@ -18,10 +18,15 @@ from resale.storage.backup.manifest import (
     altered,
     read_manifest,
 )
+from resale.storage.backup.pieces.listing import SUFFIX, read_listing
+from resale.storage.backup.pieces.store import bytes_of_store
+from resale.storage.backup.pieces.tidying import let_go_of_pieces
+from resale.storage.backup.pieces.turns import turn
 from resale.storage.db.disk_faults import disk_faults_said
+from resale.whole_file import sync_folder
 
 FOLDER = "copies"
-NAME = re.compile(r"copy-\d{4}-\d{2}-\d{2}-\d{6}-(daily|by-hand)(-\d+)?\.zip")
+NAME = re.compile(r"copy-\d{4}-\d{2}-\d{2}-\d{6}-(daily|by-hand)(-\d+)?\.(zip|pieces)")
 CLOCKS_DIFFER = timedelta(minutes=5)
 LATE = timedelta(minutes=30)
 
@@ -33,7 +38,7 @@ class Backup:
     Attributes
     ----------
     size : int
-        Bytes.
+        Bytes; of one in pieces, those that were new on its day.
     manifest : CopyManifest or None
         None where it cannot be read; `trouble` says why.
     """
@@ -42,6 +47,11 @@ class Backup:
     size: int
     manifest: CopyManifest | None
     trouble: str
+
+    @property
+    def is_shared(self) -> bool:
+        """Whether it lies in pieces that other copies may name too."""
+        return self.path.suffix == SUFFIX
 
     def is_ahead_of(self, now: datetime) -> bool:
         """Whether it says that it was made after now: one of two clocks was wrong."""
@@ -86,6 +96,13 @@ def copy_named(folder: Path, name: str) -> Path:
     return path
 
 
+def room_taken(folder: Path) -> int:
+    """Bytes that the copies in a folder take, their pieces among them."""
+    with disk_faults_said():
+        files = [path for path in folder.glob("copy-*") if NAME.fullmatch(path.name)]
+        return sum(path.stat().st_size for path in files) + bytes_of_store(folder)
+
+
 def let_go(folder: Path, keep: int, now: datetime) -> list[Path]:
     """Remove all daily copies but the newest; what was kept by hand stays until a hand removes it.
 
@@ -101,9 +118,11 @@ def let_go(folder: Path, keep: int, now: datetime) -> list[Path]:
     # A copy that cannot be read takes nobody's place either.
     good = [one.path for one in daily if one.manifest is not None and not one.is_ahead_of(now)]
     gone = good[max(keep, 1) :]
-    with disk_faults_said():
+    with disk_faults_said(), turn(folder, "pieces"):
         for path in gone:
             path.unlink(missing_ok=True)
+        sync_folder(folder)
+        let_go_of_pieces(folder)
     return gone
 
 
@@ -160,9 +179,13 @@ def _backup_at(path: Path) -> Backup:
     size = 0
     try:
         size = path.stat().st_size
+        if path.suffix == SUFFIX:
+            manifest = read_listing(path).manifest
+            return Backup(path, size + manifest.added, manifest, "")
         with zipfile.ZipFile(path) as archive:
             return Backup(path, size, read_manifest(archive, path.name), "")
     except CopyError as fault:
         return Backup(path, size, None, fault.sentence)
     except UNREADABLE:
-        return Backup(path, size, None, altered(path.name, "it is no whole zip").sentence)
+        how = "it cannot be read" if path.suffix == SUFFIX else "it is no whole zip"
+        return Backup(path, size, None, altered(path.name, how).sentence)

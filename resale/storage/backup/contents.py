@@ -10,6 +10,8 @@ from collections.abc import Iterator
 from fnmatch import fnmatch
 from pathlib import Path
 
+from resale.storage.backup.pieces.listing import SUFFIX
+from resale.storage.backup.pieces.store import FOLDER
 from resale.storage.db.database import FILE_NAME
 
 # The records are copied by the database itself. A key signs the sessions of one machine.
@@ -20,6 +22,8 @@ LEFT_OUT = (
     "*.key",
     "*.part",
     "copy-????-??-??-??????-*.zip",
+    f"copy-????-??-??-??????-*{SUFFIX}",
+    FOLDER,
     ".*",
 )
 

@@ -1,20 +1,18 @@
-"""Keeping a copy of a shop while it is open: one zip with all that belongs to it.
+"""Keeping a copy of a shop while it is open, with all that belongs to it.
 
 The records in it are the shop at one moment, whatever is being saved meanwhile.
 """
 
 from __future__ import annotations
 
-import hashlib
 import os
 import shutil
 import tempfile
-import zipfile
 from collections.abc import Callable
+from contextlib import nullcontext
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import IO
 
 from sqlalchemy import Engine
 
@@ -24,17 +22,20 @@ from resale.storage.backup.contents import shop_files
 from resale.storage.backup.manifest import (
     FORMAT,
     FORMAT_ON_SERVER,
-    MANIFEST,
     CopyError,
     CopyManifest,
     FileSeal,
     Why,
     stays_inside,
 )
+from resale.storage.backup.pieces.listing import SUFFIX
+from resale.storage.backup.pieces.packing import PiecePacking
+from resale.storage.backup.pieces.turns import made_folder, turn
 from resale.storage.backup.server_dump import DUMP, dump_records
 from resale.storage.backup.sqlite_backup import copy_online
 from resale.storage.backup.totals import Totals, damage_in, totals_of
 from resale.storage.backup.verify import check_archive
+from resale.storage.backup.zip_packing import ZipPacking
 from resale.storage.db.database import FILE_NAME
 from resale.storage.db.disk_faults import disk_faults_said
 from resale.storage.db.postgres_schema import DIALECT
@@ -43,11 +44,9 @@ from resale.whole_file import sync_folder
 TRIES = 5
 DRAFT = ".copy-"
 STALE_SECONDS = 86_400
-AT_ONCE = 1 << 20
-# What is packed already grows no smaller.
-_PACKED = (".jpg", ".jpeg", ".png", ".webp", ".heic", ".gz", ".zip", ".npz", ".xlsx", ".pgdump")
 
 Step = Callable[[int, int, str], None]
+Packing = PiecePacking | ZipPacking
 
 
 @dataclass(frozen=True)
@@ -81,6 +80,9 @@ def make_backup(
         Where copies lie; made where it is not there.
     at : datetime
         Now, in the shop's zone.
+    why : str
+        One of the day is kept in pieces that it shares with those before it; one by hand is one
+        file, to be carried away.
     step : callable
         Told how far it is.
 
@@ -92,22 +94,14 @@ def make_backup(
         If the records are damaged, or files change faster than they can be copied.
     """
     with disk_faults_said():
-        _made(folder)
+        made_folder(folder)
         _clear_drafts(folder)
         draft = Path(tempfile.mkdtemp(prefix=DRAFT, dir=folder))
         try:
-            return _checked_in(engine, settings, draft, at, why, step)
+            with turn(folder, "pieces") if why == "daily" else nullcontext():
+                return _checked_in(engine, settings, draft, at, why, step)
         finally:
             shutil.rmtree(draft, ignore_errors=True)
-
-
-def _made(folder: Path) -> None:
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except (FileExistsError, NotADirectoryError):
-        raise CopyError(
-            "that is no folder", where=str(folder), remedy="name another for the copies"
-        ) from None
 
 
 def _checked_in(
@@ -117,14 +111,18 @@ def _checked_in(
     # The records go first: every file that they speak of is there by then.
     records, totals = _copied(engine, settings, draft)
     step(1, 3, "Packing all files")
-    archive = draft / "copy.zip"
-    seals = _pack(settings.data_folder, records, archive, but=draft.parent)
+    folder, suffix = draft.parent, SUFFIX if why == "daily" else ".zip"
+    made = draft / f"copy{suffix}"
+
+    def begun() -> Packing:
+        return PiecePacking(made, folder) if why == "daily" else ZipPacking(made)
+
+    packing, seals = _packed(settings.data_folder, records, begun, but=folder)
     manifest = _manifest(settings, totals, seals, at, why)
-    with zipfile.ZipFile(archive, "a", zipfile.ZIP_DEFLATED) as packed:
-        packed.writestr(MANIFEST, manifest.model_dump_json(indent=2))
+    packing.end(manifest)
     step(2, 3, "Reading it back")
-    check_archive(archive)
-    path = _put_in_place(archive, draft.parent, f"copy-{at:%Y-%m-%d-%H%M%S}-{why}")
+    manifest = check_archive(made, folder)
+    path = _put_in_place(made, folder, f"copy-{at:%Y-%m-%d-%H%M%S}-{why}")
     return MadeBackup(path, manifest)
 
 
@@ -147,18 +145,23 @@ def _copy_records(engine: Engine, target: Path) -> None:
         )
 
 
-def _pack(folder: Path, records: Path, archive: Path, *, but: Path) -> dict[str, FileSeal]:
-    """Write a zip; begin again where a file was changed or removed under our hands."""
+def _packed(
+    folder: Path, records: Path, begun: Callable[[], Packing], *, but: Path
+) -> tuple[Packing, dict[str, FileSeal]]:
+    """Pack all files; begin again where one was changed or removed under our hands."""
     for _ in range(TRIES):
+        packing = begun()
         try:
-            with zipfile.ZipFile(archive, "w", zipfile.ZIP_DEFLATED) as packed:
-                seals = {records.name: _add(packed, records.name, records)}
-                for name, path in shop_files(folder, but=but):
-                    _check_name(name, path)
-                    seals[name] = _add(packed, name, path)
-            return seals
+            seals = {records.name: packing.add(records.name, records)}
+            for name, path in shop_files(folder, but=but):
+                _check_name(name, path)
+                seals[name] = _add(packing, name, path)
+            return packing, seals
         except (_ChangedMeanwhile, FileNotFoundError):
-            continue
+            packing.give_up()
+        except BaseException:
+            packing.give_up()
+            raise
     raise CopyError(
         "files of the shop changed again and again while they were copied",
         where=str(folder),
@@ -181,26 +184,13 @@ def _check_name(name: str, path: Path) -> None:
         )
 
 
-def _add(packed: zipfile.ZipFile, name: str, path: Path) -> FileSeal:
+def _add(packing: Packing, name: str, path: Path) -> FileSeal:
     before = path.stat()
-    entry = zipfile.ZipInfo.from_file(path, name, strict_timestamps=False)
-    whole = path.suffix.lower() in _PACKED
-    entry.compress_type = zipfile.ZIP_STORED if whole else zipfile.ZIP_DEFLATED
-    with path.open("rb") as file, packed.open(entry, "w", force_zip64=True) as out:
-        seal = _sealed(file, out)
+    seal = packing.add(name, path)
     after = path.stat()
     if (before.st_mtime_ns, before.st_size) != (after.st_mtime_ns, after.st_size):
         raise _ChangedMeanwhile
     return seal
-
-
-def _sealed(file: IO[bytes], out: IO[bytes]) -> FileSeal:
-    digest, size = hashlib.sha256(), 0
-    while part := file.read(AT_ONCE):
-        digest.update(part)
-        size += len(part)
-        out.write(part)
-    return FileSeal(sha256=digest.hexdigest(), size=size)
 
 
 def _manifest(
@@ -226,10 +216,11 @@ def _put_in_place(archive: Path, folder: Path, stem: str) -> Path:
     """Give a copy its name once it is on the disk for good."""
     with archive.open("rb+") as file:
         os.fsync(file.fileno())
-    path, more = folder / f"{stem}.zip", 1
+    suffix = archive.suffix
+    path, more = folder / f"{stem}{suffix}", 1
     while path.exists():
         more += 1
-        path = folder / f"{stem}-{more}.zip"
+        path = folder / f"{stem}-{more}{suffix}"
     archive.replace(path)
     sync_folder(folder)
     return path

@@ -16,8 +16,8 @@ from resale.storage.backup.totals import Totals
 
 MANIFEST = "copy.json"
 # Copies of records on a server say so, which programs of before cannot read.
-FORMAT, FORMAT_ON_SERVER = 1, 2
-NEWEST_FORMAT = FORMAT_ON_SERVER
+FORMAT, FORMAT_ON_SERVER, FORMAT_IN_PIECES = 1, 2, 3
+NEWEST_FORMAT = FORMAT_IN_PIECES
 LARGEST = 100_000_000
 # All that a harmed zip may raise: a wrong sum, a broken stream, an end too soon, a method or a lock
 # that none of ours has, a place that is none, a name that is no text.
@@ -79,6 +79,8 @@ class CopyManifest(BaseModel):
         Every file in it but this one.
     shop_key : str
         Of records on a server: the name of their schema. Empty where they are a file.
+    added : int
+        Of a copy in pieces: bytes of what was new on its day. A whole copy does not say it.
     """
 
     model_config = ConfigDict(extra="forbid", frozen=True)
@@ -94,6 +96,7 @@ class CopyManifest(BaseModel):
     sold: dict[str, int]
     files: dict[Name, FileSeal]
     shop_key: str = ""
+    added: Annotated[int, Field(ge=0)] = 0
 
     @property
     def totals(self) -> Totals:
@@ -137,6 +140,28 @@ def read_manifest(archive: zipfile.ZipFile, name: str) -> CopyManifest:
         ) from None
     except UNREADABLE:
         raise altered(name, "what it says of itself cannot be read") from None
+    return manifest_of(content, name)
+
+
+def manifest_of(content: bytes, name: str) -> CopyManifest:
+    """Read what a copy says of itself.
+
+    Parameters
+    ----------
+    content : bytes
+        As it stands in the copy.
+    name : str
+        Of the copy, for the sentence.
+
+    Returns
+    -------
+    CopyManifest
+
+    Raises
+    ------
+    CopyError
+        If it cannot be so, or comes from a later version of the program.
+    """
     try:
         outside = _Outside.model_validate_json(content)
         if outside.format > NEWEST_FORMAT:

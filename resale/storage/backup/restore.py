@@ -62,12 +62,13 @@ def restore_backup(path: Path, folder: Path, at: datetime) -> Restored:
     """
     # A link to a folder on another disk stays a link; the folder itself is what changes places.
     folder = folder.resolve()
-    with disk_faults_said(), opened(path) as (archive, manifest):
+    with disk_faults_said(), opened(path) as copy:
         folder.parent.mkdir(parents=True, exist_ok=True)
         stage = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
         try:
-            for name, seal in manifest.files.items():
-                unpack(archive, name, seal, stage / name, path.name)
+            manifest = copy.manifest
+            for name in manifest.files:
+                unpack(copy, name, stage / name)
             _belongs_in_a_folder(manifest, path.name)
             check_records(stage, manifest, path.name)
             open_records(stage).dispose()

@@ -59,6 +59,8 @@ def dump_records(engine: Engine, settings: Settings, target: Path) -> Totals:
             "pg_dump",
             settings,
             "--format=custom",
+            # The copy packs it, where it can still see which rows are those of yesterday.
+            "--compress=0",
             f"--schema={settings.shop_key}",
             "--no-owner",
             "--no-privileges",

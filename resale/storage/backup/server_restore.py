@@ -52,13 +52,14 @@ def restore_to_server(path: Path, settings: Settings, at: datetime) -> Restored:
     folder = settings.data_folder.resolve()
     engine = engine_on_server(settings.records_url.get_secret_value(), settings.shop_key)
     try:
-        with disk_faults_said(), opened(path) as (archive, manifest), reached(engine):
+        with disk_faults_said(), opened(path) as copy, reached(engine):
+            manifest = copy.manifest
             _belongs_here(manifest, settings, path.name)
             folder.parent.mkdir(parents=True, exist_ok=True)
             stage = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
             try:
-                for name, seal in manifest.files.items():
-                    unpack(archive, name, seal, stage / name, path.name)
+                for name in manifest.files:
+                    unpack(copy, name, stage / name)
                 check_records(stage, manifest, path.name)
                 dump = shutil.move(stage / DUMP, tempfile.mkdtemp(dir=stage.parent))
                 try:

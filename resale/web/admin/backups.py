@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from flask import Blueprint, current_app, render_template, send_file, url_for
 from flask.typing import ResponseReturnValue
 
 from resale.money import Money
 from resale.services.backup.take_away import keep_copy, take_copy_away
-from resale.storage.backup.catalogue import backups_in, copies_folder
+from resale.storage.backup.catalogue import backups_in, copies_folder, room_taken
 from resale.web.access.current_user import me
 from resale.web.admin.daily_copies import copy_trouble
 from resale.web.core.jobs import Job, Step, begin
@@ -27,7 +29,7 @@ def listed() -> ResponseReturnValue:
         "admin/backups.html",
         copies=copies,
         folder=folder,
-        size=sum(one.size for one in copies),
+        size=room_taken(folder),
         trouble=copy_trouble(current_app),
         ahead={one.path.name for one in copies if one.is_ahead_of(shop.here())},
         in_currency=lambda code, minor: Money(code, settings.locale).show(minor),
@@ -53,5 +55,6 @@ def make() -> ResponseReturnValue:
 def download(name: str) -> ResponseReturnValue:
     """Give a copy, to be carried away."""
     shop = current_shop()
-    path = take_copy_away(shop, me(), name, shop.here())
-    return send_file(path.resolve(), "application/zip", as_attachment=True, download_name=path.name)
+    whole, called = take_copy_away(shop, me(), name, shop.here())
+    file = whole.resolve() if isinstance(whole, Path) else whole
+    return send_file(file, "application/zip", as_attachment=True, download_name=called)

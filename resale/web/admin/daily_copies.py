@@ -25,7 +25,8 @@ from resale.storage.backup.catalogue import (
     let_go,
 )
 from resale.storage.backup.make import make_backup
-from resale.storage.db.disk_faults import disk_fault
+from resale.storage.backup.pieces.turns import turn
+from resale.storage.db.disk_faults import disk_fault, disk_faults_said
 from resale.web.core.shop import EXTENSION as SHOP
 from resale.web.core.shop import Shop
 
@@ -61,14 +62,17 @@ class DailyCopies:
 
     def notice(self) -> str:
         """What is wrong, asked by every screen: also where whatever makes copies has died."""
-        if self.trouble:
-            return self.trouble
         now = self._shop.here()
         if abs(now - self._checked_at) > ASK_AGAIN:
             settings = self._shop.settings
             copies = backups_in(copies_folder(settings))
             self._late = is_overdue(copies, settings.copy_hour, self._opened, now)
+            if not is_due(copies, settings.copy_hour, now):
+                # Another process of this shop made it.
+                self.trouble = ""
             self._checked_at = now
+        if self.trouble:
+            return self.trouble
         return NOT_COME.format(hour=self._shop.settings.copy_hour) if self._late else ""
 
     def make(self) -> None:
@@ -80,11 +84,12 @@ class DailyCopies:
         shop = self._shop
         settings, folder = shop.settings, copies_folder(shop.settings)
         try:
-            if not is_due(backups_in(folder), settings.copy_hour, shop.here()):
-                return
-            make_backup(shop.records, settings, folder, shop.here(), why="daily")
-            # The new one lies there whole before an old one goes.
-            let_go(folder, settings.copies_kept, shop.here())
+            # Of several processes that serve a shop, one makes it, and the others find it made.
+            with disk_faults_said(), turn(folder, "day"):
+                if is_due(backups_in(folder), settings.copy_hour, shop.here()):
+                    make_backup(shop.records, settings, folder, shop.here(), why="daily")
+                    # The new one lies there whole before an old one goes.
+                    let_go(folder, settings.copies_kept, shop.here())
             self.trouble, self._late = "", False
         except ResaleError as fault:
             self._failed(fault.sentence)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import threading
 import zipfile
 from datetime import timedelta
 from pathlib import Path
@@ -14,6 +15,7 @@ from flask.testing import FlaskClient
 
 from resale.storage.backup.catalogue import backups_in
 from resale.storage.backup.make import make_backup
+from resale.storage.backup.verify import check_archive
 from resale.web import create_app
 from resale.web.admin.daily_copies import DailyCopies, copy_trouble, daily_copies
 from resale.web.core.jobs import EXTENSION as WORK
@@ -38,6 +40,49 @@ def test_a_copy_is_made_listed_and_carried_away(
     with zipfile.ZipFile(io.BytesIO(file.data)) as archive:
         assert archive.testzip() is None
     file.close()
+
+
+def test_a_copy_of_a_day_is_listed_with_what_is_new_and_carried_away_whole(
+    app: Flask, client: FlaskClient, tmp_path: Path
+) -> None:
+    DailyCopies(app).make()
+    (copy,) = backups_in(tmp_path / "copies")
+    page = words_of(client.get("/copies"))
+    assert copy.path.suffix == ".pieces" and "1 kept" in page and "kB new" in page
+    file = client.get(f"/copies/{copy.path.name}")
+    called = copy.path.with_suffix(".zip").name
+    assert file.headers["Content-Disposition"] == f"attachment; filename={called}"
+    (tmp_path / called).write_bytes(file.data)
+    file.close()
+    assert check_archive(tmp_path / called).files.keys() == copy.manifest.files.keys()
+    # One that cannot be put together any more is a sentence, and no half of a file.
+    for pack in (tmp_path / "copies").rglob("*.pack"):
+        pack.unlink()
+    refused = client.get(f"/copies/{copy.path.name}")
+    assert "is missing" in words_of(refused) and refused.status_code >= 400
+
+
+def test_of_two_processes_that_serve_a_shop_one_makes_the_copy_of_the_day(tmp_path: Path) -> None:
+    both = [DailyCopies(create_app(tmp_path)) for _ in range(2)]
+    threads = [threading.Thread(target=one.make) for one in both]
+    for one in threads:
+        one.start()
+    for one in threads:
+        one.join()
+    assert len(backups_in(tmp_path / "copies")) == 1
+    assert [one.trouble for one in both] == ["", ""]
+
+
+def test_trouble_of_one_process_ends_with_the_copy_that_another_made(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    one, other = (DailyCopies(create_app(tmp_path)) for _ in range(2))
+    one.trouble = "The disk was away."
+    other.make()
+    assert one.notice() == "The disk was away."
+    soon = other._shop.here() + timedelta(minutes=2)
+    monkeypatch.setattr(Shop, "now", lambda _: soon)
+    assert one.notice() == ""
 
 
 @pytest.mark.parametrize("name", ["shop.toml", "..%2Fsession.key", "copy-2026.zip", ".."])
