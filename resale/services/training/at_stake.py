@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import datetime
+from functools import cache
 
 from resale.garments.rulebook.rule_book import Kind
 from resale.safety.holds import answers_that_raise
@@ -112,6 +113,12 @@ def _moves(shop: Shop) -> Mapping[str, Mapping[str, Moves]]:
 
 def _holding(kind: Kind) -> dict[str, frozenset[str]]:
     return {
-        one.id: frozenset(o for o in one.option_ids if answers_that_raise({one.id: o}))
+        one.id: frozenset(option for option in one.option_ids if _raises(one.id, option))
         for one in kind.signals
     }
+
+
+@cache
+def _raises(sign: str, option: str) -> bool:
+    """Whether an answer holds an item: asked once, as most signs are those of many kinds."""
+    return bool(answers_that_raise({sign: option}))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from random import Random
 
@@ -56,22 +56,27 @@ class Card:
         return reply == self.truth
 
 
+_found: dict[str, tuple[Drill, ...]] = {}
+
+
 def card_drills(book: RuleBook) -> tuple[Drill, ...]:
     """List every card that the book can make, a drill for each family, level and signal."""
-    drills = []
+    found = _found.get(book.fingerprint)
+    if found is None:
+        found = tuple(_drills_of(book))
+        # One book at a time: it takes a moment to see what a book can ask.
+        _found.clear()
+        _found[book.fingerprint] = found
+    return found
+
+
+def _drills_of(book: RuleBook) -> Iterator[Drill]:
     for family, seconds in _SECONDS.items():
-        for signal_id in book.signal_ids:
-            if not all(_kinds_with(book, family, level, signal_id) for level in LEVELS):
-                continue
-            zone = next(
-                kind.by_id[signal_id].zone
-                for kind in book.kinds.values()
-                if signal_id in kind.by_id
-            )
-            drills += [
-                Drill(family, level, signal_id, (signal_id,), zone, seconds) for level in LEVELS
-            ]
-    return tuple(drills)
+        for sign in book.signal_ids:
+            if all(_kinds_with(book, family, level, sign) for level in LEVELS):
+                zone = next(k.by_id[sign].zone for k in book.kinds.values() if sign in k.by_id)
+                for level in LEVELS:
+                    yield Drill(family, level, sign, (sign,), zone, seconds)
 
 
 def make_card(

@@ -240,16 +240,9 @@ def _in_words(svg: str) -> str:
     return ". ".join(unescape(one).rstrip(".") for one in found) + "."
 
 
-_word_drills: dict[str, tuple[Drill, ...]] = {}
-
-
 def all_drills(book: RuleBook) -> tuple[Drill, ...]:
     """Drawings and the cards that the book can make."""
-    if book.fingerprint not in _word_drills:
-        # One book at a time: it takes a moment to see what a book can ask.
-        _word_drills.clear()
-        _word_drills[book.fingerprint] = card_drills(book)
-    return (*drawn_drills(), *_word_drills[book.fingerprint])
+    return (*drawn_drills(), *card_drills(book))
 
 
 def drill_name(book: RuleBook, drill: Drill) -> str:
