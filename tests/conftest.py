@@ -1,4 +1,10 @@
-"""Tests that are not about the doors are signed in as the owner."""
+"""Tests that are not about the doors are signed in as the owner.
+
+The program is loaded where it is used: pytest reads this file before it starts its workers, and
+nothing of the program before a test is collected.
+"""
+
+# ruff: noqa: PLC0415
 
 from __future__ import annotations
 
@@ -6,19 +12,18 @@ import fcntl
 import gc
 import os
 import shutil
+import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from argon2 import PasswordHasher
-from compiled_once import compile_once
-from flask import Flask
-from hypothesis import settings
-from signed_in import OwnerClient
 
-from resale.storage.db.database import FILE_NAME, open_records
-from resale.storage.people import passwords
-from resale.web import create_app
+# What is loaded to collect the tests stays: to look for what might go takes a tenth of the time.
+gc.disable()
+# Some environments say that Python shall keep nothing that it compiled. Half of the time to collect
+# the tests went into that, and a second of each command that they start in a process of its own.
+sys.dont_write_bytecode = False
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 MEMORY, ROOM = Path("/dev/shm"), 4_000_000_000  # noqa: S108 - pytest makes a folder of its own there
 if MEMORY.is_dir() and os.access(MEMORY, os.W_OK) and shutil.disk_usage(MEMORY).free > ROOM:
@@ -29,12 +34,16 @@ if MEMORY.is_dir() and os.access(MEMORY, os.W_OK) and shutil.disk_usage(MEMORY).
 # about that, its owner has said that the book's opening prices hold.
 os.environ.setdefault("RESALE_OPENING_PRICES_HOLD", "true")
 
-# Everyday the same examples: what is red was broken by a change. Others with the long tests.
-settings.register_profile("everyday", derandomize=True, deadline=None)
-settings.register_profile("anew", deadline=None)
-
 
 def pytest_configure(config: pytest.Config) -> None:
+    """Draw everyday the same examples: what is red was broken by a change. Long tests draw anew."""
+    if config.getoption("dist", default="no") != "no":
+        # It hands the tests out, and runs none.
+        return
+    from hypothesis import settings
+
+    settings.register_profile("everyday", derandomize=True, deadline=None, max_examples=40)
+    settings.register_profile("anew", deadline=None)
     settings.load_profile("anew" if config.getoption("markexpr") == "long" else "everyday")
 
 
@@ -43,6 +52,7 @@ def pytest_collection_finish() -> None:
     gc.collect()
     gc.freeze()
     gc.set_threshold(20_000)
+    gc.enable()
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -55,28 +65,50 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 @pytest.fixture(scope="session", autouse=True)
 def _signed_in() -> None:
+    from flask import Flask
+    from signed_in import OwnerClient
+
     Flask.test_client_class = OwnerClient
 
 
 @pytest.fixture(scope="session", autouse=True)
 def _compiled_once() -> Iterator[None]:
+    from compiled_once import compile_once
+
     with pytest.MonkeyPatch.context() as patch:
         compile_once(patch)
         yield
 
 
-@pytest.fixture(autouse=True)
-def _light_passwords(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Let passwords cost little where a test is not about what they cost."""
-    if request.path.name != "test_people.py":
+@pytest.fixture(scope="session", autouse=True)
+def _light_passwords() -> Iterator[None]:
+    """Let passwords cost little where a test is not about what they cost: `dear_passwords`."""
+    from argon2 import PasswordHasher
+
+    from resale.storage.people import passwords
+
+    with pytest.MonkeyPatch.context() as patch:
         light = PasswordHasher(time_cost=1, memory_cost=64, parallelism=1)
-        monkeypatch.setattr(passwords, "_HASHER", light)
-        monkeypatch.setattr(passwords, "_NOBODY", light.hash("nobody has this password"))
+        patch.setattr(passwords, "_HASHER", light)
+        patch.setattr(passwords, "_NOBODY", light.hash("nobody has this password"))
+        yield
+
+
+@pytest.fixture
+def dear_passwords(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let passwords cost what they cost in a shop."""
+    from argon2 import PasswordHasher
+
+    from resale.storage.people import passwords
+
+    monkeypatch.setattr(passwords, "_HASHER", PasswordHasher())
 
 
 @pytest.fixture(scope="session")
 def empty_records(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A file of records with every step taken and no row, to begin from: a copy costs no steps."""
+    from resale.storage.db.database import FILE_NAME, open_records
+
     folder = tmp_path_factory.mktemp("empty")
     open_records(folder).dispose()
     return folder / FILE_NAME
@@ -88,6 +120,8 @@ def copy_of_demo(tmp_path_factory: pytest.TempPathFactory) -> Callable[[Path], P
 
     Of several workers the first that needs it fills it for all.
     """
+    from resale.web import create_app
+
     own = tmp_path_factory.getbasetemp()
     shared = own.parent if "PYTEST_XDIST_WORKER" in os.environ else own
     filled = shared / "invented-shop"

@@ -57,6 +57,30 @@ def compile_once(patch: pytest.MonkeyPatch) -> None:
         return known[key]
 
     patch.setattr(Rule, "_compile_builder", builder)
+    _addresses_once(patch)
+
+
+def _addresses_once(patch: pytest.MonkeyPatch) -> None:
+    """Let applications of the same converters share how an address falls into parts."""
+    parse: Callable[..., Any] | None = getattr(Rule, "_parse_rule", None)
+    if parse is None:
+        return
+    known: dict[tuple[Any, ...], tuple[list[Any], list[Any], dict[str, Any]]] = {}
+
+    def parsed(rule: Any, words: str) -> list[Any]:
+        key = (words, *rule.map.converters.values())
+        if key not in known:
+            mine, rule._trace = rule._trace, []
+            parts = list(parse(rule, words))
+            known[key] = (parts, rule._trace, dict(rule._converters))
+            rule._trace = mine
+        parts, trace, converters = known[key]
+        rule._trace += trace
+        rule._converters |= converters
+        rule.arguments |= set(converters)
+        return parts
+
+    patch.setattr(Rule, "_parse_rule", parsed)
 
 
 def _statements_once(patch: pytest.MonkeyPatch) -> None:

@@ -86,6 +86,7 @@ def test_whoever_left_cannot_sign_in_and_can_come_back(records, owner):
 
 
 # ---------------------------------------------------------------- passwords
+@pytest.mark.usefixtures("dear_passwords")
 def test_a_password_is_kept_as_argon2id_and_never_as_it_is(records, owner, place):
     set_password(records, owner, GOOD)
     with records.connect() as connection:
