@@ -9,21 +9,58 @@ import pytest
 from servers import Place, emptied, own_schema, server_address
 from sqlalchemy import Engine
 
-# Searches and fits that take seconds: every day in a file, on a server with the long ones.
-SLOW_ON_A_SERVER = (
-    "test_whatever_is_tried_the_two_roads_to_what_holds_agree",
-    "test_a_hold_is_open_if_and_only_if_it_was_raised_after_it_was_last_cleared",
-    "test_an_old_valuation_is_worked_out_again_to_the_cent",
-    "test_a_fit_is_a_new_model_that_prices_follow_and_one_action_leads_back",
-    "test_older_sales_count_less_by_the_shop_s_own_half_life",
-)
+# What the database itself has to do (search, refuse, let one go before the other), and a main way
+# of each file of tests. All the others are asked of a file everyday, of a server in the long run.
+ON_A_SERVER_EVERYDAY = {
+    # backup
+    "test_all_that_was_saved_is_in_the_files",
+    # imports
+    "test_a_load_writes_lives_and_the_sums_are_those_of_the_file",
+    # items
+    "test_a_stored_valuation_can_be_neither_changed_nor_removed",
+    "test_each_reading_on_the_bench_has_its_reader_the_oldest_first",
+    "test_filters_narrow_what_words_find",
+    "test_search_takes_signs_of_the_database_as_plain_text",
+    "test_the_last_step_of_the_records_is_what_the_tables_say",
+    "test_two_desks_saving_at_once_get_numbers_of_their_own",
+    "test_what_is_saved_comes_back_as_it_was",
+    # ledger
+    "test_a_kept_row_that_is_another_is_found_and_written_anew",
+    "test_a_save_raises_what_its_readings_show_and_a_later_one_does_not_lift_it",
+    "test_a_save_without_an_author_writes_nothing",
+    "test_an_item_goes_from_the_back_room_over_the_rail_into_a_bag",
+    "test_days_are_told_apart_by_price_and_the_last_ones_still_run",
+    "test_rows_are_never_changed_and_never_go",
+    "test_silence_is_no_hanging_until_somebody_says_that_the_shop_was_open",
+    "test_the_database_refuses_a_row_without_an_author",
+    "test_the_database_refuses_to_change_or_remove_an_event",
+    "test_the_day_book_adds_up_to_the_cent",
+    # models
+    "test_the_database_refuses_to_change_what_was_fitted_or_switched_to",
+    "test_what_another_machine_learned_is_fetched_from_a_server",
+    "test_what_sold_and_stayed_sold_is_learned_from",
+    # people
+    "test_deeds_are_only_ever_added",
+    "test_name_and_photos_go_and_the_accounts_stay",
+    "test_of_desks_that_send_one_code_at_once_one_is_in",
+    "test_only_the_right_password_with_the_right_name_gets_in",
+    "test_the_database_itself_refuses_to_change_an_answer",
+    "test_what_is_sent_twice_is_done_once",
+    # photos
+    "test_a_photo_taken_on_one_machine_is_shown_on_another",
+    "test_two_who_send_the_same_photo_at_once_keep_it_once",
+    # settlement
+    "test_a_month_is_settled_and_a_day_closed",
+}
 
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Leave to the long run what takes seconds on a server."""
+    """Leave to the long run what a file has answered; the steps of the records are all taken."""
     for item in items:
-        if item.name.endswith("[server]") and item.name.startswith(SLOW_ON_A_SERVER):
+        asked = item.callspec.params.get("place") if hasattr(item, "callspec") else ""
+        steps = item.path.parent.name == "db"
+        if asked == "server" and not steps and item.originalname not in ON_A_SERVER_EVERYDAY:
             item.add_marker(pytest.mark.long)
 
 

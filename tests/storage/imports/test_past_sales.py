@@ -273,7 +273,7 @@ CELLS = st.one_of(
 )
 
 
-@trying(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@trying(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     rows=st.lists(
         st.lists(CELLS, min_size=len(HEADING) - 1, max_size=len(HEADING) + 1),
