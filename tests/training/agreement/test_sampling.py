@@ -43,12 +43,15 @@ CELLS = [
 ]
 
 
-@pytest.mark.parametrize(("lot", "letter", "aql", "sample", "accept"), CELLS)
-def test_every_cell_of_the_table_at_both_ends_of_its_lots(lot, letter, aql, sample, accept):
-    found = sampling_plan(lot, aql)
-    assert (found.letter, found.sample) == (letter, min(sample, lot))
-    assert (found.accept, found.reject) == (accept, accept + 1)
-    assert found.check_all == (sample >= lot)
+def test_every_cell_of_the_table_at_both_ends_of_its_lots():
+    assert len(CELLS) == 132
+    wrong = []
+    for lot, letter, aql, sample, accept in CELLS:
+        found = sampling_plan(lot, aql)
+        asked = (letter, min(sample, lot), accept, accept + 1, sample >= lot)
+        if (found.letter, found.sample, found.accept, found.reject, found.check_all) != asked:
+            wrong.append((lot, aql, found))
+    assert wrong == []
 
 
 def test_the_table_is_the_whole_table():
@@ -125,10 +128,13 @@ def test_chances_are_said_as_small_fractions(chance, words):
     assert times_of(chance) == words
 
 
-@pytest.mark.parametrize("chance", np.linspace(0.006, 0.994, 60))
-def test_the_fraction_said_is_never_far_from_the_chance(chance):
-    part, whole = times_of(chance).replace("times", "time").split(" time out of ")
-    assert abs(int(part) / int(whole) - chance) <= 0.02
+def test_the_fraction_said_is_never_far_from_the_chance():
+    far = []
+    for chance in np.linspace(0.006, 0.994, 60):
+        part, whole = times_of(chance).replace("times", "time").split(" time out of ")
+        if abs(int(part) / int(whole) - chance) > 0.02:
+            far.append((chance, part, whole))
+    assert far == []
 
 
 def test_days_left_misread_agree_with_a_simulated_year():

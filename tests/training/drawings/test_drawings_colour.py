@@ -131,7 +131,7 @@ def drawn_difference(kept, worn):
 
 
 @pytest.mark.parametrize("level", LEVELS)
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(seed=st.integers(0, 2**32))
 def test_the_patches_differ_by_their_grade_within_the_tolerance_of_the_standard(level, seed):
     made = make("fade", level, seed)

@@ -11,7 +11,7 @@ from resale.garments.rulebook.rule_book import load_rule_book
 from resale.training.drawings import LEVELS, make
 
 levels = pytest.mark.parametrize("level", LEVELS)
-some = settings(max_examples=20, deadline=None)
+some = settings(max_examples=7, deadline=None)
 SEEDS = st.integers(0, 2**32)
 
 

@@ -23,7 +23,7 @@ from hypothesis import strategies as st
 from resale.training.drawings import LEVELS, make
 
 levels = pytest.mark.parametrize("level", LEVELS)
-some = settings(max_examples=8, deadline=None)
+some = settings(max_examples=5, deadline=None)
 SEEDS = st.integers(0, 2**32)
 
 

@@ -15,7 +15,7 @@ from resale.training.drawings import LEVELS, make
 
 levels = pytest.mark.parametrize("level", LEVELS)
 SEEDS = st.integers(0, 2**32)
-some = settings(max_examples=15, deadline=None)
+some = settings(max_examples=7, deadline=None)
 
 
 def figure_of(svg, name):

@@ -25,7 +25,7 @@ from resale.training.drawings import LEVELS, make
 from resale.training.drawings.families import drawn_as
 
 levels = pytest.mark.parametrize("level", LEVELS)
-some = settings(max_examples=8, deadline=None)
+some = settings(max_examples=5, deadline=None)
 SEEDS = st.integers(0, 2**32)
 READ = {
     "panel_edges": panel_edge,

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from resale.training.drawings import LEVELS, make
 
 levels = pytest.mark.parametrize("level", LEVELS)
-some = settings(max_examples=20, deadline=None)
+some = settings(max_examples=7, deadline=None)
 SEEDS = st.integers(0, 2**32)
 
 
