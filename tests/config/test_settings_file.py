@@ -72,12 +72,16 @@ def test_a_file_is_changed_whole_or_not_at_all(tmp_path: Path, monkeypatch) -> N
     assert list(tmp_path.iterdir()) == [path]
 
 
-@pytest.mark.parametrize("name", sorted(set(Settings.model_fields) - {"records_url"}))
-def test_what_a_form_shows_is_read_back_as_it_is(name: str) -> None:
+def test_what_a_form_shows_is_read_back_as_it_is() -> None:
     settings = read_settings(Path("anywhere"), environment={}, tier_names={"sound": "Good"})
-    text = as_text(getattr(settings, name))
-    assert with_typed(settings, {name: text.replace("\n", "\r\n") + "\n"}) == {}
-    assert getattr(checked(name, from_text(name, text), settings), name) == getattr(settings, name)
+    changed = []
+    for name in sorted(set(Settings.model_fields) - {"records_url"}):
+        kept = getattr(settings, name)
+        text = as_text(kept)
+        typed = with_typed(settings, {name: text.replace("\n", "\r\n") + "\n"})
+        if typed or getattr(checked(name, from_text(name, text), settings), name) != kept:
+            changed.append(name)
+    assert changed == []
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections import Counter
 
-import pytest
 from safety_tables import BOOK, HARMLESS, HAZARDS, MOST_HELD, inputs_of
 
 from resale.garments.fibres.names import NAMES
@@ -26,9 +25,9 @@ def test_the_tables_have_enough_rows_for_each_hold():
     assert len({row["lang"] for row in HAZARDS}) >= 5
 
 
-@pytest.mark.parametrize("row", HAZARDS, ids=lambda row: f"{row['hold']}: {row['text']}")
-def test_a_hazard_in_words_waits_although_nothing_found_was_tapped(row):
-    assert holds_found(inputs_of(row))
+def test_a_hazard_in_words_waits_although_nothing_found_was_tapped():
+    passed = [f"{row['hold']}: {row['text']}" for row in HAZARDS if not holds_found(inputs_of(row))]
+    assert passed == []
 
 
 def test_nearly_every_hazard_waits_for_the_reason_that_it_has():
@@ -42,10 +41,14 @@ def test_at_most_three_harmless_look_alikes_wait():
     assert len(held) <= MOST_HELD, held
 
 
-@pytest.mark.parametrize("row", HAZARDS[::7], ids=lambda row: row["text"])
-def test_a_hazard_that_nobody_looked_at_is_not_ready_either(row):
-    inputs = {**inputs_of(row), "choices": {}, "looks": {}, "typed": {}, "note": ""}
-    assert missing_looks(BOOK.kinds[row["kind"]], inputs)
+def test_a_hazard_that_nobody_looked_at_is_not_ready_either():
+    unseen = {"choices": {}, "looks": {}, "typed": {}, "note": ""}
+    ready = [
+        row["text"]
+        for row in HAZARDS[::7]
+        if not missing_looks(BOOK.kinds[row["kind"]], {**inputs_of(row), **unseen})
+    ]
+    assert ready == []
 
 
 def test_each_name_of_fur_in_the_fibre_table_is_among_the_words():

@@ -272,7 +272,10 @@ def check_held_out(held: pd.DataFrame, sales: int, runs: int) -> None:
             )
 
 
-@pytest.mark.parametrize(("name", "sales", "judged"), [("cars", 643, 161), ("diamonds", 450, 600)])
+@pytest.mark.parametrize(
+    ("name", "sales", "judged"),
+    [("cars", 643, 161), pytest.param("diamonds", 450, 600, marks=pytest.mark.long)],
+)
 def test_bands_hold_what_they_promise_on_open_prices_overall_and_by_group(name, sales, judged):
     check_open_data(name, sales, runs=3, judged=judged)
 

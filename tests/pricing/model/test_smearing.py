@@ -30,7 +30,11 @@ def sales(count, seed, slips=0):
 
 @pytest.mark.parametrize(
     ("count", "slips"),
-    [(CROSS_FIT_UP_TO // 2, 0), (3 * CROSS_FIT_UP_TO, 0), (3 * CROSS_FIT_UP_TO, 4)],
+    [
+        (CROSS_FIT_UP_TO // 2, 0),
+        pytest.param(3 * CROSS_FIT_UP_TO, 0, marks=pytest.mark.long),
+        (3 * CROSS_FIT_UP_TO, 4),
+    ],
 )
 def test_the_mean_of_lognormal_prices_is_found_in_each_kind(count, slips):
     """The mean of a lognormal is its median times exp(s**2 / 2) (Johnson, Kotz and Balakrishnan

@@ -35,7 +35,7 @@ def drawn(kind, seed):
 @pytest.mark.parametrize(
     "kind",
     [
-        kind if place % 4 == 0 or kind == "jacket" else pytest.param(kind, marks=pytest.mark.long)
+        kind if place % 8 == 0 or kind == "jacket" else pytest.param(kind, marks=pytest.mark.long)
         for place, kind in enumerate(BOOK.kinds)
     ],
 )

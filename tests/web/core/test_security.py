@@ -11,6 +11,7 @@ from addresses import addresses
 from bench_forms import Send, words_of
 from flask import Flask
 from flask.testing import FlaskClient
+from werkzeug.test import TestResponse
 
 from resale.web import create_app
 from resale.web.core.security import KEY_FILE
@@ -19,6 +20,12 @@ POLICY = (
     "default-src 'none'; object-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; "
     "connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 )
+
+
+def says_what_it_is(answer: TestResponse) -> bool:
+    """ASVS 5.0, 4.1.1: a type, and for text a charset."""
+    kind = answer.headers.get("Content-Type", "").lower()
+    return "charset=utf-8" in kind if kind.startswith("text/") else bool(kind or not answer.data)
 
 
 def test_every_address_answers_with_the_same_guards(app: Flask, client: FlaskClient) -> None:
@@ -31,6 +38,7 @@ def test_every_address_answers_with_the_same_guards(app: Flask, client: FlaskCli
             assert headers["X-Content-Type-Options"] == "nosniff", path
             assert headers["X-Frame-Options"] == "DENY", path
             assert headers["Referrer-Policy"] == "same-origin", path
+            assert says_what_it_is(answer), path
             answer.close()
 
 
