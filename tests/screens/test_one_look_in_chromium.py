@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 from test_accessibility import violations
+from test_on_a_phone import BROKEN, LEAST, TOO_SMALL
 
 pytestmark = pytest.mark.screen
 BOX = "(one) => { const b = one.getBoundingClientRect(); return [b.x, b.y, b.width, b.height]; }"
@@ -67,6 +68,51 @@ def _pick_what_strikes(page: Page) -> None:
     expect(page.locator(".price")).to_have_text(before)
     page.get_by_role("button", name="Nothing else of these").click()
     expect(page.locator("#striking.is-asked")).to_have_count(0)
+
+
+def go_to_the_card(page: Page) -> None:
+    page.locator("#nothing-found").click()
+    page.locator('.is-asked label:has([name="k-look_child"][value="no"])').click()
+    expect(page.locator("#sign-label_standing.is-asked")).to_be_visible()
+    page.get_by_role("button", name="Cannot tell").click()
+    expect(page.locator("#striking.is-asked")).to_be_visible()
+
+
+def test_the_card_needs_two_swipes_and_what_is_beside_it_is_a_tap_away(open_page: Any) -> None:
+    page = begin(open_page)
+    page.locator("#size").fill("52")
+    page.locator("#note").fill("one button loose")
+    go_to_the_card(page)
+    expect(page.locator("#label")).to_be_hidden()
+    seen = page.locator(".what-strikes").evaluate("(one) => one.scrollHeight / one.clientHeight")
+    # A swipe brings four fifths of a screen, so that nothing on the fold is missed.
+    assert seen <= 1 + 2 * 0.8
+    assert page.evaluate(BROKEN) == []
+    assert page.evaluate(TOO_SMALL, LEAST) == []
+    page.get_by_role("button", name="Label, hold").click()
+    expect(page.locator("#size")).to_have_value("52")
+    expect(page.get_by_text("Hold this")).to_be_visible()
+    assert violations(page) == []
+    page.get_by_role("button", name="Label, hold").press("Enter")
+    expect(page.locator("#label")).to_be_hidden()
+    page.get_by_role("button", name="Nothing else of these").click()
+    expect(page.locator("#striking.is-asked")).to_have_count(0)
+    expect(page.locator("#note")).to_have_value("one button loose")
+
+
+def test_a_label_that_is_being_typed_does_not_fold_away(open_page: Any) -> None:
+    page = begin(open_page)
+    page.locator("#nothing-found").click()
+    page.locator('.is-asked label:has([name="k-look_child"][value="no"])').click()
+    expect(page.locator("#sign-label_standing.is-asked")).to_be_visible()
+    # At once, so that the card comes while somebody stands in the field.
+    page.evaluate(
+        "document.querySelector('.pass-untold').click(); document.querySelector('#label').focus()"
+    )
+    expect(page.locator("#striking.is-asked")).to_be_visible()
+    page.keyboard.type("Inv")
+    expect(page.locator("#label")).to_be_focused()
+    expect(page.locator("#label")).to_have_value("Inv")
 
 
 def test_the_list_holds_what_was_answered_one_by_one_and_the_other_way_round(

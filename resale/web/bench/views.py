@@ -28,6 +28,7 @@ from resale.storage.items.store import item_numbered, kind_counts
 from resale.storage.ledger.holds import open_holds, waiting
 from resale.storage.photos.label_words import what_is_missing
 from resale.web.access.current_user import me, my_name
+from resale.web.bench.card_rows import card_rows
 from resale.web.bench.kinds import kinds_shown
 from resale.web.bench.next_question import asked_now
 from resale.web.bench.pile import Pile, pile_in
@@ -225,6 +226,6 @@ def _result(shop: Shop, kind: Kind, entry: Entry) -> dict[str, Any]:
         "care_asked": asked_of_care(entry.inputs()),
         "tape": tape_of(kind.id),
         "asked": asked_now(entry, looked.checks, shop.striking[kind.id], looks.answers),
-        "striking": shop.striking[kind.id],
+        "striking": card_rows(shop.striking[kind.id]),
         "usual": usual_answers(kind, entry.choices),
     }

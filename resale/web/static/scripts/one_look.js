@@ -15,6 +15,7 @@ const words = (field) => field.value.split(" ").filter(Boolean);
 export function oneLookOf(form, { signs, chosen, radios, take, passed }) {
   const body = document.body;
   const back = document.getElementById("look-back");
+  const fold = document.getElementById("card-fold");
   const next = () => document.getElementById("next");
   const trail = [];
   let asked = "";
@@ -44,6 +45,8 @@ export function oneLookOf(form, { signs, chosen, radios, take, passed }) {
   function ask(id, { goesBack = false } = {}) {
     const node = nodeOf(id);
     const isSwapped = asked && id !== asked;
+    // The card folds away what is beside it, but never a field that is being typed in.
+    if (id !== asked) showBeside(Boolean(document.activeElement.closest(".label-line, .beside-looks")));
     if (isSwapped && !goesBack) trail.push(asked);
     for (const one of form.querySelectorAll(".is-asked")) one.classList.remove("is-asked");
     asked = id;
@@ -68,8 +71,13 @@ export function oneLookOf(form, { signs, chosen, radios, take, passed }) {
   // The question fills the screen of a phone or a tablet; the head of the page lies above it.
   function fill() {
     if (!matchMedia("(max-width: 1159px)").matches) return;
-    const top = document.getElementById("just-saved") || form;
+    const top = asked !== STRIKING && document.getElementById("just-saved") || form;
     scrollTo(0, scrollY + top.getBoundingClientRect().top);
+  }
+
+  function showBeside(isShown) {
+    body.classList.toggle("shows-beside", isShown);
+    fold.setAttribute("aria-expanded", String(isShown));
   }
 
   // Whoever works by keys goes on where the question is; a keyboard on the screen stays away.
@@ -87,7 +95,8 @@ export function oneLookOf(form, { signs, chosen, radios, take, passed }) {
   function showStruck() {
     for (const button of form.querySelectorAll(".struck")) {
       const [, answer, all] = strikes(button);
-      button.setAttribute("aria-pressed", String(all.some((one) => one.checked && one.value === answer)));
+      const isTaken = String(all.some((one) => one.checked && one.value === answer));
+      if (button.getAttribute("aria-pressed") !== isTaken) button.setAttribute("aria-pressed", isTaken);
     }
   }
   // A second tap takes it back.
@@ -184,6 +193,7 @@ export function oneLookOf(form, { signs, chosen, radios, take, passed }) {
   }
 
   back.addEventListener("click", goBack);
+  fold.addEventListener("click", () => showBeside(!body.classList.contains("shows-beside")));
   const begin = cookie("bench_way");
   if (begin) show(begin, cookie("bench_hand"));
   return { isOn, ask, settled, answered, reset, pressed, key, inHand: () => nodeOf(asked) };
