@@ -40,7 +40,12 @@ import { askNow, tellWhenBack } from "./waiting.js";
   // ---------------------------------------------------------------- the bench
   const trouble = document.getElementById("trouble");
   const signs = [...form.querySelectorAll(".sign")];
-  const radios = (sign) => [...sign.querySelectorAll("input[type=radio]")];
+  // Every tap reads all answers several times, and a sign's fields never change.
+  const answersOf = new WeakMap();
+  function radios(sign) {
+    if (!answersOf.has(sign)) answersOf.set(sign, [...sign.querySelectorAll("input[type=radio]")]);
+    return answersOf.get(sign);
+  }
   const chosen = (sign) => radios(sign).find((one) => one.checked);
   const isShown = (node) => node.offsetParent !== null;
   let later = 0;
@@ -95,9 +100,10 @@ import { askNow, tellWhenBack } from "./waiting.js";
     countZones();
     hush();
     oneLook.answered(field);
-    saving.keepDraft();
+    // The machine is asked first: the draft is written while it answers.
     if (event.type === "input" && field.type !== "radio") workSoon();
     else if (event.type === "change" && !(field.type === "text" && !field.classList.contains("typed"))) work();
+    saving.keepDraft();
   }
   form.addEventListener("change", changed);
   form.addEventListener("input", (event) => { if (event.target.type !== "radio") changed(event); });
@@ -107,15 +113,20 @@ import { askNow, tellWhenBack } from "./waiting.js";
     chosen,
     radios,
     take: (sign) => take(sign),
-    passed() { countZones(); saving.keepDraft(); work(); },
+    passed() { countZones(); work(); saving.keepDraft(); },
   });
 
   // After an answer: fill the option that a measure came to, and move the needle mark.
   let openWhys = new Set();
+  let isNew = false;
   document.addEventListener("htmx:beforeSwap", () => {
+    isNew = true;
     openWhys = new Set([...document.querySelectorAll("#result details[open]")].map((one) => one.id));
   });
+  // It is told once for each piece of the answer; all of them stand there by the first time.
   document.addEventListener("htmx:afterSettle", () => {
+    if (!isNew) return;
+    isNew = false;
     for (const id of openWhys) { const one = document.getElementById(id); if (one) one.open = true; }
     for (const said of form.querySelectorAll(".said[data-option]")) {
       const sign = said.closest(".sign");
