@@ -3,11 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator
+from contextlib import contextmanager
 from typing import Any
 
 from sqlalchemy import BigInteger, Connection, Engine, Select, cast, delete, func, select, text
+from sqlalchemy.orm import Session
 
-from resale.storage.db.migrations.item_now_triggers import COLUMNS, selected, written
+from resale.storage.db.migrations.item_now_triggers import (
+    COLUMNS,
+    selected,
+    state_triggers,
+    state_triggers_gone,
+    written,
+)
 from resale.storage.db.tables import ItemNow, ItemRow
 
 # Items that are looked at in one question: so much is held at once, whatever a shop ever sold.
@@ -74,6 +82,30 @@ def astray(engine: Engine, progress: Progress | None = None) -> list[str]:
                 numbers = select(ItemRow.number).where(ItemRow.id.in_(ids)).order_by(ItemRow.id)
                 found += connection.scalars(numbers)
     return found
+
+
+@contextmanager
+def new_at_once(session: Session) -> Iterator[None]:
+    """Write the rows of new items once in the end, and not with every event of them.
+
+    For a file of many: a file of records writes a row anew with each of its events, a server with
+    each statement. Triggers go and come back in the caller's transaction, or not at all.
+
+    Parameters
+    ----------
+    session : Session
+        In a transaction that writes; items that were there before must be left alone meanwhile.
+    """
+    dialect = session.get_bind().dialect.name
+    if dialect == "postgresql":
+        yield
+        return
+    for statement in state_triggers_gone(dialect):
+        session.execute(text(statement))
+    yield
+    session.execute(text(written("i.id NOT IN (SELECT item_id FROM item_now)")))
+    for statement in state_triggers(dialect):
+        session.execute(text(statement))
 
 
 def write_anew(engine: Engine, progress: Progress | None = None) -> None:

@@ -13,17 +13,21 @@ from hypothesis import settings as trying
 from hypothesis import strategies as st
 from messy_file import HEADING, ROWS, messy_csv
 from sqlalchemy import text
+from writing import add_event
 
 from resale.config.settings import Settings
 from resale.errors import ItemFileError, ResaleError
 from resale.garments.rulebook.rule_book import load_rule_book
 from resale.storage.imports.cells.past_cells import Told
 from resale.storage.imports.matching.column_memory import remembered
+from resale.storage.imports.past import past_load
 from resale.storage.imports.past.past_load import load
 from resale.storage.imports.past.past_sales import Counts, dry_run
 from resale.storage.items.item_pages import items_page
 from resale.storage.items.store import items_count
 from resale.storage.ledger.day_book import day_book
+from resale.storage.ledger.event_checks import NewEvent
+from resale.storage.ledger.item_now import astray
 from resale.storage.ledger.ledger import item_life
 
 BOOK = load_rule_book()
@@ -44,6 +48,20 @@ def loaded(records, run):
 def count(records, table):
     with records.connect() as one:
         return one.execute(text(f"SELECT count(*) FROM {table}")).scalar()  # noqa: S608
+
+
+# ---------------------------------------------------------------- where they are now
+def test_what_is_written_at_once_is_kept_on_line_by_line(records, monkeypatch):
+    """Rows of where items are stand after a load of several parts, and follow what comes then."""
+    monkeypatch.setattr(past_load, "AT_ONCE", 2)
+    added = loaded(records, tried(records, told=TOLD))
+    assert added > 2
+    assert (count(records, "item_now"), astray(records)) == (added, [])
+    with records.connect() as one:
+        number = one.execute(text("SELECT max(number) FROM item")).scalar_one()
+    add_event(records, NewEvent(number, "returned", AT.date(), "back"), currency="EUR", at=AT)
+    assert astray(records) == []
+    assert item_life(records, number).state.where == "back_room"
 
 
 # ---------------------------------------------------------------- matching

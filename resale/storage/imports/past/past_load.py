@@ -30,10 +30,13 @@ from resale.storage.imports.past.past_rows import PastRow
 from resale.storage.imports.past.past_sales import DryRun
 from resale.storage.items.label_rows import names_with
 from resale.storage.ledger.effective_events import event_key, event_values
+from resale.storage.ledger.item_now import new_at_once
 
 # Numbers of our own making; a file that holds them keeps them.
 _OURS = re.compile(r"Q-(\d{5,7})")
 LONGEST_NUMBER = 20
+# Rows that are laid out before they are written, so that memory holds no more of them.
+AT_ONCE = 5_000
 
 
 def load(records: Records, tried: DryRun, *, currency: str, at: datetime, by: str) -> int:
@@ -103,40 +106,52 @@ def _write(
 ) -> None:
     if not rows:
         return
-    made_at = stored(at)
     names = names_with(session, [row.label for row in rows], at, by)
-    items, events = [], []
-    for row, (item_id, number) in zip(rows, _numbered(session, rows), strict=True):
-        items.append(
-            {
-                "id": item_id,
-                "number": number,
-                "client_key": row.key,
-                "kind": row.kind,
-                "label": names.name_of(row.label),
-                "label_written": row.label,
-                "size": row.size,
-                "note": row.note,
-                "made_at": made_at,
-            }
-        )
-        own = {} if number == row.item or not row.item else {"their_number": row.item}
-        for what, on, amount, data in _happened(row, own, tried.digest):
-            events.append(
-                event_values(
-                    item_id,
-                    what,
-                    event_key(row.key, what),
-                    at,
-                    day=on,
-                    amount=amount,
-                    currency="" if amount is None else currency,
-                    data=data,
-                    by_whom=by,
-                )
-            )
-    session.execute(insert(ItemRow), items)
-    session.execute(insert(EventRow), events)
+    given = _numbered(session, rows)
+    # Else rows with a price and rows without are written one by one.
+    whole = {"render_nulls": True}
+    with new_at_once(session):
+        for start in range(0, len(rows), AT_ONCE):
+            part, own = rows[start : start + AT_ONCE], given[start : start + AT_ONCE]
+            items = [
+                {
+                    "id": item_id,
+                    "number": number,
+                    "client_key": row.key,
+                    "kind": row.kind,
+                    "label": names.name_of(row.label),
+                    "label_written": row.label,
+                    "size": row.size,
+                    "note": row.note,
+                    "made_at": stored(at),
+                }
+                for row, (item_id, number) in zip(part, own, strict=True)
+            ]
+            events = [
+                event_values(one.pop("item_id"), one.pop("what"), one.pop("key"), at, **one)
+                for row, numbers in zip(part, own, strict=True)
+                for one in _events(row, *numbers, tried.digest, currency, by)
+            ]
+            session.execute(insert(ItemRow), items, execution_options=whole)
+            session.execute(insert(EventRow), events, execution_options=whole)
+
+
+def _events(
+    row: PastRow, item_id: int, number: str, digest: str, currency: str, by: str
+) -> Iterator[dict[str, Any]]:
+    """Columns of what the file says happened."""
+    own = {} if number == row.item or not row.item else {"their_number": row.item}
+    for what, on, amount, data in _happened(row, own, digest):
+        yield {
+            "item_id": item_id,
+            "what": what,
+            "key": event_key(row.key, what),
+            "day": on,
+            "amount": amount,
+            "currency": "" if amount is None else currency,
+            "data": data,
+            "by_whom": by,
+        }
 
 
 def _happened(

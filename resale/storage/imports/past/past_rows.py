@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import cached_property
 from types import MappingProxyType
 from typing import Any
 
@@ -62,17 +63,17 @@ class PastRow:
     again: int = 0
     batch: str = ""
 
-    @property
+    @cached_property
     def likeness(self) -> str:
         """The same for equal sales, however their files write dates, amounts and words."""
         return self._key(label_key(self.label), *filter(None, ("receipt", self.receipt)))
 
-    @property
+    @cached_property
     def key(self) -> str:
         """The same for the same sale: of equal ones in a file each has its own."""
         return event_key(self.likeness, str(self.again), self.batch)
 
-    @property
+    @cached_property
     def former_key(self) -> str:
         """Key of the first of its equals by which earlier versions knew it."""
         return self._key(self.label)
