@@ -51,6 +51,7 @@ def open_shop(demo: bool, port: int, folder: Path | None, host: str, no_browser:
         # The screens take a second to load, for which the other commands need not wait.
         from resale.web import create_app  # noqa: PLC0415
         from resale.web.admin.daily_copies import daily_copies  # noqa: PLC0415
+        from resale.web.core import logs  # noqa: PLC0415
         from resale.web.core.shop import EXTENSION  # noqa: PLC0415
         from resale.web.core.trusted_hosts import NAMES  # noqa: PLC0415
         from resale.web.http_server import http_server  # noqa: PLC0415
@@ -59,6 +60,7 @@ def open_shop(demo: bool, port: int, folder: Path | None, host: str, no_browser:
         if is_loopback(host):
             app.config[NAMES].add(in_an_address(host))
         shop = app.extensions[EXTENSION]
+        logs.begin(shop.settings)
         server = http_server(app, door, shop.settings)
         click.echo(f"Records and shop.toml are in {shop.settings.data_folder}")
         if not is_loopback(host):

@@ -52,6 +52,13 @@ class NetworkSettings(BaseModel):
         changes=_NEXT_START,
         on_screen=False,
     )
+    log_form: Literal["lines", "json"] = setting(
+        "lines",
+        "How the program writes what it met, where it was started: lines for a person (lines), or "
+        "an object for each request and each fault (json), without names, numbers or addresses.",
+        changes=_NEXT_START,
+        on_screen=False,
+    )
     second_step: Literal["nobody", "leads", "everybody"] = setting(
         "nobody",
         "Who needs a second step at the door, an app's code or a passkey: nobody, leads and owners "

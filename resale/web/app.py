@@ -118,7 +118,7 @@ def create_app(folder: Path | None = None, *, demo: bool = False, **overrides: A
     rate_limits.init_app(app)
     jinja.init_app(app)
     standing_lines.init_app(app)
-    error_pages.init_app(app)
+    error_pages.init_app(app, settings)
     app.register_blueprint(bench.screen)
     app.register_blueprint(offline.screen)
     app.register_blueprint(label_photo.screen)

@@ -12,11 +12,13 @@ from flask_wtf.csrf import CSRFError  # type: ignore[import-untyped]
 from markupsafe import escape
 from werkzeug.exceptions import HTTPException, SecurityError
 
+from resale.config.settings import Settings
 from resale.errors import ResaleError
 from resale.storage.backup.manifest import NoSuchCopyError
 from resale.storage.db.disk_faults import DiskError, DiskFullError, disk_fault
 from resale.storage.db.server_faults import ServerError
 from resale.storage.items.store import NotSavedError
+from resale.web.core import logs
 from resale.web.core.problems import is_api, problem_of
 from resale.web.core.resend import AWAY_SECONDS, address_for_the_log, fields_to_send_again
 from resale.web.core.shop import NoSuchKindError
@@ -46,8 +48,16 @@ LAST_PAGE = (
 HOST = "This program answers to its own machine only; open it by the address it gave at the start."
 
 
-def init_app(app: Flask) -> None:
-    """Register the one handler for each family of faults."""
+def init_app(app: Flask, settings: Settings) -> None:
+    """Register the one handler for each family of faults.
+
+    Parameters
+    ----------
+    app : Flask
+    settings : Settings
+        They say how the log is told.
+    """
+    logs.init_app(app, settings)
     app.register_error_handler(ResaleError, _for_either(_ours))
     app.register_error_handler(CSRFError, _for_either(_forged))
     app.register_error_handler(HTTPException, _for_either(_http))
@@ -113,7 +123,8 @@ def _unforeseen(fault: Exception) -> Response:
     if disk is not None:
         return _disk(disk, disk)
     number = secrets.token_hex(4)
-    _log.error("fault %s on %s", number, address_for_the_log(), exc_info=fault)
+    told = logs.fault_told(number)
+    _log.error("fault %s on %s", number, address_for_the_log(), exc_info=fault, extra=told)
     return trouble(
         f"Something went wrong on our side. Nothing that was saved is lost. Reference {number}.",
         500,

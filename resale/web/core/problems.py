@@ -17,6 +17,7 @@ from resale.storage.db.disk_faults import DiskFullError, disk_fault
 from resale.storage.db.server_faults import ServerError
 from resale.storage.items.store import NotSavedError
 from resale.storage.people.idempotency_keys import KeyTakenError
+from resale.web.core.logs import fault_told
 from resale.web.core.resend import AWAY_SECONDS, address_for_the_log
 from resale.web.core.shop import NoSuchKindError
 
@@ -132,7 +133,8 @@ def problem_of(fault: Exception) -> Response:
     if isinstance(fault, HTTPException) and (fault.code or 500) < 500:
         return _of_http(fault)
     reference = uuid4().urn
-    _log.error("fault %s on %s", reference, address_for_the_log(), exc_info=fault)
+    told = fault_told(reference)
+    _log.error("fault %s on %s", reference, address_for_the_log(), exc_info=fault, extra=told)
     return _answer(TYPES["our-fault"], "nothing that was saved is lost", instance=reference)
 
 
