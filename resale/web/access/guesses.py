@@ -2,32 +2,23 @@
 
 Counted afterwards, twenty guesses sent at once would all be looked at before the first was counted
 (CWE-307, CWE-367). Here a guess takes one of the few places first, and gives it back if it was
-right.
+right. All processes that serve a shop's folder count together.
 """
 
 from __future__ import annotations
 
-import threading
 import time
-from collections import defaultdict, deque
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
-from dataclasses import dataclass, field
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
 
-from flask import current_app
 from werkzeug.exceptions import TooManyRequests
 
-
-@dataclass(frozen=True)
-class Limit:
-    """So many wrong guesses within so many seconds."""
-
-    most: int
-    seconds: float
-
+from resale.storage.between.counted import Full, Limit, give_back, take_places
+from resale.web.core.shop import current_shop
 
 BY_ADDRESS, BY_NAME = Limit(20, 60), Limit(6, 300)
-MOST_NAMES = 10_000
 
 
 @dataclass
@@ -37,15 +28,17 @@ class Guess:
     right: bool = False
 
 
-@dataclass
+@dataclass(frozen=True)
 class Guesses:
     """Wrong guesses of late and guesses under way, by whose they are.
 
-    They are kept in memory; a restart forgets them, which a shop's own machine can afford.
+    Attributes
+    ----------
+    folder : Path
+        The shop's.
     """
 
-    _lock: threading.Lock = field(default_factory=threading.Lock)
-    _made: dict[str, deque[float]] = field(default_factory=lambda: defaultdict(deque))
+    folder: Path
 
     @contextmanager
     def guess(self, limits: dict[str, Limit]) -> Iterator[Guess]:
@@ -61,42 +54,17 @@ class Guesses:
         TooManyRequests
             With the seconds until there is a place again.
         """
-        at = time.monotonic()
-        with self._lock:
-            self._forget_old(at)
-            for who, limit in limits.items():
-                self._wait_for_a_place(who, limit, at)
-            for who in limits:
-                self._made[who].append(at)
+        places = take_places(self.folder, limits, time.time())
+        if isinstance(places, Full):
+            raise TooManyRequests(retry_after=max(1, round(places.wait)))
         guess = Guess()
         try:
             yield guess
         finally:
             if guess.right:
-                with self._lock, suppress(ValueError):
-                    for who in limits:
-                        self._made[who].remove(at)
-
-    def _wait_for_a_place(self, who: str, limit: Limit, at: float) -> None:
-        made = self._made[who]
-        while made and made[0] <= at - limit.seconds:
-            made.popleft()
-        if len(made) >= limit.most:
-            raise TooManyRequests(retry_after=max(1, round(made[0] + limit.seconds - at)))
-
-    def _forget_old(self, at: float) -> None:
-        """Forget names that nobody guesses at any more, once they are many."""
-        if len(self._made) > MOST_NAMES:
-            late = at - BY_NAME.seconds
-            self._made = defaultdict(
-                deque, {who: made for who, made in self._made.items() if made and made[-1] > late}
-            )
-
-
-EXTENSION = "resale.guesses"
+                give_back(self.folder, places)
 
 
 def guesses() -> Guesses:
-    """The guesses that the application that answers now has seen."""
-    found: Guesses = current_app.extensions.setdefault(EXTENSION, Guesses())
-    return found
+    """The guesses that the shop which answers now has seen."""
+    return Guesses(current_shop().settings.data_folder)

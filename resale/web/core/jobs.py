@@ -1,11 +1,16 @@
-"""Work that takes longer than a page may: done beside the server, with a page on how far it is."""
+"""Work that takes longer than a page may: done beside the server, with a page on how far it is.
+
+Where several processes serve a shop, one does it, and each can say how far it is.
+"""
 
 from __future__ import annotations
 
 import logging
 import threading
+import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import cast
 
 from flask import Blueprint, Flask, current_app, make_response, redirect, render_template, request
@@ -13,6 +18,9 @@ from flask.typing import ResponseReturnValue
 from werkzeug.exceptions import NotFound
 
 from resale.errors import ResaleError
+from resale.storage.between.works_under_way import BEAT, WorkTold, claim, forget_work, tell, told_of
+from resale.web.core.shop import EXTENSION as SHOP
+from resale.web.core.shop import Shop
 
 screen = Blueprint("jobs", __name__, url_prefix="/work")
 EXTENSION = "resale.work"
@@ -38,6 +46,8 @@ class Job:
         Addresses for afterwards, and for where it fails.
     trouble : str
         A sentence, once it failed.
+    kept : str
+        What another process needs to take up what came of it, where that is a little.
     """
 
     key: str
@@ -48,6 +58,7 @@ class Job:
     of: int = 0
     words: str = "Begun"
     trouble: str = ""
+    kept: str = ""
     thread: threading.Thread | None = None
     ended: threading.Event = field(default_factory=threading.Event)
 
@@ -65,17 +76,35 @@ class Job:
         """
         self.done, self.of, self.words = done, of, words
 
+    def told(self, *, ended: bool) -> WorkTold:
+        """Say it as other processes are told it."""
+        return WorkTold(**{name: getattr(self, name) for name in _TOLD}, ended=ended)
+
+
+_TOLD = {"key", "name", "leads_to", "back", "done", "of", "words", "trouble", "kept"}
+
 
 class Works:
-    """The pieces of work of one application, one at a time for each key."""
+    """The pieces of work of a shop, one at a time for each key, whichever process does it.
 
-    def __init__(self) -> None:
+    Parameters
+    ----------
+    folder : Path
+        The shop's: other processes that serve it are told here how far work is.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
         self._jobs: dict[str, Job] = {}
         self._lock = threading.Lock()
 
     def find(self, key: str) -> Job | None:
-        """Find the last work of this key."""
-        return self._jobs.get(key)
+        """Find the last work of this key, also where another process does it."""
+        own = self._jobs.get(key)
+        if own is not None and not own.ended.is_set():
+            return own
+        told = told_of(self._folder, key, time.time())
+        return own if told is None else _job_of(told)
 
     def begin(self, job: Job, work: Callable[[Step], None]) -> Job:
         """Begin, unless the same is being done already.
@@ -96,38 +125,65 @@ class Works:
             known = self._jobs.get(job.key)
             if known is not None and not known.ended.is_set():
                 return known
+            told = claim(self._folder, job.told(ended=False), time.time())
+            if told is not None:
+                return _job_of(told)
             self._jobs.pop(job.key, None)
             for key in [k for k, one in self._jobs.items() if one.ended.is_set()][:-KEPT]:
                 del self._jobs[key]
             self._jobs[job.key] = job
-        job.thread = threading.Thread(target=_done, args=(job, work), daemon=True)
+        job.thread = threading.Thread(target=self._done, args=(job, work), daemon=True)
         job.thread.start()
         return job
 
+    def forget(self, key: str) -> None:
+        """Forget work whose outcome was used up."""
+        self._jobs.pop(key, None)
+        forget_work(self._folder, key)
+
     def wait(self) -> None:
-        """Wait until all is done."""
+        """Wait until all is done that this process does."""
         for job in tuple(self._jobs.values()):
             if job.thread is not None:
                 job.thread.join()
 
+    def _done(self, job: Job, work: Callable[[Step], None]) -> None:
+        over = threading.Event()
+        telling = threading.Thread(target=self._tell, args=(job, over), daemon=True)
+        telling.start()
+        try:
+            work(job.step)
+        except ResaleError as fault:
+            job.trouble = fault.sentence
+        except Exception:
+            _log.exception("fault while %s", job.name)
+            job.trouble = (
+                "Something went wrong on our side. Nothing that was saved is lost; the log says "
+                "more."
+            )
+        finally:
+            over.set()
+            telling.join()
+            job.ended.set()
 
-def _done(job: Job, work: Callable[[Step], None]) -> None:
-    try:
-        work(job.step)
-    except ResaleError as fault:
-        job.trouble = fault.sentence
-    except Exception:
-        _log.exception("fault while %s", job.name)
-        job.trouble = (
-            "Something went wrong on our side. Nothing that was saved is lost; the log says more."
-        )
-    finally:
+    def _tell(self, job: Job, over: threading.Event) -> None:
+        """Tell the other processes, beside the work: it may be holding the records."""
+        while not over.wait(BEAT):
+            tell(self._folder, job.told(ended=False), time.time())
+        tell(self._folder, job.told(ended=True), time.time())
+
+
+def _job_of(told: WorkTold) -> Job:
+    job = Job(**{name: getattr(told, name) for name in _TOLD})
+    if told.ended:
         job.ended.set()
+    return job
 
 
 def init_app(app: Flask) -> None:
     """Give an application its works."""
-    app.extensions[EXTENSION] = Works()
+    shop = cast("Shop", app.extensions[SHOP])
+    app.extensions[EXTENSION] = Works(shop.settings.data_folder)
     app.register_blueprint(screen)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import secrets
+import time
 from pathlib import Path
 
 from flask import Flask, Response, request
@@ -11,7 +12,7 @@ from flask_talisman import Talisman
 from flask_wtf import CSRFProtect  # type: ignore[import-untyped]
 
 from resale.config.settings import Settings
-from resale.errors import ReadingError
+from resale.errors import ReadingError, SettingError
 
 KEY_FILE = "session.key"
 FORM_BYTES = 1_000_000
@@ -124,7 +125,21 @@ def secret_of(folder: Path) -> str:
     try:
         file = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     except FileExistsError:
-        return path.read_text(encoding="ascii").strip()
+        return _written_by_another(path)
     with os.fdopen(file, "w", encoding="ascii") as out:
         out.write(secrets.token_hex(32))
     return path.read_text(encoding="ascii").strip()
+
+
+def _written_by_another(path: Path) -> str:
+    """Read the key; a process that opens the shop at the same moment may still be writing it."""
+    for _ in range(100):
+        key = path.read_text(encoding="ascii").strip()
+        if key:
+            return key
+        time.sleep(0.02)
+    raise SettingError(
+        "the key that signs the session is empty",
+        where=str(path),
+        remedy="remove the file and open the shop again; everybody signs in anew",
+    )

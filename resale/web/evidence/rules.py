@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 from flask import Blueprint, current_app, make_response, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
+from pydantic import BaseModel
 from werkzeug.exceptions import NotFound
 
 from resale.errors import RuleBookError
@@ -20,7 +21,7 @@ from resale.services.prices.change_rules import change_rules
 from resale.services.prices.try_rules import Draft, edits_back, try_rules
 from resale.storage.models.rule_changes import ChangedMeanwhileError, changes_of
 from resale.web.access.current_user import me, my_name
-from resale.web.core.jobs import Job, Step, begin
+from resale.web.core.jobs import Job, Step, begin, works
 from resale.web.core.shop import NoSuchKindError, Shop, current_shop, renew_shop
 from resale.web.evidence.models import begin_fit, this_app
 from resale.web.evidence.rule_form import edits_from_form, shown
@@ -28,6 +29,20 @@ from resale.web.evidence.rule_form import edits_from_form, shown
 screen = Blueprint("rules", __name__, url_prefix="/rules")
 _DRAFTS = "resale.rule_drafts"
 _KEPT = 20
+
+
+class Sketch(BaseModel):
+    """A change as any process of the shop can work out again what it would do.
+
+    Attributes
+    ----------
+    after : int or None
+        The newest change that the shop had when it was drawn up; None before that is known.
+    """
+
+    edits: tuple[Edit, ...]
+    why: str = ""
+    after: int | None = None
 
 
 @screen.get("")
@@ -84,13 +99,17 @@ def take_back(place: int) -> ResponseReturnValue:
 @screen.get("/change/<key>")
 def draft(key: str) -> ResponseReturnValue:
     """Show what a change would do, and ask why."""
-    return _draft_page(key, _draft(key))
+    considered = _drafts().get(key)
+    if considered is None:
+        # Another process of the shop worked it out.
+        return _work_out(current_shop(), key, _sketch(key), url_for("rules.kinds"))
+    return _draft_page(key, considered)
 
 
 @screen.post("/change/<key>")
 def save(key: str) -> ResponseReturnValue:
     """Save a change; learned prices are learned again by the changed book."""
-    shop, considered = current_shop(), _draft(key)
+    shop, considered = current_shop(), _draft_at_hand(key)
     why = " ".join(request.form.get("why", "").split())
     try:
         changes = [_change(shop, edit, why) for edit in considered.edits]
@@ -100,6 +119,7 @@ def save(key: str) -> ResponseReturnValue:
     except RuleBookError as fault:
         return make_response(_draft_page(key, considered, fault.sentence), 422)
     _drafts().pop(key, None)
+    works().forget(key)
     renew_shop(this_app())
     if considered.by_sales:
         return begin_fit(url_for("rules.kinds"), f"After a change of the rules: {why}")
@@ -110,7 +130,8 @@ def save(key: str) -> ResponseReturnValue:
 def work_out_again(key: str) -> ResponseReturnValue:
     """Work the same change out on top of what somebody else changed meanwhile."""
     back = url_for("rules.draft", key=key)
-    return _consider(current_shop(), _draft(key).edits, back, request.form.get("why", "")[:240])
+    edits = _sketch(key).edits
+    return _consider(current_shop(), edits, back, request.form.get("why", "")[:240])
 
 
 def _draft_page(
@@ -128,16 +149,25 @@ def _draft_page(
 
 
 def _consider(shop: Shop, edits: tuple[Edit, ...], back: str, why: str = "") -> ResponseReturnValue:
-    key, drafts = new_key(), _drafts()
-    leads_to = url_for("rules.draft", key=key)
-    job = Job(key, "What the change would do", leads_to, back)
+    return _work_out(shop, new_key(), Sketch(edits=edits, why=why), back)
+
+
+def _work_out(shop: Shop, key: str, sketch: Sketch, back: str) -> ResponseReturnValue:
+    drafts = _drafts()
+    job = Job(key, "What the change would do", url_for("rules.draft", key=key), back)
 
     def work(step: Step) -> None:
-        drafts[key] = replace(try_rules(shop, edits, step), why=why)
+        drafts[key] = considered = _considered(shop, sketch, step)
+        job.kept = sketch.model_copy(update={"after": considered.after}).model_dump_json()
         for old in list(drafts)[:-_KEPT]:
             drafts.pop(old, None)
 
     return begin(job, work)
+
+
+def _considered(shop: Shop, sketch: Sketch, step: Step) -> Draft:
+    found = replace(try_rules(shop, sketch.edits, step), why=sketch.why)
+    return found if sketch.after is None else replace(found, after=sketch.after)
 
 
 def _change(shop: Shop, edit: Edit, why: str) -> RuleChange:
@@ -199,10 +229,18 @@ def _drafts() -> dict[str, Draft]:
     return validation
 
 
-def _draft(key: str) -> Draft:
-    found = _drafts().get(key)
-    if found is None:
+def _sketch(key: str) -> Sketch:
+    """What was drawn up, also where another process worked it out."""
+    job = works().find(key)
+    if job is None or not job.kept:
         raise RuleBookError(
             "this change is not here any more", where="Rule book", remedy="write it again"
         )
+    return Sketch.model_validate_json(job.kept)
+
+
+def _draft_at_hand(key: str) -> Draft:
+    found = _drafts().get(key)
+    if found is None:
+        return _considered(current_shop(), _sketch(key), lambda done, of, words: None)
     return found

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from flask import Blueprint, Response, current_app, render_template, request, url_for
@@ -12,13 +13,14 @@ from resale.pricing.evaluation.errors import percent_off
 from resale.services.ledger.sold_now import sold_judged
 from resale.storage.items.kinds_missing import kinds_missing
 from resale.storage.ledger.sold_items import sold_count
-from resale.web.core.jobs import Job, Step, begin
+from resale.web.core.jobs import Job, Step, begin, works
 from resale.web.core.shop import Shop, current_shop
 from resale.web.evidence.cache import Found, evidence_key, find_evidence
 from resale.web.evidence.rows import ORDERS, sorted_rules
 
 screen = Blueprint("evidence", __name__, url_prefix="/evidence")
-_FOUND = "resale.evidence"
+_FOUND, _WORK = "resale.evidence", "evidence"
+PLOTS_WAIT = 60.0
 
 
 @screen.get("")
@@ -54,7 +56,7 @@ def plot(name: str, key: str) -> ResponseReturnValue:
     """Draw one plot, by daylight or by lamplight."""
     from resale.web.evidence.plots import PLOTS, draw  # noqa: PLC0415 - as above
 
-    found = _known(key)
+    found = _known(key) or _of_another_process(key)
     if name not in PLOTS or found is None or (found.report is None and name != "hung"):
         raise NotFound
     lamp, narrow = bool(request.args.get("lamp")), bool(request.args.get("narrow"))
@@ -70,16 +72,35 @@ def plot(name: str, key: str) -> ResponseReturnValue:
 
 
 def _find(shop: Shop) -> ResponseReturnValue:
+    return begin(*_gathering(shop))
+
+
+def _gathering(shop: Shop) -> tuple[Job, Callable[[Step], None]]:
     store = _store()
     here = url_for("evidence.page")
-    job = Job("evidence", "Gathering the evidence", here, url_for("prices.listed"))
+    job = Job(_WORK, "Gathering the evidence", here, url_for("prices.listed"))
 
     def work(step: Step) -> None:
         found = find_evidence(shop, sold_judged(shop), step)
         store.clear()
         store[found.key] = found
+        job.kept = found.key
 
-    return begin(job, work)
+    return job, work
+
+
+def _of_another_process(key: str) -> Found | None:
+    """The evidence of a page that another process of the shop wrote: what it found lies stored."""
+    told = works().find(_WORK)
+    if told is None or told.kept != key:
+        return None
+    job = works().begin(*_gathering(current_shop()))
+    if job.thread is None or not job.ended.wait(PLOTS_WAIT):
+        return None
+    last = next(iter(_store().values()), None)
+    if last is not None:
+        _store()[key] = last
+    return last
 
 
 def _store() -> dict[str, Found]:

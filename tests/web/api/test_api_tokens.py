@@ -14,7 +14,6 @@ from sqlalchemy import text
 from resale.storage.people.devices import SCOPES, devices, digest_of, revoke_device
 from resale.web import create_app
 from resale.web.api.operations import OPERATIONS
-from resale.web.core.rate_limits import limiter
 
 NEEDED = {
     ("GET", "/catalogue"): "read",
@@ -143,7 +142,6 @@ def test_the_secret_is_nowhere_in_the_records(app: Flask, client: FlaskClient) -
 @pytest.fixture
 def counted(tmp_path: Path) -> Flask:
     app = create_app(tmp_path, RATELIMIT_ENABLED=True)
-    limiter.reset()
     return app
 
 

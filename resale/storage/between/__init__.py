@@ -1,0 +1,1 @@
+"""What the processes that serve one shop's folder tell each other."""
