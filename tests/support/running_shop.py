@@ -123,13 +123,13 @@ class Running:
 
 @contextmanager
 def running_shop(
-    folder: Path, *words: str, owned: bool = False, **environment: str
+    folder: Path, *words: str, owned: bool = False, log: str = "", **environment: str
 ) -> Iterator[Running]:
     """Open a shop by its command at a free port, and close it in the end."""
     port = free_port()
     folder.mkdir(parents=True, exist_ok=True)
-    log = folder.parent / f"{folder.name}.log"
-    with log.open("w") as said:
+    written = folder.parent / f"{log or folder.name}.log"
+    with written.open("w") as said:
         process = subprocess.Popen(
             [*RESALE, "open", "--no-browser", "--port", str(port), "--folder", str(folder), *words],
             env=surroundings(**environment),
@@ -139,7 +139,7 @@ def running_shop(
             cwd=ROOT,
         )
     try:
-        yield _opened(process, port, log, owned)
+        yield _opened(process, port, written, owned)
     finally:
         process.kill()
         process.wait(timeout=30)

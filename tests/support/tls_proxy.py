@@ -15,6 +15,7 @@ import pytest
 from running_shop import HERE, ROOT, free_port
 
 NAME = "desk.example"
+PORT = 8765
 # What a whole configuration of nginx has around the README's part; nothing outside the folder.
 AROUND = """
 daemon off; worker_processes 1; pid {place}/pid; error_log {place}/log;
@@ -37,7 +38,7 @@ def readme_block(name: str) -> str:
 
 
 @contextmanager
-def tls_proxy(place: Path, shop_port: int) -> Iterator[tuple[int, ssl.SSLContext]]:
+def tls_proxy(place: Path, *shop_ports: int) -> Iterator[tuple[int, ssl.SSLContext]]:
     """Run it; give its port, and the trust in its certificate."""
     if not (shutil.which("nginx") and shutil.which("openssl")):
         pytest.skip("no nginx or no openssl here; .ci/run gets them")
@@ -67,7 +68,7 @@ def tls_proxy(place: Path, shop_port: int) -> Iterator[tuple[int, ssl.SSLContext
         capture_output=True,
     )
     written = place / "nginx.conf"
-    written.write_text(AROUND.format(place=place, server=_here(port, shop_port, key, certificate)))
+    written.write_text(AROUND.format(place=place, server=_here(port, shop_ports, key, certificate)))
     process = subprocess.Popen(
         ["nginx", "-p", place, "-c", written, "-e", place / "log"], stderr=subprocess.DEVNULL
     )
@@ -79,14 +80,22 @@ def tls_proxy(place: Path, shop_port: int) -> Iterator[tuple[int, ssl.SSLContext
         process.wait(timeout=30)
 
 
-def _here(port: int, shop_port: int, key: Path, certificate: Path) -> str:
+def _here(port: int, shop_ports: tuple[int, ...], key: Path, certificate: Path) -> str:
     """The README's lines with this test's own ports and files in the places of a shop's."""
     lines = readme_block("tablets: nginx")
+    theirs_and_ours = [("http://127.0.0.1:8765", f"http://{HERE}:{shop_ports[0]}")]
+    if len(shop_ports) > 1:
+        # As the README has it for many desks: both ports by one name.
+        lines = readme_block("many: nginx") + lines
+        theirs_and_ours = [("http://127.0.0.1:8765", "http://desks")]
+        theirs_and_ours += [
+            (f"127.0.0.1:{PORT + turn};", f"{HERE}:{ours};") for turn, ours in enumerate(shop_ports)
+        ]
     for theirs, ours in (
+        *theirs_and_ours,
         ("listen 443 ssl", f"listen {HERE}:{port} ssl"),
         ("/etc/ssl/desk.example.pem", str(certificate)),
         ("/etc/ssl/private/desk.example.key", str(key)),
-        ("http://127.0.0.1:8765", f"http://{HERE}:{shop_port}"),
     ):
         assert theirs in lines
         lines = lines.replace(theirs, ours)

@@ -46,7 +46,15 @@ class ZipPacking:
             return self._write(entry, iter(lambda: file.read(AT_ONCE), b""))
 
     def copy(self, name: str, copy: OpenCopy) -> None:
-        """Pack a file of another copy; what is not what was sealed ends it."""
+        """Pack a file of another copy; what is not what was sealed ends it.
+
+        Parameters
+        ----------
+        name : str
+            Within both.
+        copy : OpenCopy
+            The other.
+        """
         entry = zipfile.ZipInfo(name, copy.manifest.made_at.timetuple()[:6])
         self._write(entry, copy.parts(name))
 

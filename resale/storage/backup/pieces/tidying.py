@@ -31,7 +31,15 @@ def let_go_of_pieces(copies: Path) -> None:
 
 
 def copies_with(copies: Path, digest: str) -> Sequence[str]:
-    """Names of the copies that a piece belongs to."""
+    """Names of the copies that a piece belongs to.
+
+    Parameters
+    ----------
+    copies : Path
+        The folder of copies.
+    digest : str
+        SHA-256 of the piece.
+    """
     found = []
     for path in _listings(copies):
         with suppress(CopyError, OSError):
