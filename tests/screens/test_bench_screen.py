@@ -225,8 +225,24 @@ def test_in_print_only_the_ticket_and_the_seam_are_left(open_page: Any) -> None:
     page.emulate_media(media="print")
     expect(page.locator(".ticket")).to_be_visible()
     expect(page.locator(".seam")).to_be_visible()
-    for gone in (".top", "#bench", ".actions"):
+    for gone in (".top", "#bench", ".actions", ".first-item"):
         expect(page.locator(gone)).to_be_hidden()
+
+
+@pytest.mark.long
+def test_in_print_the_words_beside_a_ticket_stand_beside_it(open_page: Any) -> None:
+    page = open_page("/bench/jacket")
+    page.locator("#size").fill("52")
+    page.locator("#note").fill("one button loose")
+    page.get_by_role("button", name="Save and open").click()
+    page.wait_for_url("**/items/*")
+    page.emulate_media(media="print")
+    right = "(one) => one.getBoundingClientRect().right"
+    left = "(one) => one.getBoundingClientRect().left"
+    edge = page.locator(".ticket").evaluate(right)
+    for beside in (".note >> nth=0", ".note >> nth=1", ".seam"):
+        assert page.locator(beside).evaluate(left) > edge
+    expect(page.locator(".photo-part")).to_be_hidden()
 
 
 def test_a_tap_before_the_script_is_there_counts(open_page: Any) -> None:
