@@ -1,4 +1,4 @@
-"""What is compiled once a run and not once an application: templates, addresses, statements.
+"""What is made once a run and not once an application: templates, addresses, statements, tables.
 
 Nearly every test of a screen has an application of its own; what these caches hold is the same for
 all of them, and made anew it took half of their time.
@@ -6,7 +6,11 @@ all of them, and made anew it took half of their time.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
+from contextlib import suppress
+from pathlib import Path
+from tempfile import NamedTemporaryFile
 from typing import Any, ClassVar
 
 import pytest
@@ -42,6 +46,7 @@ def compile_once(patch: pytest.MonkeyPatch) -> None:
     patch.setattr(Flask, "jinja_options", options)
     _statements_once(patch)
     _books_once(patch)
+    _steps_once(patch)
     compiled: Callable[..., Any] | None = getattr(Rule, "_compile_builder", None)
     if compiled is None:
         # Another release of Werkzeug: the tests are slower, and true.
@@ -110,3 +115,28 @@ def _books_once(patch: pytest.MonkeyPatch) -> None:
         return known[book.fingerprint]
 
     patch.setattr(book_archive, "_content", content)
+
+
+def _steps_once(patch: pytest.MonkeyPatch) -> None:
+    """Take the steps of new records in a file once; further ones begin with a copy of that file."""
+    made: list[bytes] = []
+    take = database.bring_up_to_date
+
+    def taken(engine: Engine, folder: Path, schema: str = "") -> None:
+        place = Path(engine.url.database or "")
+        fresh = not schema and not place.exists()
+        if fresh and made:
+            with suppress(OSError), NamedTemporaryFile(dir=folder) as whole:
+                whole.write(made[0])
+                whole.flush()
+                # Of two who begin at once the second finds the first one's.
+                place.hardlink_to(whole.name)
+                mask = os.umask(0o077)
+                os.umask(mask)
+                place.chmod(0o666 & ~mask)
+        take(engine, folder, schema)
+        if fresh and not made:
+            with engine.connect() as one:
+                made.append(one.connection.driver_connection.serialize())  # type: ignore[union-attr]
+
+    patch.setattr(database, "bring_up_to_date", taken)

@@ -40,9 +40,14 @@ def sold():
     return Readings(kinds, codes, tuple(labels)), price * np.exp(0.3 * rng.standard_normal(COUNT))
 
 
-def test_a_kind_without_sales_is_priced_as_a_fit_with_its_columns_would(sold):
+@pytest.fixture(scope="module")
+def learned(sold):
+    return learn(BOOK, *sold)
+
+
+def test_a_kind_without_sales_is_priced_as_a_fit_with_its_columns_would(sold, learned):
     readings, price = sold
-    table = learn(BOOK, readings, price).tables["jacket"]
+    table = learned.tables["jacket"]
     loadings = loadings_from(BOOK, readings)
     priors = priors_of(BOOK, loadings)
     frame = pd.DataFrame({LABEL: pd.Series(readings.labels, dtype=object).replace("", None)})
@@ -60,11 +65,10 @@ def test_a_kind_without_sales_is_priced_as_a_fit_with_its_columns_would(sold):
     )
 
 
-def test_what_other_kinds_taught_of_all_prices_and_of_a_label_holds_for_it(sold):
-    model = learn(BOOK, *sold)
-    table, plain = model.tables["jacket"], rules_alone(BOOK).tables["jacket"]
+def test_what_other_kinds_taught_of_all_prices_and_of_a_label_holds_for_it(learned):
+    table, plain = learned.tables["jacket"], rules_alone(BOOK).tables["jacket"]
     assert 0.1 < table.level < np.log(1.33)
-    wanted = table.starts[-3] + model.labels.index(WANTED)
+    wanted = table.starts[-3] + learned.labels.index(WANTED)
     assert table.sales[wanted] > np.log(1.5)
     own = list(BOOK.kinds["jacket"].by_id).index("front_canvas")
     span = slice(table.starts[own], table.starts[own + 1])
@@ -73,12 +77,11 @@ def test_what_other_kinds_taught_of_all_prices_and_of_a_label_holds_for_it(sold)
     assert table.rules[signs] == pytest.approx(plain.rules[signs])
 
 
-def test_the_columns_of_a_fit_do_not_grow_with_kinds_that_never_sold(sold):
+def test_the_columns_of_a_fit_do_not_grow_with_kinds_that_never_sold(sold, learned):
     readings, price = sold
     some = learn(BOOK.of(["shirt", "trousers"]), *_without_jackets(readings, price))
-    more = learn(BOOK, readings, price)
     for kind in ("shirt", "trousers"):
-        assert more.tables[kind].sales == pytest.approx(some.tables[kind].sales, abs=0.01)
+        assert learned.tables[kind].sales == pytest.approx(some.tables[kind].sales, abs=0.01)
 
 
 def _without_jackets(readings, price):

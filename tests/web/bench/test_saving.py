@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import pytest
+from a_save import AT, a_save
 from bench_forms import Send, hidden_fields, words_of
 from flask import Flask
 from flask.testing import FlaskClient
+from writing import save_item
 
 from resale.storage.items.store import item_numbered, items_count
 from resale.web import create_app
@@ -127,10 +129,8 @@ def test_the_list_finds_by_each_word_of_number_kind_label_size_and_note(
 
 
 def test_the_list_turns_its_pages(app: Flask, client: FlaskClient) -> None:
-    fields = hidden_fields(client, "/bench/bag")
     for place in range(52):
-        key = f"00000000-0000-0000-0000-{place:012d}"
-        client.post("/bench/bag/save", data={**fields, "key": key})
+        save_item(app.extensions["resale"].records, a_save(f"key-{place}"), AT)
     first, second = client.get("/items"), client.get("/items?page=2")
     assert "Page 1 of 2" in words_of(first) and "/items/Q-00052" in first.text
     assert "/items/Q-00001" in second.text and "/items/Q-00052" not in second.text
