@@ -12,13 +12,14 @@ from pathlib import Path
 import pytest
 from ledger_shop import NOON, LedgerShop
 from servers import Place, drop, own_schema, server_address
-from sqlalchemy import Engine, create_engine, make_url, text
+from sqlalchemy import Engine, create_engine, insert, make_url, text
 
 from resale.storage.backup.make import make_backup
 from resale.storage.backup.manifest import MANIFEST, CopyError
 from resale.storage.backup.server_dump import DUMP, totals_on_server
 from resale.storage.backup.server_restore import restore_to_server
 from resale.storage.backup.verify import check_archive
+from resale.storage.db.tables import ItemRow
 
 needs_client = pytest.mark.skipif(
     shutil.which("pg_dump") is None, reason="the client programs of PostgreSQL are not installed"
@@ -101,6 +102,32 @@ def test_it_brings_back_rows_and_files_and_sets_aside_what_stood_there(
     # What is only ever added stays so: the triggers came back too.
     shop = LedgerShop(records)
     assert shop.item() == "Q-00004"
+
+
+def test_days_of_a_server_share_their_rows_and_each_comes_back(
+    place: Place, tmp_path: Path
+) -> None:
+    records = place.open()
+    shop, made_at = LedgerShop(records), NOON.replace(tzinfo=None)
+    number = shop.item()
+    rows = [
+        {"id": n, "number": f"Q-{n:05d}", "client_key": f"{n}", "kind": "shirt", "made_at": made_at}
+        for n in range(10, 6000)
+    ]
+    with records.execution_options(writes=True).begin() as one:
+        one.execute(insert(ItemRow), [{**row, "note": f"note {row['id'] ** 7}"} for row in rows])
+    shop.happens(number, "put_out", "02-01", 1500)
+    days = []
+    for day in range(2):
+        at = NOON + timedelta(days=day)
+        days.append(make_backup(records, place.settings(), tmp_path / "copies", at, why="daily"))
+        if not day:
+            shop.happens(number, "sold", "03-01", 990)
+    first, second = (one.manifest for one in days)
+    assert second.added < first.added / 3, (first.added, second.added)
+    records.dispose()
+    restore_to_server(days[0].path, place.settings(), NOON + timedelta(hours=1))
+    assert totals_on_server(place.open()) == first.totals
 
 
 def test_a_shop_that_is_open_is_not_replaced(place: Place, copy: Path) -> None:
