@@ -366,6 +366,25 @@ def _rows(records, place):
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="this machine begins programs otherwise")
+def test_tidying_that_is_killed_at_any_touch_leaves_the_copies_that_stay_whole(shop, tmp_path):
+    """The first pack is mostly a photo that goes, so what stays is carried into a new one."""
+    photo = shop[1].data_folder / "photos/Q-00001/1.jpg"
+    photo.write_bytes(noise(1, 400_000))
+    daily(*shop)
+    photo.write_bytes(PHOTO)
+    name = daily(*shop, day=1).name
+    for touch in range(30):
+        copies = tmp_path / f"killed at {touch}"
+        shutil.copytree(shop[1].data_folder / "copies", copies)
+        code = _in_a_process_that_may_die(lambda there=copies: let_go(there, 1, YEAR), touch)
+        check_archive(copies / name)
+        if not code:
+            break
+    assert not code and touch > 5, "the last one ran to its end"
+    assert room_taken(copies) < 300_000 and len(backups_in(copies)) == 1
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="this machine begins programs otherwise")
 def test_after_any_series_with_kills_each_copy_is_the_shop_of_its_day(tmp_path):
     came = _series(tmp_path / "shop", seed=1, steps=10)
     assert came["made"] > 2 and came["killed"] > 1 and came["gone"] > 0, came

@@ -11,7 +11,7 @@ import hashlib
 import os
 import struct
 from pathlib import Path
-from typing import NamedTuple
+from typing import IO, NamedTuple
 
 SUFFIX = ".pack"
 _ENTRY = struct.Struct(">32sI")
@@ -37,6 +37,7 @@ class NewPack:
 
     def __init__(self, draft: Path) -> None:
         self._draft = draft
+        self._file: IO[bytes] | None = None
         self._entries: list[tuple[bytes, int]] = []
         self.size = 0
 
@@ -50,8 +51,10 @@ class NewPack:
         packed : bytes
             As it goes to the disk.
         """
-        with self._draft.open("ab") as file:
-            file.write(packed)
+        if self._file is None:
+            self._file = self._draft.open("wb")
+        self._file.write(packed)
+        self._file.flush()
         place = Place(self._draft, self.size, len(packed))
         self._entries.append((bytes.fromhex(digest), len(packed)))
         self.size += len(packed)
@@ -59,14 +62,20 @@ class NewPack:
 
     def name(self, path: Path) -> None:
         """Give it its name, if there is a piece in it."""
-        if not self._entries:
+        if self._file is None:
             return
         table = b"".join(_ENTRY.pack(*one) for one in self._entries)
-        with self._draft.open("ab") as file:
-            file.write(table + _END.pack(hashlib.sha256(table).digest(), len(self._entries)))
-            file.flush()
-            os.fsync(file.fileno())
+        self._file.write(table + _END.pack(hashlib.sha256(table).digest(), len(self._entries)))
+        self._file.flush()
+        os.fsync(self._file.fileno())
+        self._file.close()
         self._draft.replace(path)
+
+    def throw_away(self) -> None:
+        """Let go of the draft, also of one that a program that was killed left."""
+        if self._file is not None:
+            self._file.close()
+        self._draft.unlink(missing_ok=True)
 
 
 def places_in(pack: Path) -> dict[str, Place]:

@@ -51,8 +51,9 @@ class PieceStore:
         self.close()
 
     def close(self) -> None:
-        """Close what was opened for reading."""
+        """Close what was opened for reading; what is read next is opened again."""
         self._closing.close()
+        self._open.clear()
 
     @property
     def added(self) -> int:
@@ -61,8 +62,9 @@ class PieceStore:
 
     def clear_draft(self) -> None:
         """Clear what was kept and not named, also by a program that was killed."""
-        self._closing.close()
-        (self.folder / _DRAFT).unlink(missing_ok=True)
+        self.close()
+        self._new.throw_away()
+        self._new = NewPack(self.folder / _DRAFT)
 
     def keep(self, content: bytes, *, packed: bool = False) -> str:
         """Keep a piece, unless it is there and whole.
@@ -89,7 +91,7 @@ class PieceStore:
 
     def name_what_is_new(self) -> None:
         """Let what was kept stay, on the disk for good."""
-        self._closing.close()
+        self.close()
         last = max((int(pack.stem) for pack in self._packs()), default=0)
         self._new.name(self.folder / f"{last + 1:08d}{SUFFIX}")
         sync_folder(self.folder)
@@ -108,7 +110,7 @@ class PieceStore:
             # Somebody who tidies may have carried it into another pack meanwhile.
             if self._packs() == self._known:
                 raise
-            self._closing.close()
+            self.close()
             self._find()
             return self._read(digest)
 
