@@ -21,6 +21,7 @@ from resale.storage.items.store import kind_counts
 from resale.web.bench.kinds import kinds_shown
 from resale.web.bench.views import laid_out
 from resale.web.core.shop import Shop, current_shop
+from resale.web.core.static_files import STYLES
 
 screen = Blueprint("bench_shell", __name__)
 
@@ -71,10 +72,8 @@ def worker() -> Response:
 
 def _static_files() -> list[str]:
     folder = Path(str(current_app.static_folder))
-    wanted = {".css", ".js", ".svg"}
-    return sorted(
-        path.relative_to(folder).as_posix() for path in folder.rglob("*") if path.suffix in wanted
-    )
+    kept = [path for path in folder.rglob("*") if path.suffix in {".js", ".svg"}]
+    return sorted([STYLES, *(path.relative_to(folder).as_posix() for path in kept)])
 
 
 def _version(shop: Shop) -> str:

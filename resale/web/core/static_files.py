@@ -1,6 +1,7 @@
 """Scripts, styles and drawings under an address that changes with them.
 
-A page draws on thirty of them. Under such an address a browser asks once and keeps them for good,
+A page draws on seventeen of them: nothing is drawn before all styles are there, so these go as one
+file. Under such an address a browser asks once and keeps them for good,
 and after a new version of the program it meets new addresses and no old file. They go packed where
 a browser takes that: the Bench and all that it draws on are then under 300 kB. Pages never are, as
 they hold what a stranger could guess by the length of the packed page (CVE-2013-3587).
@@ -19,6 +20,25 @@ from flask import Flask, Response, current_app, request
 A_YEAR = 365 * 24 * 60 * 60
 WORDS = frozenset({"text/css", "text/javascript", "image/svg+xml"})
 """Types that grow smaller packed."""
+SHEETS = (
+    "paper",
+    "bench",
+    "ticket",
+    "widths",
+    "one_look",
+    "drill",
+    "courses",
+    "ledger",
+    "rail",
+    "photos",
+    "access",
+    "devices",
+    "held",
+    "print",
+)
+"""Files of styles, in the order in which a later one has the last word."""
+STYLES = "styles/all.css"
+"""The name under which they go as one."""
 
 
 @cache
@@ -44,11 +64,13 @@ def init_app(app: Flask) -> None:
 
 
 def _file(filename: str, version: str = "") -> Response:
-    answer = current_app.send_static_file(filename)
+    whole = filename == STYLES
+    answer = _styles() if whole else current_app.send_static_file(filename)
     if answer.mimetype in WORDS:
         answer.vary.add("Accept-Encoding")
         if answer.status_code == 200 and request.accept_encodings["gzip"]:
-            _pack(answer, filename)
+            folder = _folder_of(current_app)
+            _pack(answer, _packed_styles(folder) if whole else _packed(folder / filename))
     if version == version_of(_folder_of(current_app)):
         answer.cache_control.no_cache = None
         answer.cache_control.public = True
@@ -57,12 +79,28 @@ def _file(filename: str, version: str = "") -> Response:
     return answer
 
 
-def _pack(answer: Response, filename: str) -> None:
+def _styles() -> Response:
+    """All sheets as one file, which a browser may have already."""
+    folder = _folder_of(current_app)
+    answer = Response(joined_styles(folder), mimetype="text/css")
+    answer.cache_control.no_cache = True
+    answer.set_etag(version_of(folder))
+    answer.make_conditional(request)
+    return answer
+
+
+@cache
+def joined_styles(folder: Path) -> bytes:
+    """Read all sheets of a folder of static files, one after the other."""
+    return b"\n".join((folder / f"styles/{name}.css").read_bytes() for name in SHEETS)
+
+
+def _pack(answer: Response, packed: bytes) -> None:
     """Send the same file packed; another tag, as it is other bytes."""
     tag, _ = answer.get_etag()
     answer.close()
     answer.direct_passthrough = False
-    answer.set_data(_packed(_folder_of(current_app) / filename))
+    answer.set_data(packed)
     answer.content_encoding = "gzip"
     answer.accept_ranges = "none"
     answer.set_etag(f"{tag}-gzip")
@@ -71,6 +109,11 @@ def _pack(answer: Response, filename: str) -> None:
 @cache
 def _packed(path: Path) -> bytes:
     return gzip.compress(path.read_bytes(), mtime=0)
+
+
+@cache
+def _packed_styles(folder: Path) -> bytes:
+    return gzip.compress(joined_styles(folder), mtime=0)
 
 
 def _folder_of(app: Flask) -> Path:

@@ -8,7 +8,13 @@ from pathlib import Path
 
 from flask.testing import FlaskClient
 
-from resale.web.core.static_files import A_YEAR, version_of
+from resale.web.core.static_files import (
+    A_YEAR,
+    SHEETS,
+    STYLES,
+    joined_styles,
+    version_of,
+)
 
 
 def test_a_page_names_its_files_by_their_version_and_a_browser_keeps_them(
@@ -16,7 +22,8 @@ def test_a_page_names_its_files_by_their_version_and_a_browser_keeps_them(
 ) -> None:
     page = client.get("/bench/jacket").text
     named = re.findall(r'(?:src|href)="(/static/[^"]+)"', page)
-    assert len(named) > 10
+    # One file of styles: nothing is drawn before the last of them is there.
+    assert sum(one.endswith(".css") for one in named) == 1 and len(named) > 5
     for address in named:
         answer = client.get(address)
         assert answer.status_code == 200, address
@@ -40,13 +47,28 @@ def test_a_bench_and_all_it_may_draw_on_weigh_less_than_300_kb(client: FlaskClie
     """The first visit of a browser with nothing kept; files go packed."""
     weight = len(client.get("/bench/jacket").data)
     folder = Path(str(client.application.static_folder))
-    for path in (one for one in folder.rglob("*") if one.suffix in {".js", ".css", ".svg"}):
+    drawn = {one: one.read_bytes() for one in folder.rglob("*") if one.suffix in {".js", ".svg"}}
+    for path, content in {**drawn, folder / STYLES: joined_styles(folder)}.items():
         address = f"/static/v-{version_of(folder)}/{path.relative_to(folder).as_posix()}"
         sent = client.get(address, headers={"Accept-Encoding": "gzip"})
-        assert gzip.decompress(sent.data) == path.read_bytes(), address
+        assert gzip.decompress(sent.data) == content, address
         assert "Accept-Encoding" in sent.vary and sent.cache_control.immutable
         weight += len(sent.data)
     assert weight < 300_000
+
+
+def test_all_styles_go_as_one_file_each_in_its_turn(client: FlaskClient) -> None:
+    folder = Path(str(client.application.static_folder))
+    assert sorted(SHEETS) == sorted(one.stem for one in folder.glob("styles/*.css"))
+    sheets = [(folder / f"styles/{name}.css").read_text("utf-8") for name in SHEETS]
+    answer = client.get(f"/static/{STYLES}")
+    assert answer.text == "\n".join(sheets)
+    again = client.get(f"/static/{STYLES}", headers={"If-None-Match": answer.headers["ETag"]})
+    assert (again.status_code, again.data) == (304, b"")
+    # What a sheet draws on is relative to it: the one file has to stand in their folder.
+    for name in re.findall(r'url\("?([^")]+)', answer.text):
+        if not name.startswith("data:"):
+            assert (folder / STYLES).parent.joinpath(name).resolve().is_file(), name
 
 
 def test_who_does_not_unpack_gets_the_file_as_it_is(client: FlaskClient) -> None:
