@@ -41,6 +41,12 @@ def test_no_folder_is_full() -> None:
     assert full == {}
 
 
+def test_no_two_files_of_tests_bear_one_name() -> None:
+    """They are no packages, so pytest takes the second for the first and stops."""
+    names = Counter(path.name for path in (HERE / "tests").rglob("test_*.py"))
+    assert [name for name, n in names.items() if n > 1] == []
+
+
 def test_few_tables_are_kept_from_the_formatter() -> None:
     files = (path for root in ("resale", "tests") for path in (HERE / root).rglob("*.py"))
     skips = sum(unformatted(path.read_text(encoding="utf-8")) for path in files)
