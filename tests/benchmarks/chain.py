@@ -157,7 +157,7 @@ def main() -> None:
         clock.lap("made as CSV")
         bring(files, asked.folder, book)
         clock.lap("brought in")
-    else:
+    elif not asked.by_file:
         make(asked.folder, book, asked.shops, asked.sales)
         clock.lap("made")
     here = None if asked.by_workers_alone else fit_chain(asked.folder, book, TODAY, HALF_LIFE)
@@ -175,6 +175,8 @@ def main() -> None:
         clock.lap(f"fitted by {asked.workers} workers")
         value(asked.folder, book, apart, asked.folder / "values-by-workers", client)
         clock.lap(f"valued by {asked.workers} workers")
+    work = resource.getrusage(resource.RUSAGE_CHILDREN)
+    print(f"own work of the workers {work.ru_utime + work.ru_stime:,.0f} s", flush=True)
     if here is not None:
         off = np.abs(here.fitted.weights.both - apart.fitted.weights.both).max()
         print(json.dumps({"largest difference of a coefficient": float(off)}))
