@@ -136,6 +136,32 @@ def value(folder: Path, book: RuleBook, found: ChainFit, out: Path, client=None)
     value_chain(folder, PieceValuer(book, valuers, out), client)
 
 
+def lay_out(asked: argparse.Namespace, book: RuleBook, clock: Clock) -> None:
+    """Have the chain's sales there; what was brought in before stays as it is."""
+    if not asked.by_file:
+        make(asked.folder, book, asked.shops, asked.sales)
+        clock.lap("made")
+    elif not asked.folder.exists():
+        files = asked.folder.with_name(f"{asked.folder.name}-handed-over")
+        hand_over(files, book, asked.shops, asked.sales)
+        clock.lap("made as CSV")
+        bring(files, asked.folder, book)
+        clock.lap("brought in")
+
+
+def by_workers(asked: argparse.Namespace, book: RuleBook, clock: Clock) -> ChainFit:
+    """Fit and value by workers of this machine."""
+    with local_workers(asked.workers) as client:
+        clock.begin()
+        apart = fit_chain(asked.folder, book, TODAY, HALF_LIFE, client)
+        clock.lap(f"fitted by {asked.workers} workers")
+        value(asked.folder, book, apart, asked.folder / "values-by-workers", client)
+        clock.lap(f"valued by {asked.workers} workers")
+    work = resource.getrusage(resource.RUSAGE_CHILDREN)
+    print(f"own work of the workers {work.ru_utime + work.ru_stime:,.0f} s", flush=True)
+    return apart
+
+
 def main() -> None:
     """Run all parts."""
     options = argparse.ArgumentParser(description=__doc__)
@@ -151,15 +177,7 @@ def main() -> None:
     if asked.kinds:
         book = book.of(asked.kinds.split(","))
     clock = Clock(asked.sales)
-    if asked.by_file and not asked.folder.exists():
-        files = asked.folder.with_name(f"{asked.folder.name}-handed-over")
-        hand_over(files, book, asked.shops, asked.sales)
-        clock.lap("made as CSV")
-        bring(files, asked.folder, book)
-        clock.lap("brought in")
-    elif not asked.by_file:
-        make(asked.folder, book, asked.shops, asked.sales)
-        clock.lap("made")
+    lay_out(asked, book, clock)
     here = None if asked.by_workers_alone else fit_chain(asked.folder, book, TODAY, HALF_LIFE)
     if here is not None:
         clock.lap("fitted here, in lots")
@@ -167,19 +185,26 @@ def main() -> None:
         print(f"{columns:,} columns, noise {noise:.4f}", flush=True)
         value(asked.folder, book, here, asked.folder / "values")
         clock.lap("valued here, in lots")
-    if not asked.workers:
-        return
-    with local_workers(asked.workers) as client:
-        clock.begin()
-        apart = fit_chain(asked.folder, book, TODAY, HALF_LIFE, client)
-        clock.lap(f"fitted by {asked.workers} workers")
-        value(asked.folder, book, apart, asked.folder / "values-by-workers", client)
-        clock.lap(f"valued by {asked.workers} workers")
-    work = resource.getrusage(resource.RUSAGE_CHILDREN)
-    print(f"own work of the workers {work.ru_utime + work.ru_stime:,.0f} s", flush=True)
-    if here is not None:
+    apart = by_workers(asked, book, clock) if asked.workers else None
+    if here is not None and apart is not None:
         off = np.abs(here.fitted.weights.both - apart.fitted.weights.both).max()
         print(json.dumps({"largest difference of a coefficient": float(off)}))
+    same_values(asked.folder)
+
+
+def same_values(folder: Path) -> None:
+    """Say how far the values of both ways lie apart, where both are there."""
+    parquet = import_module("pyarrow.parquet")
+    apart, count = 0.0, 0
+    for one in sorted((folder / "values").glob("*.parquet")):
+        other = folder / "values-by-workers" / one.name
+        if other.exists():
+            ours, theirs = (
+                parquet.read_table(path).column("estimate").to_numpy() for path in (one, other)
+            )
+            apart, count = max(apart, float(np.abs(ours / theirs - 1).max())), count + len(ours)
+    if count:
+        print(f"{count:,} things: values lie {apart:.1e} apart at most")
 
 
 if __name__ == "__main__":
