@@ -240,8 +240,8 @@ COMMANDS = {
 }
 """Every command that writes but `open`, which test_killed.py kills."""
 READERS = {"catalogue", "chain shops", "first-days", "device list", "read-label", "replay"}
-# Writes in two shops, and what was broken off is finished by the next: `test_chain_commands.py`.
-FINISHED_LATER = {"chain move"}
+# They go from shop to shop; what was broken off, the next finishes: `test_chain_commands.py`.
+FINISHED_LATER = {"chain move", "chain gather", "chain hand-over"}
 
 
 @pytest.fixture(scope="module")

@@ -36,7 +36,14 @@ HEADINGS = (
 
 
 @contextmanager
-def _members(folder: Path | None) -> Iterator[tuple[Member, ...]]:
+def chain_members(folder: Path | None) -> Iterator[tuple[Member, ...]]:
+    """Open the shops of the chain that is seen from a shop, that one first, and close them again.
+
+    Raises
+    ------
+    SettingError
+        If it knows of no others.
+    """
     settings = read_settings(folder)
     if not settings.other_shops:
         raise SettingError(
@@ -63,7 +70,7 @@ def shops(days: int, out: Path | None, folder: Path | None) -> None:
     exit code is 1.
     """
     today = datetime.now().astimezone().date()
-    with _members(folder) as members:
+    with chain_members(folder) as members:
         rows: list[tuple[str, ShopFigures]] = []
         for one in members:
             if one.shop is None:
@@ -131,7 +138,7 @@ def move(numbers: tuple[str, ...], source: str, target: str, folder: Path | None
     is 1. What was broken off is finished by the same words.
     """
     at, failed = datetime.now().astimezone(), False
-    with _members(folder) as members:
+    with chain_members(folder) as members:
         one, other = shop_named(members, source), shop_named(members, target)
         for number in numbers:
             try:

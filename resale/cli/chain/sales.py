@@ -7,12 +7,13 @@ from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 from typing import Any
-from urllib.parse import quote, unquote
 
 import click
 import numpy as np
 
 from resale.cli.chain.desk import move, shops
+from resale.cli.chain.folders import folder_of, shop_of
+from resale.cli.chain.together import gather, hand_over_prices
 from resale.cli.console import FOLDER, PATH
 from resale.cli.reading_notes import CAME_BACK
 from resale.config.settings import read_settings
@@ -43,8 +44,8 @@ def chain() -> None:
     """
 
 
-chain.add_command(shops)
-chain.add_command(move)
+for command in (shops, move, gather, hand_over_prices):
+    chain.add_command(command)
 
 
 @contextmanager
@@ -129,13 +130,3 @@ def value(sales: Path, prices: Path, out: Path, folder: Path | None, workers: st
     with _asked(workers) as client:
         count = value_chain(sales, PieceValuer(book, valuers, out), client)
     click.echo(f"{count:,} things valued in {out}.")
-
-
-def folder_of(shop: str) -> str:
-    """Name of a shop's folder: its own name, with what a folder may not hold written as %2F."""
-    return quote(shop, safe=" ").lstrip(".") or "%20"
-
-
-def shop_of(folder: str) -> str:
-    """Name of the shop whose folder it is."""
-    return unquote(folder)

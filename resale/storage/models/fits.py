@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
@@ -17,17 +16,11 @@ from resale.pricing.make.tells import loadings_from
 from resale.pricing.model.learn import learn
 from resale.pricing.valuation.price_tables import PriceModel
 from resale.pricing.valuation.shop_terms import ShopTerms
-from resale.storage.db.shared_files import share
 from resale.storage.items.latest_readings import all_readings
 from resale.storage.ledger.sold_items import SoldItems, sold_items
-from resale.storage.models.book_archive import book_name, store_book
-from resale.storage.models.model_files import data_fingerprint, save_model
-from resale.storage.models.model_runs import (
-    MODELS,
-    FittedModel,
-    share_model,
-    store_model,
-)
+from resale.storage.models.keep_fitted import keep_fitted
+from resale.storage.models.model_files import data_fingerprint
+from resale.storage.models.model_runs import FittedModel
 from resale.storage.models.taught_worths import taught_worths
 
 # Called with steps done, steps in all, and what comes next.
@@ -101,28 +94,17 @@ def fit_from_ledger(
     learned = learn_from_records(engine, book, settings, sold, at.date())
     model, taught = learned.model, learned.taught
     at_step(2)
-    store_book(book, settings.data_folder)
-    share(engine, settings.data_folder, [book_name(book.fingerprint)])
-    draft = settings.data_folder / MODELS / ".fitting"
-    shutil.rmtree(draft, ignore_errors=True)
-    data = sales_fingerprint(sold)
-    manifest = save_model(model, draft, note=note, created=at.date(), data=data)
-    folder = store_model(settings, draft)
-    # Before the row that says so: whoever follows it has to find the model.
-    share_model(engine, settings, folder)
-    shutil.rmtree(draft, ignore_errors=True)
-    return FittedModel(
-        manifest.model_id,
-        folder,
-        note[:400],
-        book.version,
-        book.fingerprint,
-        data,
-        len(sold),
-        float(model.noise),
-        at,
-        True,
-        spread_as_read(book, model, taught.readings, taught.price, ShopTerms.of(settings)),
+    spread = spread_as_read(book, model, taught.readings, taught.price, ShopTerms.of(settings))
+    return keep_fitted(
+        engine,
+        book,
+        settings,
+        model,
+        at=at,
+        note=note,
+        data=sales_fingerprint(sold),
+        sales=len(sold),
+        spread=spread,
     )
 
 

@@ -20,6 +20,8 @@ from resale.storage.db.utc import stored
 from resale.storage.models.model_files import MANIFEST, load_model, read_manifest
 
 MODELS = "models"
+OF_CHAIN = "chain "
+"""What the fingerprint of sales begins with where they are those of all shops of a chain."""
 
 
 @dataclass(frozen=True)
@@ -52,6 +54,11 @@ class FittedModel:
     made_at: datetime
     current: bool
     spread: float | None = None
+
+    @property
+    def of_chain(self) -> bool:
+        """Whether it was learned from all shops of a chain."""
+        return self.data.startswith(OF_CHAIN)
 
     @property
     def left(self) -> float | None:

@@ -237,7 +237,7 @@ def _not_learned(shop: Shop, sold: SoldItems) -> Iterator[str]:
         others = (
             model.sales != count if count > len(sold) else model.data != sales_fingerprint(sold)
         )
-        if others:
+        if others and not model.of_chain:
             yield (
                 f"Prices were learned from {shop.money.count(model.sales)} sales; the Ledger holds "
                 f"{shop.money.count(count)} by now. Learn again to take the new ones in."
