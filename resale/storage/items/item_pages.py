@@ -79,13 +79,15 @@ def items_page(
             .join(ValuationRow, ValuationRow.id == ItemNow.valuation_id)
             .where(*found.conditions)
         )
-        # Nothing asked: the kept rows alone say how many, and no other table is read.
-        counted = items.with_only_columns(ItemRow.id) if found.conditions else newest_valuations()
+        # The kept rows alone say how many: the readings, most of a file of records, are not read.
+        counted = newest_valuations()
+        if found.conditions:
+            counted = counted.join(ItemRow, ItemRow.id == ItemNow.item_id).where(*found.conditions)
         total = session.scalar(select(func.count()).select_from(counted.subquery())) or 0
         pages = max(1, -(-total // per_page))
         page = min(max(page, 1), pages)
         rows = session.execute(
-            items.order_by(ItemRow.id.desc()).limit(per_page).offset((page - 1) * per_page)
+            items.order_by(ItemNow.item_id.desc()).limit(per_page).offset((page - 1) * per_page)
         ).all()
         lines = tuple(_line(item, value) for item, value in rows)
         return ItemPage(lines, page, pages, total, found.instead, found.days)

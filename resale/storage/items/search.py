@@ -100,8 +100,9 @@ def _has(word: str, near: tuple[str, ...]) -> ColumnElement[bool]:
         # A size or a number is meant whole: 2 is not in 52.
         near = (word,)
     own = SearchWord.word.in_(near) if near else SearchWord.word.contains(word, autoescape=True)
-    with_it = select(ItemWord.item_id).join(SearchWord, SearchWord.id == ItemWord.word_id)
-    return ItemRow.id.in_(with_it.where(own))
+    # The words first: joined, a database may go through the words of all items.
+    meant = select(SearchWord.id).where(own)
+    return ItemRow.id.in_(select(ItemWord.item_id).where(ItemWord.word_id.in_(meant)))
 
 
 def _near(session: Session, word: str) -> tuple[str, ...]:
