@@ -42,7 +42,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "support"))
 from bench_forms import hidden_fields
 from desks import serve_shop, serving
 from looked_over import looked_over
-from signed_in import session_cookie, signed_in
+from signed_in import signed_in
 
 KINDS = ("jacket", "shirt", "dress", "bag", "shoes", "trousers", "knitwear", "coat")
 THINGS, BLOCK, TURNS, WHO = 60, 20_000, 3, "Invented"
@@ -212,8 +212,11 @@ class Desk:
 
     def __init__(self, app: Flask, port: int, numbers: list[str], pid: int) -> None:
         self.shop, self.numbers, self.pid = app.extensions["resale"], numbers, pid
-        self.cookie, self.port = session_cookie(app, "owner"), port
-        self.fields = hidden_fields(signed_in(app, "owner"), "/bench/jacket")
+        client, self.port = signed_in(app, "owner"), port
+        self.fields = hidden_fields(client, "/bench/jacket")
+        # Read after the form: its token is good in this session alone.
+        cookie = client.get_cookie("resale")
+        self.cookie = cookie.value if cookie else ""
         self.fields |= looked_over("jacket", {})
 
     def ask(self, path: str, fields: dict[str, str] | None = None) -> float:

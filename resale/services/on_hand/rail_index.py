@@ -17,6 +17,8 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from resale.selling.mending.mending import MendingPlan
+from resale.services.items.save_item import ACTION as SAVED
+from resale.services.ledger.append_events import ACTIONS
 from resale.services.on_hand.lines import RailLine, mending_of
 from resale.services.on_hand.parts import AT_ONCE, rail_part
 from resale.services.on_hand.stock import STANDINGS, Place, stock_of
@@ -29,6 +31,9 @@ from resale.storage.db.tables import EventRow, ItemNow, ItemRow, QuietSpellRow
 from resale.storage.ledger.ledger import HERE
 
 _MEMORY = "rail index"
+# Lines of who did what that leave label and share of every item as they were, but where an event
+# of the item says so too.
+BY_THEIR_EVENTS = frozenset({*ACTIONS.values(), SAVED})
 _turn = threading.Lock()
 Progress = Callable[[int, int], None]
 
@@ -182,7 +187,7 @@ def _seen(session: Session, known: RailIndex | None) -> Seen:
         session.scalar(select(func.max(row.id))) or 0
         for row in (EventRow, HoldEventRow, QuietSpellRow, AuditEntryRow)
     )
-    if known is not None and known.seen.written == written:
+    if known is not None and _only_events(session, known.seen.written):
         return Seen(event, hold, quiet, written, known.seen.beside)
     query = (
         select(ItemRow.id, ItemRow.label, BroughtRow.share)
@@ -192,6 +197,13 @@ def _seen(session: Session, known: RailIndex | None) -> Seen:
     )
     beside = frozenset((item, label, share) for item, label, share in session.execute(query))
     return Seen(event, hold, quiet, written, beside)
+
+
+def _only_events(session: Session, since: int) -> bool:
+    """Whether nothing was written since that line but what items tell by events of their own."""
+    line = AuditEntryRow
+    other = select(line.id).where(line.id > since, line.what.not_in(BY_THEIR_EVENTS)).limit(1)
+    return session.scalar(other) is None
 
 
 def _stale(session: Session, known: RailIndex | None, today: date, seen: Seen) -> list[int]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from heapq import nlargest, nsmallest
 from typing import Any
 
 from resale.selling.mending.mending import MendingPlan
@@ -107,13 +108,10 @@ def table_of(shop: Shop, index: RailIndex, query: TableQuery, *, behind: bool = 
     behind : bool
         Whether the index is of another day.
     """
-    # By id where nothing else tells them apart, as they came in.
-    found = [(item, line) for item, line in sorted(index.lines.items()) if _matches(line, query)]
-    key = SORTS[query.sort]
-    found.sort(key=lambda one: key(one[1]), reverse=query.down)
+    found = [(item, line) for item, line in index.lines.items() if _matches(line, query)]
     pages = max(1, -(-len(found) // PER_PAGE))
     page = min(query.page, pages)
-    shown = found[(page - 1) * PER_PAGE : page * PER_PAGE]
+    shown = _first(found, page * PER_PAGE, query)[(page - 1) * PER_PAGE :]
     mending = {} if behind else mended(shop, index, [item for item, _ in shown])
     return TablePage(
         replace(query, page=page),
@@ -125,6 +123,19 @@ def table_of(shop: Shop, index: RailIndex, query: TableQuery, *, behind: bool = 
         {str(name): count for name, count in index.counts().items()},
         mending,
     )
+
+
+def _first(
+    found: list[tuple[int, RailLine]], count: int, query: TableQuery
+) -> list[tuple[int, RailLine]]:
+    """The first lines of a table in its order; the others need not be put in any.
+
+    By id where nothing else tells them apart, as they came in, whichever way round.
+    """
+    key = SORTS[query.sort]
+    if query.down:
+        return nlargest(count, found, key=lambda one: (key(one[1]), -one[0]))
+    return nsmallest(count, found, key=lambda one: (key(one[1]), one[0]))
 
 
 def _matches(line: RailLine, query: TableQuery) -> bool:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 import pytest
+from counted import counted
 from flask import Flask
 from rail_shop import RailShop
 
@@ -80,3 +81,31 @@ def test_a_share_agreed_anew_and_a_label_called_otherwise_are_followed(
     call_label(rail.shop.records, lead, "Ombrick", "Ombrick House", at)
     assert agrees(rail) == 1
     assert {line.number for line in index_of(rail.shop, rail.day).lines.values()} == {mine, other}
+
+
+def test_a_sale_asks_no_label_of_the_others_and_one_renamed_beside_it_is_not_missed(
+    app: Flask, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Labels and shares of all on hand are read anew only where one of them may have changed."""
+    rail = RailShop(app, monkeypatch)
+    sold, other = rail.save("jacket"), rail.save("shirt", label="Ombrick")
+    assert agrees(rail) == 2
+
+    def asked() -> int:
+        with counted(rail.shop.records) as found:
+            index_of(rail.shop, rail.day)
+        return sum("LEFT OUTER JOIN brought" in one for one in found.statements)
+
+    day = rail.day.isoformat()
+    fields = {"what": "sold", "amount": "20", "day": day, "payment": "cash"}
+    assert rail.post(f"/ledger/item/{sold}", **fields).status_code == 303
+    assert asked() == 0
+    newer = rail.save("dress", label="Ombrick")
+    assert asked() == 0
+    call_label(rail.shop.records, Actor("L", "lead"), "Ombrick", "Ombrick House", rail.shop.here())
+    assert asked() == 1
+    lines = index_of(rail.shop, rail.day).lines.values()
+    assert {line.number: line.label for line in lines} == {
+        other: "Ombrick House",
+        newer: "Ombrick House",
+    }
