@@ -17,6 +17,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from examples import NAME, times
 
 # What is loaded to collect the tests stays: to look for what might go takes a tenth of the time.
 gc.disable()
@@ -42,9 +43,11 @@ def pytest_configure(config: pytest.Config) -> None:
         return
     from hypothesis import settings
 
+    # With more of them asked for, they are drawn anew: a run before a release.
+    anew = config.getoption("markexpr") == "long" or NAME in os.environ
     settings.register_profile("everyday", derandomize=True, deadline=None, max_examples=40)
-    settings.register_profile("anew", deadline=None)
-    settings.load_profile("anew" if config.getoption("markexpr") == "long" else "everyday")
+    settings.register_profile("anew", deadline=None, max_examples=max(times(40), 100))
+    settings.load_profile("anew" if anew else "everyday")
 
 
 def pytest_collection_finish() -> None:

@@ -303,14 +303,14 @@ def main() -> None:
     options.add_argument("--seed", type=int, default=17)
     options.add_argument("--folder", type=Path, help="where it is kept for another run")
     options.add_argument("--records", default="", help="address of a server for the records")
-    options.add_argument("--pages", help="only these, with commas")
+    options.add_argument("--pages", help="only these, with semicolons")
     options.add_argument("--make", action="store_true", help="make the shop, and measure nothing")
     told = options.parse_args()
     os.environ["RESALE_OPENING_PRICES_HOLD"] = "true"
     if told.records:
         os.environ["RESALE_RECORDS_URL"] = told.records
     multiprocessing.set_start_method("spawn")
-    pages = {n: p for n, p in PAGES.items() if not told.pages or n in told.pages.split(",")}
+    pages = {n: p for n, p in PAGES.items() if not told.pages or n in told.pages.split(";")}
     with tempfile.TemporaryDirectory() as place:
         folder = told.folder or Path(place) / "shop"
         if not folder.exists():

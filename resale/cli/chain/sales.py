@@ -12,7 +12,6 @@ import click
 import numpy as np
 
 from resale.cli.chain.desk import move, shops
-from resale.cli.chain.folders import folder_of, shop_of
 from resale.cli.chain.together import gather, hand_over_prices
 from resale.cli.console import FOLDER, PATH
 from resale.cli.reading_notes import CAME_BACK
@@ -22,6 +21,7 @@ from resale.pricing.valuation.shop_terms import ShopTerms
 from resale.pricing.valuation.valuer import Valuer
 from resale.services.chain.bring_sales import bring_sales
 from resale.services.chain.fit_chain import fit_chain
+from resale.services.chain.folders import folder_of, shop_of
 from resale.services.chain.value_chain import PieceValuer, value_chain
 from resale.storage.models.book_in_use import book_of_shop
 from resale.storage.models.model_files import load_model, save_model

@@ -8,12 +8,12 @@ from pathlib import Path
 import click
 
 from resale.cli.chain.desk import chain_members
-from resale.cli.chain.folders import folder_of
 from resale.cli.console import FOLDER, PATH
 from resale.cli.reading_notes import CAME_BACK
 from resale.errors import ResaleError
 from resale.services.actor import at_the_machine
-from resale.services.chain.gather import gather_sales
+from resale.services.chain.folders import folder_of
+from resale.services.chain.gather import gather_sales, gathered_of_others
 from resale.services.chain.hand_over import hand_over
 from resale.storage.models.model_files import MANIFEST, load_model, read_manifest
 
@@ -42,6 +42,14 @@ def gather(sales: Path, folder: Path | None) -> None:
                 failed = True
                 continue
             click.echo(f"{one.name}: {count:,} sales gathered.")
+        if all(one.shop is not None for one in members):
+            for file in gathered_of_others(sales, {one.name for one in members}):
+                click.echo(
+                    f"{file.name}: no shop of the chain is called so now; remove the file if that "
+                    "shop is called otherwise, or its sales count twice.",
+                    err=True,
+                )
+                failed = True
     if failed:
         raise click.exceptions.Exit(CAME_BACK)
 

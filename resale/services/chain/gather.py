@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from pathlib import Path
 
 import numpy as np
 
 from resale.garments.rulebook.rule_book import RuleBook
 from resale.services.chain.desk import ChainError
+from resale.services.chain.folders import folder_of
 from resale.services.shop import Shop
 from resale.storage.ledger.sold_items import SoldItems, sold_items
-from resale.storage.warehouse.parquet import ROWS, Sold, write_pieces
+from resale.storage.warehouse.parquet import (
+    ROWS,
+    Piece,
+    Sold,
+    table_of,
+    words_of,
+    write_pieces,
+)
 
 ENDING = ".records.parquet"
 
@@ -46,8 +54,8 @@ def gather_sales(shop: Shop, folder: Path, book: RuleBook, currency: str) -> int
             where=name,
             remedy="gather shops of one currency in a folder of their own",
         )
-    safe = "".join(letter if letter.isalnum() else "-" for letter in name)
-    brought = [one for one in folder.glob(f"{safe}-*.parquet") if not one.name.endswith(ENDING)]
+    files = {one for one in folder.glob("*.parquet") if not one.name.endswith(ENDING)}
+    brought = [one for one in sorted(files) if _shop_of(one) == name]
     if brought:
         raise ChainError(
             f"sales of it were brought by file already ({brought[0].name})",
@@ -56,7 +64,26 @@ def gather_sales(shop: Shop, folder: Path, book: RuleBook, currency: str) -> int
         )
     folder.mkdir(parents=True, exist_ok=True)
     sold = sold_items(shop.records, book, shop.settings)
-    return write_pieces(folder / f"{safe}{ENDING}", _pieces(sold, name), book)
+    return write_pieces(folder / f"{folder_of(name)}{ENDING}", _pieces(sold, name), book)
+
+
+def gathered_of_others(folder: Path, names: Collection[str]) -> list[Path]:
+    """Find what was gathered of shops that have other names than these.
+
+    Parameters
+    ----------
+    folder : Path
+        The warehouse.
+    names : collection of str
+        Of the shops of the chain.
+    """
+    known = {f"{folder_of(name)}{ENDING}" for name in names}
+    return [one for one in sorted(folder.glob(f"*{ENDING}")) if one.name not in known]
+
+
+def _shop_of(file: Path) -> str:
+    """Whose sales a file holds: each is of one shop."""
+    return next(iter(words_of(table_of(Piece(str(file), 0), ["shop"]).column("shop"))), "")
 
 
 def _pieces(sold: SoldItems, shop: str) -> Iterator[Sold]:

@@ -122,7 +122,8 @@ def _send(source: Shop, actor: Actor, parcel: Parcel, to: str, at: datetime) -> 
         parcel.number,
         "passed_on",
         at.date(),
-        event_key("sent to another shop", parcel.key),
+        # Sent to two shops at the same moment, it is gone for the second.
+        event_key("sent to another shop", parcel.key, to),
         note=f"moved to {to}",
         data={MOVED_TO: to, PARCEL: parcel.key},
     )

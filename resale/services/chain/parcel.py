@@ -22,7 +22,7 @@ from resale.storage.items.store import item_numbered
 from resale.storage.ledger.brought import consignor_of
 from resale.storage.ledger.effective_events import event_key
 from resale.storage.ledger.ledger import HERE, ItemLife, item_life
-from resale.storage.ledger.transitions import CORRECTED, MOVED_TO, Event
+from resale.storage.ledger.transitions import MOVED_TO, TICKETS, Event
 
 PARCEL = "parcel"
 """Beside the event that sends a thing on: the parcel's key, by which the other shop knows it."""
@@ -89,10 +89,10 @@ def parcel_of(shop: Shop, number: str, to: str) -> Parcel:
     """
     item = item_numbered(shop.records, number)
     life = item_life(shop.records, item.number)
-    sent = life.held[-1].data.get(MOVED_TO) if life.held else None
+    sent = next((one.data for one in life.held if MOVED_TO in one.data), {})
     here = life.state.where in HERE
-    if not here and sent != to:
-        where = f"it went to {sent}" if sent else "it is not in the shop any more"
+    if not here and sent.get(MOVED_TO) != to:
+        where = f"it went to {sent[MOVED_TO]}" if sent else "it is not in the shop any more"
         raise NotMovedError(where, where=item.number, remedy="look at its life in the Ledger")
     if consignor_of(shop.records, item.number):
         raise NotMovedError(
@@ -100,10 +100,12 @@ def parcel_of(shop: Shop, number: str, to: str) -> Parcel:
             where=item.number,
             remedy="sell it here, or give it back to them",
         )
-    stood = [one for one in life.held if MOVED_TO not in one.data or here]
-    tickets = [one for one in stood if one.amount == life.state.ticket and one.what != "sold"]
+    stood = [one for one in life.held if MOVED_TO not in one.data]
+    tickets = [one for one in stood if one.what in TICKETS and one.amount == life.state.ticket]
     return Parcel(
-        event_key("moved", shop.settings.name, item.client_key, str(stood[-1].id)),
+        # One that was sent keeps the key that it was sent with, whatever the shop is called now.
+        sent.get(PARCEL)
+        or event_key("moved", shop.settings.name, item.client_key, str(stood[-1].id)),
         item.number,
         item.kind,
         item.newest.inputs,
@@ -130,8 +132,6 @@ def _lines(shop: Shop, life: ItemLife, stood: list[Event]) -> list[dict[str, Any
     lines = [line for one in earlier for line in one.get("lines", ())]
     name, currency = shop.settings.name, shop.settings.currency
     for one in stood:
-        if one.what == CORRECTED:
-            continue
         line: dict[str, Any] = {"shop": name, "day": one.day.isoformat(), "what": one.what}
         if one.amount is not None:
             line |= {"amount": one.amount, "currency": one.currency or currency}
@@ -182,17 +182,18 @@ def on_the_way(shops: Sequence[Shop], today: date) -> list[OnTheWay]:
     -------
     list of OnTheWay
     """
-    by_name = {one.settings.name: one for one in shops}
+    names = {one.settings.name for one in shops}
     found = []
     for source in shops:
         sent = _sent_lately(source, today - timedelta(days=WATCHED_DAYS))
-        for to in dict.fromkeys(one.to for one in sent):
-            if to not in by_name:
-                continue
-            went = [one for one in sent if one.to == to]
-            there = arrived(by_name[to], [one.key for one in went])
-            name = source.settings.name
-            found += [OnTheWay(one.number, name, to) for one in went if one.key not in there]
+        keys = [one.key for one in sent]
+        # Asked of all: the other shop may be called otherwise since.
+        there = {key for other in shops for key in arrived(other, keys)}
+        found += [
+            OnTheWay(one.number, source.settings.name, one.to)
+            for one in sent
+            if one.to in names and one.key not in there
+        ]
     return found
 
 

@@ -110,6 +110,11 @@ def figures_of(shop: Shop, today: date, days: int = DAYS) -> ShopFigures:
     Returns
     -------
     ShopFigures
+
+    Notes
+    -----
+    How many sell is told by Kaplan and Meier's estimate (1958, JASA 53), so that what hangs still,
+    or went on to another shop, counts for as long as it was seen.
     """
     figures = _gathered(shop, today, days)
     shop.memory[_MEMORY, today, days] = (monotonic(), figures)
@@ -117,25 +122,6 @@ def figures_of(shop: Shop, today: date, days: int = DAYS) -> ShopFigures:
 
 
 def _gathered(shop: Shop, today: date, days: int) -> ShopFigures:
-    """Gather the figures of a shop.
-
-    Parameters
-    ----------
-    shop : Shop
-    today : date
-        The last day that is looked at.
-    days : int
-        So many of them.
-
-    Returns
-    -------
-    ShopFigures
-
-    Notes
-    -----
-    How many sell is told by Kaplan and Meier's estimate (1958, JASA 53), so that what hangs still,
-    or went on to another shop, counts for as long as it was seen.
-    """
     since = today - timedelta(days=days)
     sold = (
         ItemNow.what == "sold",

@@ -7,6 +7,7 @@ exactness tests compare with general optimisers (second road).
 import numpy as np
 import pandas as pd
 import pytest
+from examples import times
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import lsq_linear, minimize
@@ -16,7 +17,7 @@ from resale.pricing.model.monotone import enforce_order
 from resale.pricing.model.priors import Opinions, Priors
 
 # Drawn afresh but the same in every run: a red build can be run again.
-search = settings(max_examples=10, deadline=None, derandomize=True)
+search = settings(max_examples=times(10), deadline=None, derandomize=True)
 longer = settings(max_examples=400, deadline=None, derandomize=True)
 
 # A step that the order holds at nothing may be off by the rounding of a few hundred sums.

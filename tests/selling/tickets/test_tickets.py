@@ -16,6 +16,7 @@ import pypdfium2
 import pytest
 import zxingcpp
 from babel.numbers import format_currency, get_currency_symbol
+from examples import times
 from fontTools.ttLib import TTFont
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
@@ -156,7 +157,7 @@ def test_letters_that_cannot_be_drawn_become_plain_ones_or_marks() -> None:
 anything = st.text(st.characters(codec="utf-8", exclude_categories=["Cs", "Cc"]), max_size=60)
 
 
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=times(10), deadline=None)
 @given(
     st.sampled_from(STOCKS), anything, anything, st.integers(1, 10**9), st.integers(0, 5), anything
 )

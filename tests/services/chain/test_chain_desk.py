@@ -6,7 +6,7 @@ import shutil
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import closing
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import numpy as np
@@ -101,6 +101,9 @@ def test_prices_off_and_in_band_are_those_of_the_rows(tmp_path: Path, empty_reco
     ]
     add_events(shop.records, events, currency="EUR", at=at)
     found = figures_of(shop, TODAY, 30)
+    # A day is the last of thirty, and then none of them.
+    late = [figures_of(shop, TODAY + timedelta(days=one), 30).sold for one in (29, 30)]
+    assert late == [30, 0]
     with closing(sqlite3.connect(tmp_path / FILE_NAME)) as records:
         low, high = records.execute("SELECT low, high FROM valuation").fetchone()
     shop.records.dispose()

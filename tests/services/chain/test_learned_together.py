@@ -13,6 +13,7 @@ from writing import add_events, save_items
 
 from resale.cli.main import commands
 from resale.config.settings import read_settings
+from resale.services.chain.folders import folder_of
 from resale.services.shop import Shop, open_shop
 from resale.storage.ledger.event_checks import NewEvent
 from resale.storage.models.model_runs import fitted_models
@@ -24,7 +25,7 @@ SALES = 60
 
 @pytest.fixture
 def place(tmp_path: Path, empty_records: Path) -> Path:
-    """Harbour sells a label's jackets at twice what Mill does."""
+    """Harbour sells a label's jackets at twice what Mill does; prices have wild ends."""
     for name, times in (("harbour", 2.0), ("mill", 1.0)):
         folder = tmp_path / name
         folder.mkdir()
@@ -40,7 +41,7 @@ def _sells(folder: Path, times: float) -> None:
     shop = open_shop(read_settings(folder))
     at, rng = shop.here(), np.random.default_rng(3)
     numbers = save_items(shop.records, [a_save(f"key-{n}") for n in range(SALES)], at)
-    paid = np.rint(times * 4000 * np.exp(rng.normal(0, 0.2, SALES))).astype(int).tolist()
+    paid = np.rint(times * 4000 * np.exp(0.15 * rng.standard_t(3, SALES))).astype(int).tolist()
     events = [
         NewEvent(number, "sold", at.date(), f"sold {number}", amount)
         for number, amount in zip(numbers, paid, strict=True)
@@ -103,7 +104,25 @@ def test_what_cannot_be_put_together_is_said_and_the_others_go_on(place: Path) -
     assert "its sales are in GBP, and the chain's in EUR" in said
     assert "Harbour: 60 sales gathered." in said
     mill.write_text('name = "Mill"\n', encoding="utf-8")
-    (sales / "Mill-till.0123456789ab.parquet").write_bytes(b"")
+    by_file = place / "till.csv"
+    by_file.write_text("item,kind,price,sold_on\nT1,jacket,40,2026-01-05\n", encoding="utf-8")
+    # What another shop brought, of a name that begins alike, is no harm.
+    _run(place, "bring", str(by_file), "--shop", "Mill House", "--to", str(sales))
+    assert "Mill: 60 sales gathered." in _run(place, "gather", str(sales))
+    by_file.write_text("item,kind,price,sold_on\nT1,jacket,41,2026-01-05\n", encoding="utf-8")
+    _run(place, "bring", str(by_file), "--shop", "Mill", "--to", str(sales))
     assert "brought by file already" in _run(place, "gather", str(sales), code=1)
-    (sales / "Mill-till.0123456789ab.parquet").unlink()
     assert "Mill: no prices are for it." in _run(place, "hand-over", str(place / "none"), code=1)
+
+
+def test_a_shop_that_is_called_otherwise_does_not_count_twice_unseen(place: Path) -> None:
+    sales = place / "sales"
+    _run(place, "gather", str(sales))
+    (place / "mill" / "shop.toml").write_text('name = "Mill/2"\n', encoding="utf-8")
+    said = _run(place, "gather", str(sales), code=1)
+    assert "Mill/2: 60 sales gathered." in said
+    assert "Mill.records.parquet: no shop of the chain is called so now" in said
+    (sales / "Mill.records.parquet").unlink()
+    _run(place, "gather", str(sales))
+    # Names that differ in a sign alone have files of their own.
+    assert folder_of("Mill/2") != folder_of("Mill-2")

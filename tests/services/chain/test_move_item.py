@@ -14,16 +14,21 @@ from looked_over import answers
 from sqlalchemy import event
 
 from resale.config.settings import Settings
+from resale.garments.rulebook.unsorted import UNSORTED, unsorted_kind
 from resale.services.actor import Actor
+from resale.services.chain import move_item as moving
 from resale.services.chain.move_item import Moved, move_item
-from resale.services.chain.parcel import NotMovedError, on_the_way
+from resale.services.chain.parcel import NotMovedError, on_the_way, parcel_of
+from resale.services.items.by_hand import ByHand, by_hand_stored
 from resale.services.items.entry import Entry, entry_of
 from resale.services.items.save_item import save_item
 from resale.services.ledger.life_before import life_before
 from resale.services.ledger.write_event import write_event
+from resale.services.on_hand.rail_index import index_of
 from resale.services.photos.add_photo import add_photo
 from resale.services.settlement.consigned import bring_items
 from resale.services.shop import Shop, open_shop
+from resale.services.standing.saved import saved_standings
 from resale.storage.items.store import item_numbered
 from resale.storage.ledger.consignors import save_consignor
 from resale.storage.ledger.event_checks import NewEvent
@@ -33,6 +38,7 @@ from resale.storage.ledger.ledger import HERE, item_life
 from resale.storage.ledger.price_periods import stretches
 from resale.storage.ledger.transitions import LedgerError
 from resale.storage.people.audit_log import audit_entries
+from resale.storage.people.invented_mark import mark_invented
 from resale.storage.photos.photos import photos_of
 
 AT = datetime(2026, 6, 30, 12, tzinfo=UTC)
@@ -98,6 +104,8 @@ def test_a_thing_goes_with_its_readings_ticket_photos_and_life(two: tuple[Shop, 
     # In the back room, by its ticket, since the day on which the chain had it first.
     assert (came.state.where, came.state.ticket) == ("back_room", 3600)
     assert came.held[0].day == (AT - timedelta(days=40)).date()
+    (ticketed,) = (one for one in came.held if one.what == "ticketed")
+    assert ticketed.day == (AT - timedelta(days=9)).date()
     before, after = (item_numbered(s.records, n) for s, n in ((harbour, number), (mill, "Q-00001")))
     for said in ("choices", "picked", "label", "size", "looks", "looks_by"):
         assert after.newest.inputs[said] == before.newest.inputs[said]
@@ -250,3 +258,80 @@ def test_in_another_currency_its_ticket_stays_behind(tmp_path: Path, empty_recor
     before = life_before(life)
     assert before is not None
     assert [one.currency for one in before.lines if one.what == "put_out"] == ["EUR"]
+
+
+def test_sent_to_two_shops_at_the_same_moment_it_goes_to_one(
+    two: tuple[Shop, Shop], tmp_path: Path, empty_records: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Both looked while it was there; the second writes when it is gone."""
+    harbour, mill = two
+    quay = _shop(tmp_path / "quay", empty_records, "Quay")
+    number = _jacket(harbour)
+    seen = parcel_of(harbour, number, "Quay")
+    move_item(harbour, mill, WHO, number, AT)
+    monkeypatch.setattr(moving, "parcel_of", lambda *_: seen)
+    with pytest.raises(LedgerError, match="cannot be passed on"):
+        move_item(harbour, quay, WHO, number, AT)
+    assert _numbers(quay) == []
+
+
+def test_called_otherwise_in_between_a_shop_still_sends_it_once(two: tuple[Shop, Shop]) -> None:
+    harbour, mill = two
+    number = _jacket(harbour)
+    there = move_item(harbour, mill, WHO, number, AT)
+    renamed = replace(harbour, settings=harbour.settings.model_copy(update={"name": "Old Harbour"}))
+    assert move_item(renamed, mill, WHO, number, AT) == there
+    other = replace(mill, settings=mill.settings.model_copy(update={"name": "Mill House"}))
+    assert on_the_way((renamed, other), AT.date()) == []
+    assert len(_numbers(mill)) == 1
+
+
+def test_two_shops_that_began_from_one_copy_send_two_things(
+    two: tuple[Shop, Shop], tmp_path: Path
+) -> None:
+    """Their items have the same keys, and are other things all the same."""
+    harbour, mill = two
+    number = _jacket(harbour)
+    shutil.copytree(harbour.settings.data_folder, tmp_path / "quay")
+    quay = open_shop(Settings(data_folder=tmp_path / "quay", name="Quay"))
+    came = [move_item(one, mill, WHO, number, AT).number_there for one in (harbour, quay)]
+    assert came == ["Q-00001", "Q-00002"]
+
+
+def test_what_moved_has_one_price_on_every_way(two: tuple[Shop, Shop]) -> None:
+    """The ticket that it came with; what had none gets what a save at that desk would."""
+    harbour, mill = two
+    ticketed, bare = _jacket(harbour), _jacket(harbour)
+    _happens(harbour, ticketed, "put_out", 4200, AT)
+    came = [move_item(harbour, mill, WHO, one, AT).number_there for one in (ticketed, bare)]
+    own = _jacket(mill)
+    at = AT.date()
+    said = saved_standings(mill, [*came, own], at)
+    lines = {line.number: line for line in index_of(mill, at).lines.values()}
+    for number in came:
+        line, standing = lines[number], said[number]
+        assert (line.price, line.tier) == (standing.price, lines[own].tier)
+        assert standing.route == said[own].route
+        assert not standing.holds
+    assert said[came[0]].price == item_life(mill.records, came[0]).state.ticket == 4200
+    assert said[came[1]].price == said[own].price
+
+
+def test_a_thing_without_a_kind_keeps_what_it_is_and_its_price(two: tuple[Shop, Shop]) -> None:
+    harbour, mill = two
+    signs, looks = answers(UNSORTED, {})
+    by_hand = ByHand("brass lamp", price=1800, why="seen at the market")
+    entry = entry_of(unsorted_kind(), signs, {}, looks=looks, by_hand=by_hand)
+    number = save_item(harbour, WHO, entry, AT).number
+    there = move_item(harbour, mill, WHO, number, AT).number_there
+    assert by_hand_stored(item_numbered(mill.records, there).newest.inputs) == by_hand
+    assert saved_standings(mill, [there], AT.date())[there].price == 1800
+
+
+def test_nothing_invented_comes_into_a_real_shop(two: tuple[Shop, Shop]) -> None:
+    harbour, mill = two
+    mark_invented(harbour.records, AT)
+    number = _jacket(harbour)
+    with pytest.raises(NotMovedError, match="one of both shops is invented"):
+        move_item(harbour, mill, WHO, number, AT)
+    assert _numbers(mill) == []

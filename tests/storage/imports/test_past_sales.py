@@ -8,6 +8,7 @@ from dataclasses import replace
 from datetime import UTC, date, datetime
 
 import pytest
+from examples import times
 from hypothesis import HealthCheck, given
 from hypothesis import settings as trying
 from hypothesis import strategies as st
@@ -291,7 +292,11 @@ CELLS = st.one_of(
 )
 
 
-@trying(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@trying(
+    max_examples=times(25),
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
 @given(
     rows=st.lists(
         st.lists(CELLS, min_size=len(HEADING) - 1, max_size=len(HEADING) + 1),

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from drawn_geometry import at, having, text_of
 from drawn_measures import NOMINAL
+from examples import times
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -131,7 +132,7 @@ def drawn_difference(kept, worn):
 
 
 @pytest.mark.parametrize("level", LEVELS)
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=times(8), deadline=None)
 @given(seed=st.integers(0, 2**32))
 def test_the_patches_differ_by_their_grade_within_the_tolerance_of_the_standard(level, seed):
     made = make("fade", level, seed)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from drawn_geometry import at, box, contrast, having, points, tile_colour
+from examples import times
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -11,7 +12,7 @@ from resale.garments.rulebook.rule_book import load_rule_book
 from resale.training.drawings import LEVELS, make
 
 levels = pytest.mark.parametrize("level", LEVELS)
-some = settings(max_examples=7, deadline=None)
+some = settings(max_examples=times(7), deadline=None)
 SEEDS = st.integers(0, 2**32)
 
 

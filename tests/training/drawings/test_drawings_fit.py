@@ -25,6 +25,7 @@ from drawn_fit import (
     vamp,
 )
 from drawn_geometry import having
+from examples import times
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -32,7 +33,7 @@ from resale.training.drawings import LEVELS, make
 from resale.training.drawings.families import drawn_as
 
 levels = pytest.mark.parametrize("level", LEVELS)
-some = settings(max_examples=5, deadline=None)
+some = settings(max_examples=times(5), deadline=None)
 SEEDS = st.integers(0, 2**32)
 READ = {
     "fillings": filling,

@@ -6,13 +6,14 @@ import re
 
 import pytest
 from drawn_geometry import having, text_of
+from examples import times
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from resale.training.drawings import LEVELS, make
 
 levels = pytest.mark.parametrize("level", LEVELS)
-some = settings(max_examples=7, deadline=None)
+some = settings(max_examples=times(7), deadline=None)
 SEEDS = st.integers(0, 2**32)
 
 # Names of fibres as labels print them: Regulation (EU) No 1007/2011, Annex I, in eight of its

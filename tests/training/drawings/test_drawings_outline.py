@@ -17,13 +17,14 @@ from drawn_outlines import (
     outline_of,
     yarn_left,
 )
+from examples import times
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from resale.training.drawings import LEVELS, make
 
 levels = pytest.mark.parametrize("level", LEVELS)
-some = settings(max_examples=5, deadline=None)
+some = settings(max_examples=times(5), deadline=None)
 SEEDS = st.integers(0, 2**32)
 
 

@@ -8,6 +8,7 @@ from math import atan2, degrees, hypot
 import pytest
 from drawn_geometry import NAMESPACE, at, box, down_at, having, points, read, ruler_scale, usual
 from drawn_measures import heel_wear
+from examples import times
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -15,7 +16,7 @@ from resale.training.drawings import LEVELS, make
 
 levels = pytest.mark.parametrize("level", LEVELS)
 SEEDS = st.integers(0, 2**32)
-some = settings(max_examples=7, deadline=None)
+some = settings(max_examples=times(7), deadline=None)
 
 
 def figure_of(svg, name):

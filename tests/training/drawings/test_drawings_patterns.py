@@ -20,6 +20,7 @@ from drawn_geometry import (
     usual,
 )
 from drawn_measures import pocket_out, sleeve_out
+from examples import times
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -27,7 +28,7 @@ from resale.training.drawings import LEVELS, make
 
 levels = pytest.mark.parametrize("level", LEVELS)
 SEEDS = st.integers(0, 2**32)
-some = settings(max_examples=7, deadline=None)
+some = settings(max_examples=times(7), deadline=None)
 
 
 def stitches_between_marks(svg):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from drawn_geometry import box, classes, down_at, having, inside, passes, points
+from examples import times
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -12,7 +13,7 @@ from resale.training.drawings import LEVELS, make
 
 levels = pytest.mark.parametrize("level", LEVELS)
 SEEDS = st.integers(0, 2**32)
-some = settings(max_examples=7, deadline=None)
+some = settings(max_examples=times(7), deadline=None)
 PAPER_WIDTH = 360
 
 

@@ -18,6 +18,7 @@ from drawn_sewing import (
     tie_folded,
     tie_held,
 )
+from examples import times
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -25,7 +26,7 @@ from resale.training.drawings import LEVELS, make
 from resale.training.drawings.families import drawn_as
 
 levels = pytest.mark.parametrize("level", LEVELS)
-some = settings(max_examples=5, deadline=None)
+some = settings(max_examples=times(5), deadline=None)
 SEEDS = st.integers(0, 2**32)
 READ = {
     "panel_edges": panel_edge,

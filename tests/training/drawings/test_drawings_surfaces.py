@@ -8,13 +8,14 @@ from itertools import groupby, pairwise
 import pytest
 from drawn_geometry import at, having, points
 from drawn_measures import scale_shapes
+from examples import times
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from resale.training.drawings import LEVELS, make
 
 levels = pytest.mark.parametrize("level", LEVELS)
-some = settings(max_examples=7, deadline=None)
+some = settings(max_examples=times(7), deadline=None)
 SEEDS = st.integers(0, 2**32)
 
 

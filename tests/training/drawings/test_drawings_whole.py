@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import pytest
 from drawn_geometry import at, box, having, points, text_of
+from examples import times
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from resale.training.drawings import LEVELS, make
 
 levels = pytest.mark.parametrize("level", LEVELS)
-some = settings(max_examples=7, deadline=None)
+some = settings(max_examples=times(7), deadline=None)
 SEEDS = st.integers(0, 2**32)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from bench_forms import Send, hidden_fields, words_of
+from examples import times
 from flask import Flask
 from flask.testing import FlaskClient
 from hypothesis import HealthCheck, given, settings
@@ -120,7 +121,9 @@ SENT = st.dictionaries(
 
 
 @settings(
-    max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=times(12),
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
 @given(SENT, st.sampled_from(["look", "save"]))
 def test_no_form_gives_a_fault_of_ours(

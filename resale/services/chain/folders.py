@@ -1,4 +1,4 @@
-"""Folders of a chain's prices: one for each shop, by its name."""
+"""What is named after a shop in a chain's folders: no two shops get one name."""
 
 from __future__ import annotations
 
