@@ -26,6 +26,9 @@ gc.disable()
 sys.dont_write_bytecode = False
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
+# Two workers share two cores: threads of theirs beside would wait for one another most of the time.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 MEMORY, ROOM = Path("/dev/shm"), 4_000_000_000  # noqa: S108 - pytest makes a folder of its own there
 if MEMORY.is_dir() and os.access(MEMORY, os.W_OK) and shutil.disk_usage(MEMORY).free > ROOM:
     # Records are written through to the disk; in memory, where there is room, that costs no time.

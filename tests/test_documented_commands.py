@@ -6,14 +6,15 @@ Programs of the tree are started with ``--help``; tests are looked for. Nothing 
 
 from __future__ import annotations
 
+import os
 import re
 import shlex
 import subprocess
-import sys
 from collections.abc import Iterator
 from pathlib import Path
 
 import click
+import nursery
 import pytest
 from click.testing import CliRunner
 
@@ -74,7 +75,6 @@ def test_a_command_of_the_shop_takes_the_words_that_a_page_gives(words: tuple[st
         assert option in ran.output
 
 
-# One after another in one process: what each of them loads is loaded once.
 START_EACH = """
 import contextlib, io, os, runpy, sys
 for path in sys.argv[1:]:
@@ -91,8 +91,7 @@ for path in sys.argv[1:]:
 def test_programs_of_the_tree_start() -> None:
     paths = sorted({words[0] for words in the("python") if not words[0].startswith("-")})
     assert "tests/benchmarks/speed.py" in paths
-    asked = [sys.executable, "-c", START_EACH, *paths]
-    ran = subprocess.run(asked, cwd=ROOT, capture_output=True, text=True, check=False)
+    ran = nursery.run(paths, os.environ, code=START_EACH)
     assert ran.returncode == 0, ran.stderr
 
 

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from a_save import a_save
 from click.testing import CliRunner
-from killed_command import nursery
+from killed_command import run
 from writing import save_items
 
 from resale.cli.main import commands
@@ -82,27 +82,26 @@ def test_killed_at_any_moment_a_thing_is_in_one_shop_once_it_is_moved_again(
     scratch = tmp_path_factory.mktemp("killed")
     chance = random.Random("move")  # noqa: S311 - only moments are drawn
     between = 0
-    with nursery(scratch) as nursed:
 
-        def move(folder: Path, after: float | None = None):
-            words = ["chain", "move", "Q-00001", "--from", "Harbour", "--to", "Mill"]
-            return nursed.run([*words, "--folder", str(folder / "harbour")], after)
+    def move(folder: Path, after: float | None = None):
+        words = ["chain", "move", "Q-00001", "--from", "Harbour", "--to", "Mill"]
+        return run([*words, "--folder", str(folder / "harbour")], after)
 
-        def fresh() -> Path:
-            shutil.rmtree(scratch / "place", ignore_errors=True)
-            return Path(shutil.copytree(place, scratch / "place"))
+    def fresh() -> Path:
+        shutil.rmtree(scratch / "place", ignore_errors=True)
+        return Path(shutil.copytree(place, scratch / "place"))
 
-        whole = move(fresh())
-        assert whole.code == 0, whole.said
-        for _ in range(KILLS):
-            folder = fresh()
-            move(folder, chance.uniform(0.0, 1.05 * whole.seconds))
-            on_hand = sum(_on_hand(folder, name) for name in ("harbour", "mill"))
-            assert on_hand in (0, 1)
-            between += on_hand == 0
-            assert move(folder).code == 0
-            assert (_on_hand(folder, "harbour"), _on_hand(folder, "mill")) == (0, 1)
-            assert len(_asked(folder, "mill", "SELECT id FROM item")) == 1
+    whole = move(fresh())
+    assert whole.code == 0, whole.said
+    for _ in range(KILLS):
+        folder = fresh()
+        move(folder, chance.uniform(0.0, 1.05 * whole.seconds))
+        on_hand = sum(_on_hand(folder, name) for name in ("harbour", "mill"))
+        assert on_hand in (0, 1)
+        between += on_hand == 0
+        assert move(folder).code == 0
+        assert (_on_hand(folder, "harbour"), _on_hand(folder, "mill")) == (0, 1)
+        assert len(_asked(folder, "mill", "SELECT id FROM item")) == 1
     print(f"{KILLS} kills, {between} of them between both shops")
 
 

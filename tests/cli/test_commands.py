@@ -179,7 +179,8 @@ def test_prices_of_the_invented_shop_say_on_every_row_that_they_are(run, tmp_pat
 
 
 # ---------------------------------------------------------------- learn
-@pytest.mark.parametrize("layout", ["titled", pytest.param("basket", marks=pytest.mark.long)])
+@pytest.mark.long
+@pytest.mark.parametrize("layout", ["titled", "basket"])
 def test_any_tills_file_teaches_each_thing_that_it_sold(run, tmp_path, layout):
     export = next(one for one in twenty() if f"-{layout}-" in one.name)
     (tmp_path / export.name).write_bytes(export.content)

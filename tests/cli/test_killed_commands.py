@@ -22,7 +22,7 @@ import click
 import pytest
 from consigned_shop import ConsignedShop
 from kept_shop import asked
-from killed_command import Nursery, nursery
+from killed_command import run
 from ledger_shop import LedgerShop
 from pyarrow import parquet
 from signed_in import stranger
@@ -245,13 +245,7 @@ FINISHED_LATER = {"chain move", "chain gather", "chain hand-over"}
 
 
 @pytest.fixture(scope="module")
-def nursed(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Nursery]:
-    with nursery(tmp_path_factory.mktemp("nursery")) as found:
-        yield found
-
-
-@pytest.fixture(scope="module")
-def at_work(tmp_path_factory: pytest.TempPathFactory, nursed: Nursery) -> Path:
+def at_work(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder with a shop that has sold, a copy of it from before, and files to bring."""
     place = tmp_path_factory.mktemp("killed")
     (place / "shop").mkdir()
@@ -263,14 +257,14 @@ def at_work(tmp_path_factory: pytest.TempPathFactory, nursed: Nursery) -> Path:
         shop.happens(number, "sold", "02-03", (9000 if n % 2 else 2000) + 10 * n)
         if n == 11:
             add_person(shop.records, "Ottoline", "owner", open_shop_now(place))
-            _kept_before(nursed, place)
+            _kept_before(place)
     with shop.records.execution_options(writes=True).begin() as one:
         one.exec_driver_sql("UPDATE item SET label = 'Nordhaus', label_written = 'Nordhaus'")
         one.exec_driver_sql("UPDATE item_now SET place = 'rail' WHERE item_id = 1")
     _consigned(shop, place / "shop")
     _photographed(shop, place / "shop")
     shop.records.dispose()
-    assert nursed.run(["device", "add", "Scanner", "--folder", str(place / "shop")]).code == 0
+    assert run(["device", "add", "Scanner", "--folder", str(place / "shop")]).code == 0
     for name, text in {
         "past": PAST,
         "stock": STOCK,
@@ -281,9 +275,9 @@ def at_work(tmp_path_factory: pytest.TempPathFactory, nursed: Nursery) -> Path:
         (place / f"{name}.csv").write_text(text)
     chain = ["--folder", str(place / "shop")]
     brought = ["--shop", "Mill", "--to", str(place / "chain"), *chain]
-    assert nursed.run(["chain", "bring", str(place / "sales.csv"), *brought]).code == 0
+    assert run(["chain", "bring", str(place / "sales.csv"), *brought]).code == 0
     learned = ["--out", str(place / "prices"), *chain]
-    assert nursed.run(["chain", "fit", str(place / "chain"), *learned]).code == 0
+    assert run(["chain", "fit", str(place / "chain"), *learned]).code == 0
     return place
 
 
@@ -323,20 +317,19 @@ def open_shop_now(place: Path):
     return shop.now()
 
 
-def _kept_before(nursed: Nursery, place: Path) -> None:
-    said = nursed.run(["keep", "--to", str(place), "--folder", str(place / "shop")])
+def _kept_before(place: Path) -> None:
+    said = run(["keep", "--to", str(place), "--folder", str(place / "shop")])
     assert said.code == 0, said.said
     (copy,) = place.glob("copy-*.zip")
     copy.rename(place / "carried.zip")
 
 
-@pytest.mark.parametrize(
-    "name", [pytest.param("bring-back", marks=pytest.mark.long), "accounts close"]
-)
+@pytest.mark.long
+@pytest.mark.parametrize("name", ["bring-back", "accounts close"])
 def test_a_killed_command_leaves_the_shop_before_or_the_shop_after(
-    at_work: Path, nursed: Nursery, tmp_path: Path, name: str
+    at_work: Path, tmp_path: Path, name: str
 ) -> None:
-    _killed(nursed, at_work, tmp_path, name, rounds=1)
+    _killed(at_work, tmp_path, name, rounds=1)
 
 
 def test_every_command_is_killed_or_only_reads() -> None:
@@ -357,29 +350,27 @@ def _leaves(group: click.Group, ctx: click.Context) -> Iterator[str]:
 @pytest.mark.long
 @pytest.mark.parametrize("name", COMMANDS)
 def test_two_hundred_kills_of_each_command_that_writes(
-    at_work: Path, nursed: Nursery, tmp_path: Path, capsys: pytest.CaptureFixture[str], name: str
+    at_work: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], name: str
 ) -> None:
-    found = _killed(nursed, at_work, tmp_path, name, rounds=KILLS)
+    found = _killed(at_work, tmp_path, name, rounds=KILLS)
     with capsys.disabled():
         print(f"\n{name}: {dict(found)}", end="", file=sys.stderr)
 
 
-def _killed(
-    nursed: Nursery, at_work: Path, scratch: Path, name: str, *, rounds: int
-) -> Counter[str]:
+def _killed(at_work: Path, scratch: Path, name: str, *, rounds: int) -> Counter[str]:
     """Kill a command so often; count where it stood."""
     writing, told = COMMANDS[name], Counter[str]()
     chance = random.Random(name)  # noqa: S311 - only moments are drawn
     place = _fresh(at_work, scratch)
     before = writing.sees(place)
-    whole = nursed.run([*writing.words(place), "--folder", str(place / "shop")])
+    whole = run([*writing.words(place), "--folder", str(place / "shop")])
     assert whole.code == 0 and writing.done in whole.said, whole.said
     after = writing.sees(place)
     assert after != before, "this command changes nothing that is looked at"
     for _ in range(rounds):
         place = _fresh(at_work, scratch)
         moment = chance.uniform(0.0, 1.05 * whole.seconds)
-        ended = nursed.run([*writing.words(place), "--folder", str(place / "shop")], moment)
+        ended = run([*writing.words(place), "--folder", str(place / "shop")], moment)
         _starts_clean(place / "shop")
         found = writing.sees(place)
         assert found in (before, after), (moment, found)

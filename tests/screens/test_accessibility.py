@@ -44,7 +44,12 @@ def saved(address: str, browser: Any) -> str:
     in_windows("/", "/bench/jacket", "/items", "/bench/trousers", "/copies", "saved", "/x"),
 )
 def test_a_screen_breaks_no_rule_of_access(
-    browser: Any, address: str, saved: str, path: str, width: int, scheme: Any
+    browser: Any,
+    address: str,
+    request: pytest.FixtureRequest,
+    path: str,
+    width: int,
+    scheme: Any,
 ) -> None:
     context = browser.new_context(
         viewport={"width": width, "height": 900},
@@ -53,7 +58,7 @@ def test_a_screen_breaks_no_rule_of_access(
         service_workers="block",
     )
     page = context.new_page()
-    page.goto(address + (saved if path == "saved" else path))
+    page.goto(address + (request.getfixturevalue("saved") if path == "saved" else path))
     if path == "/copies":
         page.get_by_role("button", name="Keep a copy now").click()
         page.get_by_role("link", name="Take it away").first.wait_for()

@@ -77,6 +77,7 @@ def test_the_whole_job_is_done_by_keys_alone(open_page: Any) -> None:
     expect(page.locator("#just-saved")).to_contain_text("Saved as Q-")
 
 
+@pytest.mark.long
 def test_damage_that_is_seen_is_entered_with_shift(open_page: Any) -> None:
     page = open_page("/bench/jacket")
     page.locator('input[name="s-stain"][value=""]').focus()
@@ -130,6 +131,7 @@ def test_a_reload_and_a_closed_tab_keep_the_draft(open_page: Any, address: str) 
     expect(again.locator("#draft")).to_contain_text("Started afresh")
 
 
+@pytest.mark.long
 def test_a_saved_item_leaves_no_draft_behind(open_page: Any) -> None:
     page = open_page("/bench/bag")
     page.get_by_label("Note").fill("blue")
@@ -149,6 +151,7 @@ def test_what_cannot_be_saved_is_said_above_the_form(open_page: Any) -> None:
     expect(page.locator("#f-cuff_buttons")).to_have_value("long")
 
 
+@pytest.mark.long
 def test_a_price_asked_for_while_saving_is_never_sent_to_be_saved(open_page: Any) -> None:
     page = open_page("/bench/jacket")
     sent = []
@@ -245,6 +248,7 @@ def test_in_print_the_words_beside_a_ticket_stand_beside_it(open_page: Any) -> N
     expect(page.locator(".photo-part")).to_be_hidden()
 
 
+@pytest.mark.long
 def test_a_tap_before_the_script_is_there_counts(open_page: Any) -> None:
     """A slow tablet: the form is drawn and tapped while its script is still on the way."""
     page = open_page("/")

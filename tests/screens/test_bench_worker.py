@@ -116,6 +116,7 @@ def test_what_is_kept_holds_no_person_no_token_and_no_item(
         assert 'name="csrf_token" value=""' in text or 'id="bench"' not in text
 
 
+@pytest.mark.long
 def test_it_is_forgotten_once_somebody_signs_out(context: BrowserContext, shop: MortalShop) -> None:
     page = ready(context, shop)
     page.goto(f"{shop.address}/bench/bag")

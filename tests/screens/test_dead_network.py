@@ -230,6 +230,7 @@ def test_an_entry_in_hand_is_not_sent_from_another_tab(shop: MortalShop, device:
     assert len(shop.posts) == 1
 
 
+@pytest.mark.long
 def test_two_tabs_send_an_entry_once(shop: MortalShop, device: Device) -> None:
     context = device()
     first = open_bench(context, shop)
@@ -386,7 +387,7 @@ def test_a_price_that_comes_late_does_not_take_the_alarm_away(
     expect(page.locator("#just-saved")).to_contain_text("Saved as Q-")
 
 
-@pytest.mark.parametrize("width", [390, 1280])
+@pytest.mark.parametrize("width", [390, pytest.param(1280, marks=pytest.mark.long)])
 def test_save_stands_still_while_the_price_comes_and_goes(
     shop: MortalShop, device: Device, width: int
 ) -> None:

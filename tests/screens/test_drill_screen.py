@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 from test_accessibility import violations
-from windows import EVERY, WIDE
+from windows import EVERY
 
 pytestmark = pytest.mark.screen
 
@@ -51,7 +51,8 @@ def let_in(open_page: Any, name: str) -> Page:
     return hers
 
 
-@pytest.mark.parametrize("sessions", [1, pytest.param(10, marks=pytest.mark.long)])
+@pytest.mark.long
+@pytest.mark.parametrize("sessions", [1, 10])
 def test_a_new_trainee_does_her_sessions_by_keys_alone(open_page: Any, sessions: int) -> None:
     name = f"Isolde {sessions}"
     page = let_in(open_page, name)
@@ -101,21 +102,20 @@ def test_a_session_works_without_javascript(open_page: Any) -> None:
 
 
 @pytest.mark.parametrize(
-    ("width", "scheme"),
+    ("width", "scheme", "cards"),
     [
-        (320, "light"),
-        pytest.param(*WIDE, marks=pytest.mark.long),
-        *(pytest.param(*one, marks=pytest.mark.long) for one in EVERY if one != WIDE),
+        (320, "light", 1),
+        *(pytest.param(*one, 2, marks=pytest.mark.long) for one in ((320, "light"), *EVERY)),
     ],
 )
 def test_the_pages_of_the_drill_break_no_rule_of_access(
-    open_page: Any, width: int, scheme: Any
+    open_page: Any, width: int, scheme: Any, cards: int
 ) -> None:
     page = open_page("/drill", width=width, color_scheme=scheme, reduced_motion="reduce")
     begin(page)
     found = violations(page)
     page.get_by_role("button", name="Start a session").click()
-    for card in range(2):
+    for card in range(cards):
         expect(page.locator(".card-head")).to_contain_text(f"Card {card + 1} of")
         page.wait_for_load_state()
         found += violations(page)
@@ -129,7 +129,7 @@ def test_the_pages_of_the_drill_break_no_rule_of_access(
         found += violations(page)
         assert page.evaluate("document.documentElement.scrollWidth") <= width
         page.locator("#go-on").click()
-    expect(page.locator(".card-head")).to_contain_text("Card 3 of")
+    expect(page.locator(".card-head")).to_contain_text(f"Card {cards + 1} of")
     page.goto(page.url.rsplit("/", 1)[0] + "/done")
     found += violations(page)
     assert found == []

@@ -28,6 +28,7 @@ def commonest(kind: str, signal: str) -> str:
     return max(BOOK.kinds[kind].by_id[signal].options, key=lambda one: one.share).id
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(
     "kind",
     [

@@ -78,6 +78,7 @@ def go_to_the_card(page: Page) -> None:
     expect(page.locator("#striking.is-asked")).to_be_visible()
 
 
+@pytest.mark.long
 def test_the_card_needs_two_swipes_and_what_is_beside_it_is_a_tap_away(open_page: Any) -> None:
     page = begin(open_page)
     page.locator("#size").fill("52")
@@ -127,6 +128,7 @@ def test_the_card_can_be_read_and_tapped_at_each_width_and_by_lamplight(
     assert small == 0
 
 
+@pytest.mark.long
 def test_a_label_that_is_being_typed_does_not_fold_away(open_page: Any) -> None:
     page = begin(open_page)
     page.locator("#nothing-found").click()
@@ -142,6 +144,7 @@ def test_a_label_that_is_being_typed_does_not_fold_away(open_page: Any) -> None:
     expect(page.locator("#label")).to_have_value("Inv")
 
 
+@pytest.mark.long
 def test_the_list_holds_what_was_answered_one_by_one_and_the_other_way_round(
     open_page: Any,
 ) -> None:
@@ -159,6 +162,7 @@ def test_the_list_holds_what_was_answered_one_by_one_and_the_other_way_round(
     expect(page.locator("#sign-look_child.is-asked")).to_be_visible()
 
 
+@pytest.mark.long
 def test_either_hand_finds_the_answers_and_save_on_its_side(open_page: Any) -> None:
     page = begin(open_page)
     page.locator("#nothing-found").click()
@@ -198,6 +202,7 @@ def test_keys_alone_answer_pass_and_save(open_page: Any) -> None:
     expect(page.locator("#just-saved")).to_contain_text("Saved as Q-")
 
 
+@pytest.mark.long
 def test_a_sign_is_found_by_its_words_and_answered_by_a_number(open_page: Any) -> None:
     page = open_page("/bench/jacket")
     page.keyboard.press("/")

@@ -107,6 +107,7 @@ def test_a_passkey_is_made_asked_for_and_good_for_one_answer(
     assert answer == 401
 
 
+@pytest.mark.long
 def test_without_scripts_or_a_passkey_the_app_s_code_still_has_its_field(
     window: BrowserContext, shop: tuple[Flask, str]
 ) -> None:

@@ -77,6 +77,7 @@ def test_photos_need_no_javascript_and_a_bad_one_is_said(open_page: Any) -> None
     expect(page.locator(".photos img")).to_have_count(before + 1)
 
 
+@pytest.mark.long
 def test_the_page_that_forgets_a_consignor_breaks_no_rule_of_access(open_page: Any) -> None:
     page = open_page("/consignors", width=390, color_scheme="dark")
     page.get_by_label("Number").fill("C-1")

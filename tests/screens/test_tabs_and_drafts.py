@@ -99,6 +99,7 @@ def test_the_draft_of_a_closed_tab_is_offered_once(new_tab: Any) -> None:
     expect(second.locator("#begun")).not_to_contain_text("one")
 
 
+@pytest.mark.long
 def test_a_draft_taken_up_elsewhere_is_an_item_of_its_own_from_there(
     new_tab: Any, browser: Any
 ) -> None:

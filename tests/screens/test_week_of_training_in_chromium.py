@@ -13,7 +13,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
-from bench_forms import hidden_fields
+from bench_forms import hidden_fields, new_form
 from conftest import Desk, serving
 from flask import Flask
 from flask.testing import FlaskClient
@@ -103,7 +103,7 @@ def practise(week: Week, name: str, cards: int) -> None:
 def at_the_bench(week: Week, name: str, readings: list[dict[str, str]]) -> None:
     client = week.client(name)
     for reading in readings:
-        form = {**hidden_fields(client, "/bench/jacket"), **reading}
+        form = {**new_form(client), **reading}
         assert client.post("/bench/jacket/save", data=form).status_code == 303
 
 

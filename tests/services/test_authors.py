@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from api_shop import LOOKED_OVER, V1, token_of
-from bench_forms import hidden_fields
+from bench_forms import csrf_token, hidden_fields, new_form
 from click.testing import CliRunner
 from flask import Flask
 from looked_over import looked_over
@@ -49,12 +49,12 @@ def test_what_a_device_does_has_its_name(app: Flask) -> None:
 
 def test_what_is_learned_on_a_screen_has_the_name_of_whoever_asked(app: Flask) -> None:
     sorter, owner = signed_in(app, "sorter"), signed_in(app, "owner")
-    fields = hidden_fields(sorter, "/bench/jacket")
+    fields = new_form(sorter)
     looks = looked_over("jacket", {"cuff_buttons": "working"})
     sorter.post("/bench/jacket/save", data={**fields, "s-cuff_buttons": "working", **looks})
     life = {**hidden_fields(sorter, "/ledger/item/Q-00001"), "what": "sold", "key": "k"}
     assert sorter.post("/ledger/item/Q-00001", data={**life, "amount": "40"}).status_code == 303
-    token = hidden_fields(owner, "/ledger/prices")["csrf_token"]
+    token = csrf_token(owner)
     owner.post("/ledger/prices/learn", data={"csrf_token": token})
     app.extensions["resale.work"].wait()
     assert authors(app, "event") == {NAMES["sorter"]}

@@ -28,6 +28,7 @@ from resale.storage.ledger.day_book import day_book
 from resale.storage.ledger.ledger import items_on_hand
 from resale.web import create_app
 
+pytestmark = pytest.mark.long
 FILES = ("stock.csv", "past.csv", "consignors.csv")
 
 

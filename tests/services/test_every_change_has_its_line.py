@@ -14,7 +14,7 @@ from pathlib import Path
 import pyotp
 import pytest
 from a_save import a_save, a_valued
-from bench_forms import hidden_fields, words_of
+from bench_forms import csrf_token, hidden_fields, new_form, words_of
 from camera import shot
 from flask import Flask
 from flask.testing import FlaskClient
@@ -114,7 +114,7 @@ class Changing:
         return signed_in(self.app, role)  # type: ignore[arg-type]
 
     def token(self, client: FlaskClient) -> dict[str, str]:
-        return {"csrf_token": hidden_fields(client, "/you")["csrf_token"]}
+        return {"csrf_token": csrf_token(client)}
 
     def change(
         self,
@@ -196,7 +196,7 @@ def saved(one: Changing, key: str, **signs: str) -> dict[str, str]:
     chosen = {f"s-{signal}": option for signal, option in signs.items()}
     if key == "0":
         chosen["label"] = "Harrowmere"
-    fields = hidden_fields(one.user("sorter"), "/bench/jacket")
+    fields = new_form(one.user("sorter"))
     return {**fields, **looked_over("jacket", signs), **chosen, "key": key * 16}
 
 

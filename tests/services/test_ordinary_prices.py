@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 
 import pytest
 from api_shop import LOOKED_OVER, V1, token_of
-from bench_forms import hidden_fields, words_of
+from bench_forms import csrf_token, hidden_fields, words_of
 from sent_files import items_from_bytes
 
 from resale.config.settings import Settings
@@ -62,7 +62,7 @@ def test_shoes_for_22_yen_are_not_proposed_and_the_page_says_where_to_go(yen):
 
 def test_once_it_is_said_what_ordinary_things_bring_prices_follow(yen):
     client = yen.test_client()
-    token = hidden_fields(client, "/rules/ordinary")["csrf_token"]
+    token = csrf_token(client)
     form = {"csrf_token": token, "from-shoes": "2500", "to-shoes": "4,900"}
     said = client.post("/rules/ordinary", data=form, follow_redirects=True)
     assert "Taken for 1 kind." in words_of(said)

@@ -52,6 +52,7 @@ def told(shop, **edit):
     return try_rules(shop, (Edit(kind="shirt", **edit),), lambda *_: None).outlook
 
 
+@pytest.mark.long
 def test_a_change_of_what_no_sale_speaks_of_moves_no_ticket(shop):
     """Prices follow worths here: told from what things brought, every ticket would fall."""
     found = told(shop, signal="shirt_yoke", option="split", field="share", value=0.2)

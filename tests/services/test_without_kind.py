@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 from api_shop import V1, token_of
-from bench_forms import hidden_fields, words_of
+from bench_forms import hidden_fields, new_form, words_of
 from flask import Flask
 from looked_over import answers, looked_over
 from rail_shop import RailShop
@@ -36,7 +36,7 @@ def rail(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> RailShop:
 
 
 def by_bench(rail: RailShop, looks: Mapping[str, str], **said: str) -> str:
-    fields = hidden_fields(rail.client, f"/bench/{UNSORTED}")
+    fields = new_form(rail.client)
     answer = rail.client.post(f"/bench/{UNSORTED}/save", data={**fields, **looks, **said})
     assert answer.status_code == 303, words_of(answer)[:600]
     return answer.location.split("saved=")[1]
@@ -86,7 +86,7 @@ def test_every_way_in_keeps_the_same_and_says_the_same(rail: RailShop) -> None:
 
 
 def test_what_lacks_something_is_refused_with_a_sentence_on_every_way(rail: RailShop) -> None:
-    fields = hidden_fields(rail.client, f"/bench/{UNSORTED}")
+    fields = new_form(rail.client)
     for said, words in (
         ({}, "write it in a word or two"),
         ({"what": "Vase", "hand-price": "9"}, "needs its reason"),

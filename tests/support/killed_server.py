@@ -1,7 +1,6 @@
 """The real server, run by its command in a process of its own, to be killed at any moment.
 
-Loading the program takes seconds; so one process loads it once, and forks a server each time it
-is asked. What is killed is a whole process, by SIGKILL, which no program can catch.
+What is killed is a whole process, by SIGKILL, which no program can catch.
 """
 
 from __future__ import annotations
@@ -9,54 +8,41 @@ from __future__ import annotations
 import http.client
 import os
 import re
-import signal
-import subprocess
-import sys
 import threading
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from pathlib import Path
-from typing import IO
 from urllib.parse import urlencode
 
-ROOT = Path(__file__).parents[2]
-NURSERY = """
-import os, sys
-import waitress, resale.web
-from resale.cli.main import commands
-for _ in sys.stdin:
-    child = os.fork()
-    if not child:
-        print("pid", os.getpid(), flush=True)
-        words = ["open", "--port", "0", "--no-browser", "--folder", sys.argv[1]]
-        commands.main(words, standalone_mode=False)
-        os._exit(0)
-    os.waitpid(child, 0)
-    print("gone", flush=True)
-"""
+import nursery
+from nursery import Child
+
 PASSWORD = "seven invented ducks on a pond"  # noqa: S105 - of a shop that is gone in a moment
 
 
 class Shop:
     """A shop whose server is started and killed; signed in once, as its first owner."""
 
-    def __init__(self, orders: IO[str], said: IO[str]) -> None:
-        self._orders, self._said = orders, said
-        self.pid = self.port = 0
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+        self._process: Child | None = None
+        self.port = 0
         self.cookie = self.token = ""
         self._is_in = False
 
     def start(self) -> None:
-        self._orders.write("start\n")
-        self._orders.flush()
-        self.pid = int(self._until(r"pid (\d+)"))
+        words = ["open", "--port", "0", "--no-browser", "--folder", str(self._folder)]
+        self._process = nursery.start(words, os.environ)
         self.port = int(self._until(r"http://127\.0\.0\.1:(\d+)/"))
         if not self.cookie:
             self._come_in(self._until(r"/enter/(\S+)"))
 
     def kill(self) -> None:
-        os.kill(self.pid, signal.SIGKILL)
-        self._until("(gone)")
+        if self._process is not None:
+            self._process.kill()
+            self._process.wait(timeout=30)
+            self._process.stdout.close()
+            self._process = None
 
     def post(self, path: str, **fields: str) -> tuple[int, str]:
         """Send a form; give the status and where it leads."""
@@ -92,7 +78,7 @@ class Shop:
         return found[1]
 
     def _until(self, pattern: str) -> str:
-        for line in self._said:
+        for line in self._process.stdout:
             found = re.search(pattern, line)
             if found:
                 return found[1]
@@ -103,24 +89,11 @@ class Shop:
 def shop_to_kill(folder: Path) -> Iterator[Shop]:
     """A shop in a folder, its server not started yet; whatever still runs at the end is ended."""
     folder.mkdir(parents=True, exist_ok=True)
-    process = subprocess.Popen(
-        [sys.executable, "-c", NURSERY, str(folder)],
-        env={**os.environ, "PYTHONPATH": str(ROOT), "OPENBLAS_NUM_THREADS": "1"},
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        text=True,
-    )
-    assert process.stdin is not None and process.stdout is not None
-    shop = Shop(process.stdin, process.stdout)
+    shop = Shop(folder)
     try:
         yield shop
     finally:
-        if shop.pid:
-            with suppress(ProcessLookupError):
-                os.kill(shop.pid, signal.SIGKILL)
-        process.stdin.close()
-        process.wait(timeout=30)
-        process.stdout.close()
+        shop.kill()
 
 
 def all_at_once(count: int, work) -> None:

@@ -6,7 +6,7 @@ import re
 from datetime import UTC, date, datetime, time, timedelta
 
 import pytest
-from bench_forms import hidden_fields
+from bench_forms import csrf_token, new_form
 from flask import Flask
 from flask.testing import FlaskClient
 from looked_over import looked_over
@@ -38,7 +38,7 @@ class RailShop:
         self, kind: str, size: str = "", looked: bool = True, label: str = "", **readings: str
     ) -> str:
         """Save an item from the bench, looked over with nothing found unless told otherwise."""
-        fields = hidden_fields(self.client, f"/bench/{kind}")
+        fields = new_form(self.client)
         chosen = {f"s-{signal}": option for signal, option in readings.items()}
         looks = looked_over(kind, readings, size=size) if looked else {}
         data = {**fields, "size": size, "label": label, **looks, **chosen}
@@ -46,17 +46,14 @@ class RailShop:
         return answer.location.split("=")[-1]
 
     def post(self, path: str, key: str = "", **fields: object) -> TestResponse:
-        """Post a form with the token of the rail's own page."""
+        """Post a form with a token of its own."""
         token = self.token()
         self._keys += 1
         own = {"csrf_token": token, "key": key or f"key-{self._keys}"}
         return self.client.post(path, data={**own, **fields})
 
     def token(self) -> str:
-        text = self.client.get("/consignors").text
-        found = re.search(r'name="csrf_token" value="([^"]+)"', text)
-        assert found is not None
-        return found[1]
+        return csrf_token(self.client)
 
     def life(self, number: str) -> ItemLife:
         return item_life(self.shop.records, number)

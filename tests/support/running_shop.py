@@ -7,17 +7,16 @@ import os
 import re
 import socket
 import ssl
-import subprocess
-import sys
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from urllib.parse import urlencode
 
-ROOT = Path(__file__).parents[2]
+import nursery
+from nursery import ROOT, Child
+
 PASSWORD = "seven invented ducks on a pond"  # noqa: S105 - of a shop that is gone in a moment
-RESALE = [sys.executable, "-c", "from resale.cli.main import main; main()"]
 HERE = "127.0.0.1"
 
 
@@ -111,7 +110,7 @@ class Running:
         What the process said on its standard error.
     """
 
-    process: subprocess.Popen
+    process: Child
     port: int
     address: str
     link: str
@@ -130,13 +129,10 @@ def running_shop(
     folder.mkdir(parents=True, exist_ok=True)
     written = folder.parent / f"{log or folder.name}.log"
     with written.open("w") as said:
-        process = subprocess.Popen(
-            [*RESALE, "open", "--no-browser", "--port", str(port), "--folder", str(folder), *words],
-            env=surroundings(**environment),
-            stdout=subprocess.PIPE,
+        process = nursery.start(
+            ["open", "--no-browser", "--port", str(port), "--folder", str(folder), *words],
+            surroundings(**environment),
             stderr=said,
-            text=True,
-            cwd=ROOT,
         )
     try:
         yield _opened(process, port, written, owned)
@@ -147,7 +143,7 @@ def running_shop(
         process.stdout.close()
 
 
-def _opened(process: subprocess.Popen, port: int, log: Path, owned: bool) -> Running:
+def _opened(process: Child, port: int, log: Path, owned: bool) -> Running:
     address = link = ""
     assert process.stdout is not None
     for line in process.stdout:

@@ -6,7 +6,6 @@ import http.client
 import os
 import re
 import subprocess
-import sys
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -14,15 +13,16 @@ from html import unescape
 from pathlib import Path
 from urllib.parse import urlencode, urlsplit
 
-ROOT = Path(__file__).parents[2]
-MAIN = "from resale.cli.main import main; main()"
+import nursery
+from nursery import ROOT, Child
+
 PASSWORD = "seven invented ducks on a pond"  # noqa: S105 - of a shop that is gone in a moment
 
 
 class Server:
     """One process that serves a shop, and a browser of somebody at it."""
 
-    def __init__(self, process: subprocess.Popen[str]) -> None:
+    def __init__(self, process: Child) -> None:
         self.process = process
         self.link = ""
         self.cookie = ""
@@ -101,14 +101,7 @@ def command(folder: Path, *words: str, **environment: str) -> subprocess.Complet
     """Run a command in a process of its own."""
     if words[0] != "bring-back":
         folder.mkdir(parents=True, exist_ok=True)
-    return subprocess.run(
-        [sys.executable, "-c", MAIN, *words, "--folder", str(folder)],
-        env=_environment(environment),
-        capture_output=True,
-        text=True,
-        timeout=120,
-        check=False,
-    )
+    return nursery.run([*words, "--folder", str(folder)], _environment(environment))
 
 
 @contextmanager
@@ -116,12 +109,7 @@ def server(folder: Path, **environment: str) -> Iterator[Server]:
     """Serve a shop from a process of its own."""
     folder.mkdir(parents=True, exist_ok=True)
     words = ["open", "--port", "0", "--no-browser", "--folder", str(folder)]
-    process = subprocess.Popen(
-        [sys.executable, "-u", "-c", MAIN, *words],
-        env=_environment(environment),
-        stdout=subprocess.PIPE,
-        text=True,
-    )
+    process = nursery.start(words, _environment(environment))
     try:
         yield Server(process)
     finally:

@@ -6,7 +6,7 @@ import shutil
 from pathlib import Path
 
 import pytest
-from bench_forms import Send, hidden_fields
+from bench_forms import Send, new_form
 from flask import Flask
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
@@ -28,7 +28,7 @@ def client(app: Flask) -> FlaskClient:
 @pytest.fixture
 def fields(client: FlaskClient) -> dict[str, str]:
     """Hidden fields of a freshly opened jacket bench: the token and the key."""
-    return hidden_fields(client, "/bench/jacket")
+    return new_form(client)
 
 
 @pytest.fixture

@@ -57,6 +57,7 @@ def test_a_worse_answer_that_sells_for_more_is_named_with_how_much(book):
     assert found.sales == int((readings.kinds == list(book.kinds).index("boot")).sum())
 
 
+@pytest.mark.long
 def test_by_luck_alone_it_speaks_no_oftener_than_it_says(book):
     """At no difference at all, which is as bad as an order can be without being wrong; one false
     alarm in twenty is promised, and six in forty would be by chance once in seventy (binomial)."""

@@ -6,10 +6,9 @@ POSIX, rename(): each rename is whole or not at all, and two of them are not one
 from __future__ import annotations
 
 import signal
-import subprocess
-import sys
 from pathlib import Path
 
+import nursery
 import pytest
 from kept_shop import AT, asked, small_shop
 from running_shop import surroundings
@@ -47,11 +46,7 @@ def test_a_kill_between_two_renames_is_finished_at_the_next_start(
     copy = make_backup(shop.records, settings, folder / "copies", AT)
     shop.item()
     shop.records.dispose()
-    ran = subprocess.run(
-        [sys.executable, "-c", KILLED, copy.path, folder, str(renames)],
-        env=surroundings(),
-        check=False,
-    )
+    ran = nursery.run([str(copy.path), str(folder), str(renames)], surroundings(), code=KILLED)
     assert ran.returncode == -signal.SIGKILL
     assert note_of(folder).exists() == (renames < 2)
     read_settings(folder, environment={})

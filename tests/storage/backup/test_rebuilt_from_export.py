@@ -9,7 +9,7 @@ from datetime import date, datetime
 from pathlib import Path
 
 import pytest
-from bench_forms import hidden_fields
+from bench_forms import hidden_fields, new_form
 from camera import shot
 from flask import Flask
 from flask.testing import FlaskClient
@@ -44,7 +44,7 @@ def app(tmp_path: Path) -> Flask:
 
 
 def save(client: FlaskClient) -> None:
-    fields = hidden_fields(client, "/bench/jacket")
+    fields = new_form(client)
     client.post("/bench/jacket/save", data={**fields, "s-cuff_buttons": "working"})
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from addresses import PARTS
-from bench_forms import hidden_fields, words_of
+from bench_forms import csrf_token, hidden_fields, new_form, words_of
 from flask import Flask
 from flask.testing import FlaskClient
 from signed_in import NAMES, Lay, session_cookie, signed_in, stranger
@@ -251,7 +251,7 @@ def test_another_password_signs_out_every_other_browser(app: Flask, sunniva: str
 # ---------------------------------------------------------------- what is written down
 def test_what_people_do_stands_beside_their_name(app: Flask) -> None:
     sorter, owner = signed_in(app, "sorter"), signed_in(app, "owner")
-    fields = hidden_fields(sorter, "/bench/jacket")
+    fields = new_form(sorter)
     sorter.post("/bench/jacket/save", data={**fields, "s-cuff_buttons": "working"})
     sorter.post("/bench/jacket/save", data={**fields, "csrf_token": "forged"})
     shop = app.extensions["resale"]
@@ -290,7 +290,7 @@ def test_no_page_of_the_records_is_kept_by_a_browser(app: Flask, client: FlaskCl
 # ---------------------------------------------------------------- the team
 def test_the_owner_lets_somebody_in_and_go_again(app: Flask) -> None:
     owner, shop = signed_in(app, "owner"), app.extensions["resale"]
-    token = hidden_fields(owner, "/team")["csrf_token"]
+    token = csrf_token(owner)
     page = owner.post("/team", data={"csrf_token": token, "name": "Sunniva", "role": "sorter"})
     link = re.findall(r"http://localhost(/enter/[\w-]+)", page.text)[0]
     assert "Give this link to Sunniva" in words_of(page)
@@ -321,7 +321,7 @@ def test_what_cannot_be_done_with_the_team_is_said(
     app: Flask, path: str, form: dict[str, str], code: int, sentence: str
 ) -> None:
     owner = signed_in(app, "owner")
-    token = hidden_fields(owner, "/team")["csrf_token"]
+    token = csrf_token(owner)
     answer = owner.post(path, data={"csrf_token": token, **form})
     assert answer.status_code == code and sentence in words_of(answer)
 

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import sqlite3
-import subprocess
 from contextlib import closing
 from pathlib import Path
 
+import nursery
 import pytest
 from a_save import AT, a_save
 from bench_forms import words_of
-from running_shop import RESALE, surroundings
+from running_shop import surroundings
 from servers import Place, own_schema, server_address
 from signed_in import Lay
 from writing import save_item
@@ -83,14 +83,8 @@ def test_the_demo_refuses_a_real_shop_and_leaves_it_as_it_was(tmp_path: Path, to
     """By its command, in a process of its own: a sentence, exit code 2, and not a row or file."""
     folder = _real_shop(tmp_path / "shop", toml=toml)
     rows, files = _all_rows(folder), sorted(path.name for path in folder.iterdir())
-    ran = subprocess.run(
-        [*RESALE, "open", "--demo", "--no-browser", "--port", "0", "--folder", str(folder)],
-        capture_output=True,
-        text=True,
-        timeout=120,
-        env=surroundings(),
-        check=False,
-    )
+    words = ["open", "--demo", "--no-browser", "--port", "0", "--folder", str(folder)]
+    ran = nursery.run(words, surroundings())
     assert ran.returncode == 2
     assert "not known to be invented" in ran.stderr and ran.stderr.count("\n") == 1
     assert _all_rows(folder) == rows and rows["item"] == 1

@@ -8,7 +8,7 @@ from urllib.parse import unquote
 
 import pytest
 from api_shop import JACKET, V1, Ask
-from bench_forms import hidden_fields, words_of
+from bench_forms import new_form, words_of
 from flask import Flask
 from flask.testing import FlaskClient
 from hypothesis import HealthCheck, given, settings
@@ -237,7 +237,7 @@ def test_every_fault_points_into_what_was_sent(sent: object, model: type) -> Non
 @pytest.mark.parametrize("where", ["label", "note", "s-cuff_buttons", "m-fibre_shell"])
 def test_a_nul_in_a_form_is_refused_as_well(client: FlaskClient, where: str) -> None:
     """PostgreSQL takes no NUL in a text (its manual, section 8.3); SQLite would."""
-    fields = hidden_fields(client, "/bench/jacket")
+    fields = new_form(client)
     answer = client.post("/bench/jacket/save", data={**fields, where: "a\0b"})
     assert answer.status_code == 422
     assert "NUL" in words_of(answer)

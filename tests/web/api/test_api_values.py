@@ -8,7 +8,7 @@ from math import prod
 import numpy as np
 import pytest
 from api_shop import JACKET, Ask
-from bench_forms import hidden_fields
+from bench_forms import new_form
 from flask import Flask
 from flask.testing import FlaskClient
 from sent_files import items_from_bytes
@@ -38,7 +38,7 @@ def drawn_items(book: RuleBook, seed: int, count: int) -> list[dict]:
 def test_the_bench_says_the_same_of_the_same_item_to_the_cent(
     app: Flask, client: FlaskClient, ask: Ask, item: dict
 ) -> None:
-    fields = hidden_fields(client, f"/bench/{item['kind']}")
+    fields = new_form(client)
     form = fields | {f"s-{signal}": option for signal, option in item["readings"].items()}
     answer = client.post(f"/bench/{item['kind']}/save", data={**form, "then": "open"})
     number = re.search(r"Q-\d+", answer.location)[0]
@@ -58,7 +58,7 @@ def test_the_bench_says_the_same_of_the_same_item_to_the_cent(
 def test_measures_and_findings_in_words_are_read_as_the_bench_reads_them(
     app: Flask, client: FlaskClient, ask: Ask
 ) -> None:
-    fields = hidden_fields(client, "/bench/jacket")
+    fields = new_form(client)
     typed = {
         "s-cuff_buttons": "working",
         "s-stain": "hidden_2",

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from api_shop import V1
-from bench_forms import hidden_fields, words_of
+from bench_forms import csrf_token, words_of
 from click.testing import CliRunner
 from flask.testing import FlaskClient
 
@@ -27,7 +27,7 @@ def status(client: FlaskClient, token: str) -> int:
 
 
 def test_a_token_is_made_shown_once_and_revoked(client: FlaskClient) -> None:
-    form = {"csrf_token": hidden_fields(client, "/devices")["csrf_token"]}
+    form = {"csrf_token": csrf_token(client)}
     made = client.post(
         "/devices", data={**form, "name": "Till at the door", "may": ["read", "sell"]}
     )
@@ -49,14 +49,14 @@ def test_a_token_is_made_shown_once_and_revoked(client: FlaskClient) -> None:
 def test_what_is_no_device_is_refused_in_a_sentence(
     client: FlaskClient, name: str, may: list[str]
 ) -> None:
-    form = {"csrf_token": hidden_fields(client, "/devices")["csrf_token"]}
+    form = {"csrf_token": csrf_token(client)}
     answer = client.post("/devices", data={**form, "name": name, "may": may})
     assert answer.status_code == 422
     assert 'role="alert"' in answer.text and 'id="token"' not in answer.text
 
 
 def test_sent_twice_a_second_token_is_not_made(client: FlaskClient) -> None:
-    form = {"csrf_token": hidden_fields(client, "/devices")["csrf_token"]}
+    form = {"csrf_token": csrf_token(client)}
     once = {**form, "name": "Scanner", "may": ["read"]}
     assert client.post("/devices", data=once).status_code == 200
     twice = client.post("/devices", data={**once, "name": "scanner"})

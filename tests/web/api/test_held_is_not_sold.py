@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 from api_shop import LOOKED_OVER, Ask
-from bench_forms import hidden_fields, words_of
+from bench_forms import csrf_token, words_of
 from flask import Flask
 from werkzeug.test import TestResponse
 
@@ -18,14 +18,14 @@ Send = Callable[[Flask, Ask, str, str], TestResponse]
 
 def on_the_ledgers_page(app: Flask, ask: Ask, held: str, fine: str) -> TestResponse:
     client = app.test_client()
-    token = hidden_fields(client, "/you")["csrf_token"]
+    token = csrf_token(client)
     form = {"what": "sold", "day": "", "amount": "25", "key": f"page-{held}"}
     return client.post(f"/ledger/item/{held}", data={"csrf_token": token, **form})
 
 
 def at_the_till(app: Flask, ask: Ask, held: str, fine: str) -> TestResponse:
     client = app.test_client()
-    token = hidden_fields(client, "/you")["csrf_token"]
+    token = csrf_token(client)
     form = {"items": f"{fine} {held}", "payment": "cash", "key": f"till-{held}"}
     return client.post("/till", data={"csrf_token": token, **form})
 

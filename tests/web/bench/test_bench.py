@@ -6,7 +6,7 @@ import re
 from decimal import Decimal
 
 import pytest
-from bench_forms import Send, hidden_fields, words_of
+from bench_forms import Send, new_form, words_of
 from flask import Flask
 from flask.testing import FlaskClient
 from looked_over import looked_over
@@ -121,7 +121,7 @@ def test_longer_sleeves_are_offered_only_on_cloth_that_was_measured(send: Send) 
 def test_a_signal_asked_only_under_a_condition_is_left_out_where_it_does_not_hold(
     client: FlaskClient,
 ) -> None:
-    fields = hidden_fields(client, "/bench/trousers")
+    fields = new_form(client)
     denim = {**fields, "s-denim_weight": "heavy", "s-denim_or_not": "denim"}
     other = {**denim, "s-denim_or_not": "other"}
     book = load_rule_book().kinds["trousers"]
@@ -156,7 +156,7 @@ def test_the_bench_says_when_nothing_is_worth_more_time(app: Flask, client: Flas
     everything = {
         f"s-{signal.id}": signal.options[0].id for signal in shop.book.kinds["jacket"].signals
     }
-    data = {**hidden_fields(client, "/bench/jacket"), **everything}
+    data = {**new_form(client), **everything}
     answer = client.post("/bench/jacket/look", data=data, headers={"HX-Request": "true"})
     assert "Not ready. Still to look at:" in words_of(answer)
     looked = {**data, **looked_over("jacket", {})}
@@ -183,7 +183,7 @@ HEAVIEST = 300_000
 def test_no_page_of_the_bench_is_too_heavy(client: FlaskClient, app: Flask) -> None:
     book = app.extensions["resale"].book
     for kind in book.kinds.values():
-        fields = hidden_fields(client, f"/bench/{kind.id}")
+        fields = new_form(client)
         answers = {f"s-{one.id}": one.option_ids[-1] for one in kind.signals}
         page = client.post(f"/bench/{kind.id}/look", data={**fields, **answers})
         assert page.status_code == 200 and len(page.data) < HEAVIEST, (kind.id, len(page.data))

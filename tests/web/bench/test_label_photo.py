@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 from api_shop import V1, token_of
-from bench_forms import hidden_fields, words_of
+from bench_forms import new_form, words_of
 from camera import shot
 from click.testing import CliRunner
 from flask import Flask
@@ -39,7 +39,7 @@ def reads(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def sent(client: FlaskClient, kind: str = "jacket", photo: bytes | None = None, **fields: str):
-    form = {**hidden_fields(client, f"/bench/{kind}"), **fields}
+    form = {**new_form(client), **fields}
     form = {name.replace("__", "-"): value for name, value in form.items()}
     if photo is not None:
         form["photo"] = (io.BytesIO(photo), "label.jpg")
@@ -142,13 +142,13 @@ def test_the_command_prints_both_and_ends_with_one_where_a_word_was_unsure(tmp_p
 
 def test_one_label_answers_for_lining_and_filling_by_a_tap(client: FlaskClient) -> None:
     label = "Shell: 100% polyamide. Lining: 100% polyester. Filling: 90% down 10% feather"
-    fields = {**hidden_fields(client, "/bench/down"), "m-fibre_shell": label}
+    fields = {**new_form(client), "m-fibre_shell": label}
     live = client.post("/bench/down/look", data=fields, headers={"HX-Request": "true"})
     offered = re.findall(r'name="same-label" value="(\w+)"', live.text)
     assert len(offered) == 1
     answer = client.post("/bench/down/look", data={**fields, "same-label": offered[0]})
     assert value_of(answer, f"m-{offered[0]}") == label
     assert "same-label" not in answer.text
-    jacket = {**hidden_fields(client, "/bench/jacket"), "m-fibre_shell": label}
+    jacket = {**new_form(client), "m-fibre_shell": label}
     live = client.post("/bench/jacket/look", data=jacket, headers={"HX-Request": "true"})
     assert "The label answers this too: lining fibre" in words_of(live)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from html import unescape
 
 import pytest
-from bench_forms import Send, hidden_fields, words_of
+from bench_forms import Send, new_form, words_of
 from flask import Flask
 from flask.testing import FlaskClient
 
@@ -63,7 +63,7 @@ def test_a_care_label_in_any_language_is_said_to_the_buyer_and_kept(
 def test_a_suit_a_twinset_and_a_pair_of_curtains_are_one_item_whose_ticket_says_so(
     client: FlaskClient, app: Flask, kind: str, answer: dict[str, str], said: str
 ) -> None:
-    fields = {**hidden_fields(client, f"/bench/{kind}"), **answer}
+    fields = {**new_form(client), **answer}
     alone = words_of(client.post(f"/bench/{kind}/look", data=fields))
     assert "Two" in alone
     saved = client.post(f"/bench/{kind}/save", data={**fields, "then": "open"})

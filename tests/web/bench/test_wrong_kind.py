@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
-from bench_forms import hidden_fields
+from bench_forms import hidden_fields, new_form
 from flask import Flask
 from rail_shop import RailShop
 
@@ -52,7 +52,7 @@ def test_a_wrong_kind_is_corrected_and_keeps_number_ticket_and_what_both_know(
 
 def test_another_kind_s_bench_does_not_change_a_kind_by_a_slip(rail: RailShop) -> None:
     number = rail.save("jacket", "52", **GOOD)
-    fields = {**hidden_fields(rail.client, "/bench/shirt"), "number": number}
+    fields = {**new_form(rail.client), "number": number}
     answer = rail.client.post("/bench/shirt/save", data=fields)
     assert answer.status_code == 422 and "it was saved as jacket" in answer.text
     assert item_numbered(rail.shop.records, number).kind == "jacket"

@@ -6,7 +6,7 @@ import shutil
 from pathlib import Path
 
 import pytest
-from bench_forms import hidden_fields, words_of
+from bench_forms import csrf_token, new_form, words_of
 from flask import Flask
 from looked_over import looked_over
 from signed_in import signed_in
@@ -34,7 +34,7 @@ def chain(tmp_path: Path, empty_records: Path) -> dict[str, Flask]:
 
 def _jacket(app: Flask) -> str:
     client = signed_in(app, "sorter")
-    fields = {**hidden_fields(client, "/bench/jacket"), **looked_over("jacket", {})}
+    fields = {**new_form(client), **looked_over("jacket", {})}
     fields |= {"label": "Ulmba", "s-maker_doubt": "nothing_odd"}
     said = client.post("/bench/jacket/save", data=fields)
     assert said.status_code == 303, words_of(said)
@@ -70,7 +70,7 @@ def test_things_are_moved_and_what_stays_is_said(chain: dict[str, Flask]) -> Non
     harbour, mill = chain["harbour"], chain["mill"]
     number = _jacket(harbour)
     client = signed_in(harbour, "owner")
-    token = hidden_fields(client, "/you")["csrf_token"]
+    token = csrf_token(client)
     # The last figures of a number will do, as everywhere.
     sent = {"csrf_token": token, "source": "Harbour", "target": "Mill", "numbers": "1 Q-00099"}
     answer = client.post("/chain/move", data=sent)
@@ -94,7 +94,7 @@ def test_what_broke_off_is_shown_and_finished_by_a_press(
     harbour.config["PROPAGATE_EXCEPTIONS"] = False
     number = _jacket(harbour)
     client = signed_in(harbour, "owner")
-    token = hidden_fields(client, "/you")["csrf_token"]
+    token = csrf_token(client)
     sent = {"csrf_token": token, "source": "Harbour", "target": "Mill", "numbers": number}
 
     def dies(*_: object, **__: object) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from bench_forms import hidden_fields
+from bench_forms import hidden_fields, new_form
 from camera import shot
 from flask import Flask
 from flask.testing import FlaskClient
@@ -27,7 +27,7 @@ def full(app: Flask, client: FlaskClient) -> Flask:
     """A shop where most pages have something to show, and so have their forms."""
     shop = app.extensions["resale"]
     for n, kind in enumerate(("jacket", "jacket", "shirt", "shoes", "bag")):
-        fields = hidden_fields(client, f"/bench/{kind}")
+        fields = new_form(client)
         client.post(f"/bench/{kind}/save", data=fields)
         number = f"Q-{n + 1:05d}"
         happened = {**hidden_fields(client, f"/ledger/item/{number}"), "day": "", "amount": "25"}

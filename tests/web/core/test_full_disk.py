@@ -11,7 +11,7 @@ from html import unescape
 from pathlib import Path
 
 import pytest
-from bench_forms import Send, hidden_fields, words_of
+from bench_forms import Send, hidden_fields, new_form, words_of
 from flask import Flask
 from flask.testing import FlaskClient
 from sqlalchemy import event
@@ -63,7 +63,7 @@ def test_a_refused_save_is_one_sentence_and_one_button_sends_it_again(
             break
         # A few rows still fit into the pages that the file has.
         refuse("")
-        fields = hidden_fields(client, "/bench/jacket")
+        fields = new_form(client)
         refuse(order)
         answer = client.post(
             "/bench/jacket/save", data={**fields, "s-cuff_buttons": "working", **typed}

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from bench_forms import hidden_fields, words_of
+from bench_forms import hidden_fields, new_form, words_of
 from click.testing import CliRunner
 from flask import Flask
 from looked_over import looked_over
@@ -44,7 +44,7 @@ def test_an_item_is_saved_on_the_bench_and_sold_in_the_ledger(place: Place) -> N
     app = create_app(place.folder, **place.said)
     shop, client = shop_of(app, place), app.test_client()
     looks = looked_over("jacket", {"cuff_buttons": "working"})
-    form = {**hidden_fields(client, "/bench/jacket"), "s-cuff_buttons": "working", **looks}
+    form = {**new_form(client), "s-cuff_buttons": "working", **looks}
     for _ in range(2):
         assert client.post("/bench/jacket/save", data=form).status_code == 303
     assert items_count(shop.records) == 1

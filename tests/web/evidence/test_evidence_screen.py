@@ -9,7 +9,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from bench_forms import hidden_fields, words_of
+from bench_forms import hidden_fields, new_form, words_of
 from demo_shop import past_sales, shop_book
 from flask import Flask
 from flask.testing import FlaskClient
@@ -206,7 +206,7 @@ def test_judgements_are_kept_and_read_again(tmp_path: Path) -> None:
 
 def test_the_item_page_names_the_nearest_sales_and_what_differs(learned: Flask) -> None:
     client = learned.test_client()
-    fields = hidden_fields(client, "/bench/jacket")
+    fields = new_form(client)
     client.post("/bench/jacket/save", data={**fields, "s-cuff_buttons": "working"})
     page = client.get("/items")
     number = re.findall(r'href="/items/(Q-\d+)"', page.text)[0]
@@ -224,7 +224,7 @@ def test_things_without_a_kind_are_counted_as_a_kind_that_is_missing(
     assert "Which kinds are missing?" not in evidence.text
     client = learned.test_client()
     for what in ("Umbrella", "umbrella", "Vase"):
-        fields = {**hidden_fields(client, "/bench/unsorted"), "what": what}
+        fields = {**new_form(client), "what": what}
         priced = {"hand-price": "8", "hand-why": "a guess"}
         assert client.post("/bench/unsorted/save", data={**fields, **priced}).status_code == 303
     page = client.get("/evidence").text

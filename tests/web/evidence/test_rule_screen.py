@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
-from bench_forms import hidden_fields, words_of
+from bench_forms import hidden_fields, new_form, words_of
 from flask import Flask
 from flask.testing import FlaskClient
 from looked_over import looked_over
@@ -55,7 +55,7 @@ def test_every_kind_and_every_sign_can_be_read(client: FlaskClient, app: Flask) 
 def test_a_change_tells_what_it_would_do_before_it_is_saved(
     app: Flask, client: FlaskClient
 ) -> None:
-    fields = hidden_fields(client, "/bench/jacket")
+    fields = new_form(client)
     client.post("/bench/jacket/save", data={**fields, "s-cuff_buttons": "working"})
     shop = app.extensions["resale"]
     page = considered(app, client, effect__working="1,6")
@@ -140,7 +140,7 @@ def test_a_change_without_a_reason_or_drawn_up_before_another_is_not_saved(
 def test_with_learned_prices_a_change_waits_for_the_sales_to_be_read_again(
     app: Flask, client: FlaskClient, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    token = hidden_fields(client, "/bench/jacket")
+    token = new_form(client)
     for place in range(12):
         key = {**token, "key": f"00000000-0000-0000-0000-{place:012d}"}
         seen = looked_over("jacket", {"cuff_buttons": "working"})

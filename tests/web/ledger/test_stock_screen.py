@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 
 import pytest
-from bench_forms import hidden_fields, words_of
+from bench_forms import csrf_token, words_of
 
 from resale.storage.ledger.consignors import consignors
 from resale.storage.ledger.ledger import items_on_hand
@@ -21,7 +21,7 @@ THINGS = (
 
 @pytest.fixture
 def token(client):
-    return hidden_fields(client, "/ledger/stock")["csrf_token"]
+    return csrf_token(client)
 
 
 def send(client, token, path, text):

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from datetime import timedelta
 
 import pytest
-from bench_forms import hidden_fields, words_of
+from bench_forms import hidden_fields, new_form, words_of
 from flask import Flask
 from looked_over import looked_over
 from rail_shop import FIRST_DAY, RailShop, clients_words
@@ -256,7 +256,7 @@ def test_every_hold_says_all_that_its_file_says(one_shop: RailShop, hold_id: str
 
 
 def test_the_bench_says_what_holds_before_and_after_the_save(rail: RailShop) -> None:
-    fields = hidden_fields(rail.client, "/bench/jacket")
+    fields = new_form(rail.client)
     data = {**fields, "m-fibre_shell": "100% fur"}
     live = rail.client.post("/bench/jacket/look", data=data, headers={"HX-Request": "true"})
     assert "Held: Fur, or parts of an animal" in words_of(live)
@@ -282,7 +282,7 @@ def test_the_bench_says_what_holds_before_and_after_the_save(rail: RailShop) -> 
 def test_a_hold_on_the_bench_that_cannot_be_is_said(
     rail: RailShop, form: dict[str, str], sentence: str
 ) -> None:
-    fields = hidden_fields(rail.client, "/bench/jacket")
+    fields = new_form(rail.client)
     answer = rail.client.post("/bench/jacket/save", data={**fields, **form})
     assert answer.status_code == 422 and sentence in words_of(answer)
     assert form.get("hold-note", "") in answer.text

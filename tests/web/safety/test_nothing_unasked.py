@@ -6,7 +6,7 @@ import csv
 from pathlib import Path
 
 import pytest
-from bench_forms import hidden_fields, words_of
+from bench_forms import new_form, words_of
 from click.testing import CliRunner
 from flask import Flask
 from looked_over import answers
@@ -58,7 +58,7 @@ def test_a_plain_item_is_ready_after_one_tap_and_the_child_question(
 
 
 def test_one_tap_stores_each_answer_and_who_gave_it(rail: RailShop) -> None:
-    fields = hidden_fields(rail.client, "/bench/shirt")
+    fields = new_form(rail.client)
     page = rail.client.post("/bench/shirt/nothing-found", data=fields).text
     assert 'name="k-look_pockets" value="nothing" checked' in page
     assert 'name="k-look_child" value="no" checked' not in page
@@ -79,7 +79,7 @@ def test_a_childs_anorak_with_a_hood_cord_waits_although_no_child_was_tapped(
     rail: RailShop,
 ) -> None:
     """The review's case: size 'age 5', the cord in the note."""
-    fields = hidden_fields(rail.client, "/bench/jacket")
+    fields = new_form(rail.client)
     signs, looks = answers("jacket", {})
     data = {**fields, "size": "age 5", "note": "hood cord"}
     data |= {f"s-{name}": answer for name, answer in signs.items()}
@@ -95,7 +95,7 @@ def test_a_childs_anorak_with_a_hood_cord_waits_although_no_child_was_tapped(
 def test_a_costly_label_is_not_ready_before_the_make_was_doubted(rail: RailShop) -> None:
     signs, looks = answers("jacket", {"label_standing": "luxury"})
     assert {"look_maker", "look_second"} <= set(looks)
-    fields = hidden_fields(rail.client, "/bench/jacket")
+    fields = new_form(rail.client)
     data = {**fields, "s-label_standing": "luxury"}
     data |= {f"s-{name}": answer for name, answer in signs.items()}
     data |= {f"k-{n}": a for n, a in looks.items() if n not in {"look_maker", "look_second"}}

@@ -14,7 +14,7 @@ from typing import Any
 
 import pytest
 from api_shop import V1, token_of
-from bench_forms import hidden_fields
+from bench_forms import new_form
 from flask import Flask
 from flask.testing import FlaskClient
 from safety_tables import HARMLESS, HAZARDS, MOST_HELD, inputs_of
@@ -58,7 +58,7 @@ class Doors:
     def by_bench(self, inputs: Inputs, key: str) -> str:
         kind = inputs["kind"]
         if kind not in self.tokens:
-            self.tokens[kind] = hidden_fields(self.client, f"/bench/{kind}")
+            self.tokens[kind] = new_form(self.client)
         data = {**self.tokens[kind], "key": key, "size": inputs["size"], "note": inputs["note"]}
         data |= {f"s-{name}": answer for name, answer in inputs["choices"].items()}
         data |= {f"k-{name}": answer for name, answer in inputs["looks"].items()}

@@ -7,7 +7,7 @@ from datetime import timedelta
 from html import unescape
 
 import pytest
-from bench_forms import hidden_fields, words_of
+from bench_forms import csrf_token, hidden_fields, new_form, words_of
 from flask import Flask
 from flask.testing import FlaskClient
 from signed_in import NAMES, signed_in
@@ -76,7 +76,7 @@ def test_a_course_of_ones_own_keeps_what_was_typed_when_something_is_missing(
     app: Flask, lead: FlaskClient
 ) -> None:
     data = {
-        "csrf_token": hidden_fields(lead, "/drill/courses/new")["csrf_token"],
+        "csrf_token": csrf_token(lead),
         "sign": ["pilling", "stain", "no_such_sign"],
         "kind": "jacket",
         "days": "2",
@@ -113,7 +113,7 @@ def test_a_sorter_makes_no_course_and_sees_only_their_own(
 def read_by_sorter_then_lead(app: Flask, sorter: FlaskClient, lead: FlaskClient) -> str:
     """A jacket that the sorter calls clean of moth and unpilled; the lead sees pills."""
     reading = {"s-pilling": "grade_5", "s-fading": "grade_4"}
-    form = {**hidden_fields(sorter, "/bench/jacket"), **reading}
+    form = {**new_form(sorter), **reading}
     sorter.post("/bench/jacket/save", data=form)
     shop = app.extensions["resale"]
     look = NewLook(

@@ -9,7 +9,7 @@ from html import unescape
 from pathlib import Path
 
 import pytest
-from bench_forms import Send, hidden_fields, words_of
+from bench_forms import Send, hidden_fields, new_form, words_of
 from flask import Flask
 from flask.testing import FlaskClient
 from signed_in import NAMES, Lay, signed_in
@@ -200,7 +200,7 @@ def test_whoever_valued_it_again_has_read_it_too(
     app: Flask, client: FlaskClient, other: FlaskClient, item: str
 ) -> None:
     day = draw(client)
-    form = {**hidden_fields(other, "/bench/jacket"), "number": item, **form_fields(READING)}
+    form = {**new_form(other), "number": item, **form_fields(READING)}
     other.post("/bench/jacket/save", data=form)
     found = readers(app.extensions["resale"].records, [item])
     assert [one.name for one in found[item]] == [NAMES["owner"], NAMES["sorter"]]
@@ -301,7 +301,7 @@ def test_what_the_lead_read_first_is_what_the_others_are_set_against(app: Flask)
     sorter = add_person(shop.records, "Wenna", "sorter", shop.now())
     many = []
     for number in range(1, 7):
-        form = {**hidden_fields(lead, "/bench/jacket"), **form_fields(READING)}
+        form = {**new_form(lead), **form_fields(READING)}
         lead.post("/bench/jacket/save", data=form)
         said = {"pilling": "grade_3", "fading": "grade_5"}
         first = {"pilling": "grade_4", "fading": "grade_5"}
@@ -323,13 +323,9 @@ def test_whoever_may_lead_is_taken_for_a_lead(app: Flask, client: FlaskClient) -
 def test_a_whole_item_to_practise_is_one_that_somebody_else_read(
     app: Flask, client: FlaskClient, other: FlaskClient, item: str
 ) -> None:
-    other.post(
-        "/bench/jacket/save", data={**hidden_fields(other, "/bench/jacket"), **form_fields(READING)}
-    )
+    other.post("/bench/jacket/save", data={**new_form(other), **form_fields(READING)})
     lead = signed_in(app, "lead")
-    lead.post(
-        "/bench/jacket/save", data={**hidden_fields(lead, "/bench/jacket"), **form_fields(READING)}
-    )
+    lead.post("/bench/jacket/save", data={**new_form(lead), **form_fields(READING)})
     for reader, wanted in ((other, {item, "Q-00003"}), (client, {"Q-00003"}), (lead, {item})):
         picked = {reader.get("/drill/whole").location.rsplit("/", 1)[1] for _ in range(8)}
         assert picked <= wanted

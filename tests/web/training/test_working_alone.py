@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 from html import unescape
 
 import pytest
-from bench_forms import hidden_fields, words_of
+from bench_forms import hidden_fields, new_form, words_of
 from flask import Flask
 from flask.testing import FlaskClient
 from signed_in import NAMES, signed_in
@@ -63,7 +63,7 @@ def people_here(clock: Clock, app: Flask) -> None:
 
 def bench(client: FlaskClient, reading: dict[str, str], many: int = 1) -> None:
     for _ in range(many):
-        form = {**hidden_fields(client, "/bench/jacket"), **reading}
+        form = {**new_form(client), **reading}
         assert client.post("/bench/jacket/save", data=form).status_code == 303
 
 
