@@ -8,7 +8,6 @@ nothing of the program before a test is collected.
 
 from __future__ import annotations
 
-import fcntl
 import gc
 import os
 import shutil
@@ -121,24 +120,38 @@ def empty_records(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session")
-def copy_of_demo(tmp_path_factory: pytest.TempPathFactory) -> Callable[[Path], Path]:
-    """Lay the invented shop into a folder: to fill it takes seconds, a copy none.
-
-    Of several workers the first that needs it fills it for all.
-    """
-    from resale.web import create_app
-
+def shared(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder that all workers of this run have in common."""
     own = tmp_path_factory.getbasetemp()
-    shared = own.parent if "PYTEST_XDIST_WORKER" in os.environ else own
-    filled = shared / "invented-shop"
-    with (shared / "invented-shop.lock").open("w") as turn:
-        fcntl.flock(turn, fcntl.LOCK_EX)
-        if not filled.exists():
-            begun = tmp_path_factory.mktemp("demo") / "begun"
-            create_app(begun, demo=True).extensions["resale"].records.dispose()
-            begun.rename(filled)
+    return own.parent if "PYTEST_XDIST_WORKER" in os.environ else own
 
-    def copied(place: Path) -> Path:
-        return Path(shutil.copytree(filled, place, dirs_exist_ok=True))
+
+@pytest.fixture(scope="session", autouse=True)
+def _invented_shop_begun(request: pytest.FixtureRequest, shared: Path) -> Iterator[None]:
+    """Let a process fill the invented shop while other tests run, where some will need it."""
+    needed = any(
+        "copy_of_demo" in getattr(one, "fixturenames", ()) for one in request.session.items
+    )
+    if not needed or os.environ.get("PYTEST_XDIST_WORKER") != "gw0" or not hasattr(os, "fork"):
+        yield
+        return
+    import invented_shop
+    import nursery
+
+    words = [str(Path(invented_shop.__file__).parent), str(shared)]
+    child = nursery.start(words, os.environ, code=invented_shop.CODE, stdout=sys.__stderr__)
+    yield
+    child.kill()
+
+
+@pytest.fixture(scope="session")
+def copy_of_demo(shared: Path) -> Callable[[Path], Path]:
+    """Lay the invented shop into a folder."""
+    from invented_shop import filled
+
+    place = filled(shared)
+
+    def copied(folder: Path) -> Path:
+        return Path(shutil.copytree(place, folder, dirs_exist_ok=True))
 
     return copied

@@ -9,6 +9,8 @@ import ast
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+from sources import tree_of
+
 ROOT = Path(__file__).parents[1] / "resale"
 DOORS = frozenset({"get", "post", "route", "command", "group"})
 """Decorators of what is called from outside alone."""
@@ -38,7 +40,7 @@ def is_door(one: ast.FunctionDef) -> bool:
 def without_parameters(source: str) -> list[str]:
     """Functions of two arguments or more whose docstring has no section Parameters."""
     found = []
-    for one in public(ast.parse(source)):
+    for one in public(tree_of(source)):
         given = (*one.args.posonlyargs, *one.args.args, *one.args.kwonlyargs)
         names = [arg.arg for arg in given if arg.arg not in {"self", "cls"}]
         said = ast.get_docstring(one) or ""
@@ -64,7 +66,7 @@ def without_raises(source: str) -> list[str]:
     """Functions that raise and whose docstring has no section Raises."""
     return [
         one.name
-        for one in public(ast.parse(source))
+        for one in public(tree_of(source))
         if raises(one) and "Raises\n------\n" not in (ast.get_docstring(one) or "")
     ]
 

@@ -7,6 +7,7 @@ import re
 from pathlib import Path
 
 import grimp
+from sources import tree_in
 
 from resale.cli.main import COMMANDS
 
@@ -36,7 +37,7 @@ def test_every_public_name_below_the_doors_is_used_by_something() -> None:
     used: set[str] = set()
     defined = []
     for path in sorted((ROOT / "resale").rglob("*.py")):
-        tree = ast.parse(path.read_text("utf-8"))
+        tree = tree_in(path)
         used |= set(map(_named, ast.walk(tree)))
         place = path.relative_to(ROOT).as_posix()
         if place.startswith(PASSED_OVER):

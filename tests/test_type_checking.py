@@ -12,6 +12,8 @@ FILES = sorted((Path(__file__).parents[1] / "resale").rglob("*.py"))
 
 def hides(source: str) -> bool:
     """Whether a source names `TYPE_CHECKING`, by import or as an attribute."""
+    if "TYPE_CHECKING" not in source:
+        return False
     for node in ast.walk(ast.parse(source)):
         if isinstance(node, ast.ImportFrom) and "TYPE_CHECKING" in {one.name for one in node.names}:
             return True

@@ -97,6 +97,7 @@ def test_what_is_picked_on_the_bench_holds_at_once_and_survives_a_closed_tab(
     expect(page.locator(".slip")).to_contain_text("Never pick it up by hand")
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(
     ("path", "width", "scheme"),
     in_windows("/held", "/held/{held}", "/held/{held}/slip", "/items/{held}"),

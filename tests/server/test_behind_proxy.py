@@ -63,6 +63,7 @@ def test_what_was_done_is_written_down_with_the_visitors_own_address(
     assert "203.0.113.9" not in lines and "127.0.0.1," not in lines
 
 
+@pytest.mark.long
 def test_a_strangers_guesses_keep_nobody_else_out(desk: SimpleNamespace) -> None:
     stranger = desk.tablet(STRANGER)
     codes = {

@@ -15,9 +15,10 @@ import signal
 import socket
 import subprocess
 import sys
+import threading
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from functools import cache
+from functools import cache, cached_property
 from pathlib import Path
 from tempfile import TemporaryFile
 from typing import IO
@@ -79,7 +80,6 @@ class Child:
 
     Attributes
     ----------
-    pid : int
     stdout : file object or None
         What it says, where it was asked for.
     returncode : int or None
@@ -88,27 +88,34 @@ class Child:
 
     def __init__(self, told: int, stdout: IO[str] | None) -> None:
         self._told = os.fdopen(told, buffering=1)
+        self._asking = threading.Lock()
         self.stdout = stdout
         self.returncode: int | None = None
-        self.pid = int(self._told.readline())
+
+    @cached_property
+    def pid(self) -> int:
+        """Its number, which is known once it has begun."""
+        return int(self._told.readline())
 
     def poll(self) -> int | None:
         """Say how it ended; None while it goes on."""
-        if self.returncode is None and select.select([self._told], [], [], 0)[0]:
-            self._end()
-        return self.returncode
+        with self._asking:
+            if self.returncode is None and self.pid and self._has_told(0):
+                self.returncode = int(self._told.readline())
+                self._told.close()
+            return self.returncode
 
     def wait(self, timeout: float) -> int:
         """Wait for its end, so many seconds at most."""
-        if self.returncode is None:
-            if not select.select([self._told], [], [], timeout)[0]:
-                raise subprocess.TimeoutExpired("resale", timeout)
-            self._end()
-        assert self.returncode is not None
-        return self.returncode
+        if self.returncode is None and self.pid and not self._has_told(timeout):
+            raise subprocess.TimeoutExpired("resale", timeout)
+        code = self.poll()
+        assert code is not None
+        return code
 
     def send_signal(self, number: int) -> None:
-        if self.returncode is None:
+        # Once it has ended, its number may be another's.
+        if self.poll() is None:
             with suppress(ProcessLookupError):
                 os.kill(self.pid, number)
 
@@ -118,9 +125,8 @@ class Child:
     def kill(self) -> None:
         self.send_signal(signal.SIGKILL)
 
-    def _end(self) -> None:
-        self.returncode = int(self._told.readline())
-        self._told.close()
+    def _has_told(self, seconds: float) -> bool:
+        return bool(select.select([self._told], [], [], seconds)[0])
 
 
 def start(

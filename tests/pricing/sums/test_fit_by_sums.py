@@ -91,6 +91,7 @@ def test_lots_that_lie_on_disk_are_the_same_lots(at_once, tmp_path):
     assert_same(fit(recipe, replace(in_lots(recipe, sales, [50, 90]), scratch=tmp_path)), at_once)
 
 
+@pytest.mark.long
 def test_few_sales_in_lots_are_fitted_across_as_one():
     recipe, sales = FEW
     assert_same(fit(recipe, in_lots(recipe, sales, [13, 40])), fit(recipe, sales))

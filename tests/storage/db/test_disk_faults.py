@@ -181,6 +181,7 @@ def test_a_full_disk_is_one_sentence_and_leaves_no_half_copy(mounts, made, tmp_p
     assert asked(tmp_path / "elsewhere", "PRAGMA integrity_check") == [("ok",)]
 
 
+@pytest.mark.long
 def test_a_disk_for_reading_only_is_one_sentence_and_exit_code_two(mounts, made, tmp_path):
     said = on_a_disk(
         mounts,

@@ -170,6 +170,7 @@ records.dispose()
 """
 
 
+@pytest.mark.long
 def test_desks_in_processes_of_their_own_get_numbers_of_their_own(server: Place) -> None:
     """Both begin with an empty database, so both also want to make the tables."""
     there, here = ([a_save(f"{name}-{i}") for i in range(10)] for name in ("there", "here"))

@@ -85,14 +85,8 @@ def pages(app: Flask, role: Role, of_each: int) -> Iterator[tuple[str, list[tupl
                 waiting.append(plain)
 
 
-@pytest.mark.parametrize(
-    ("role", "of_each"),
-    [
-        ("sorter", 1),
-        pytest.param("sorter", 2, marks=pytest.mark.long),
-        pytest.param("lead", 2, marks=pytest.mark.long),
-    ],
-)
+@pytest.mark.long
+@pytest.mark.parametrize(("role", "of_each"), [("sorter", 2), ("lead", 2)])
 def test_what_a_role_may_not_do_is_not_offered_to_it(demo: Flask, role: Role, of_each: int) -> None:
     """Pages of one pattern are alike."""
     refused, read = set(), 0
