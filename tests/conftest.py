@@ -47,7 +47,7 @@ def pytest_configure(config: pytest.Config) -> None:
 
     # With more of them asked for, they are drawn anew: a run before a release.
     anew = config.getoption("markexpr") == "long" or NAME in os.environ
-    settings.register_profile("everyday", derandomize=True, deadline=None, max_examples=40)
+    settings.register_profile("everyday", derandomize=True, deadline=None, max_examples=25)
     settings.register_profile("anew", deadline=None, max_examples=max(times(40), 100))
     settings.load_profile("anew" if anew else "everyday")
 
@@ -56,7 +56,7 @@ def pytest_collection_finish() -> None:
     """Look no more at what will stay: modules, templates and tests are most of all objects."""
     gc.collect()
     gc.freeze()
-    gc.set_threshold(20_000)
+    gc.set_threshold(50_000)
     gc.enable()
 
 

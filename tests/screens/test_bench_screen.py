@@ -142,6 +142,7 @@ def test_a_saved_item_leaves_no_draft_behind(open_page: Any) -> None:
     expect(page.get_by_label("Note")).to_have_value("")
 
 
+@pytest.mark.long
 def test_what_cannot_be_saved_is_said_above_the_form(open_page: Any) -> None:
     page = open_page("/bench/jacket")
     page.locator("#f-cuff_buttons").fill("long")

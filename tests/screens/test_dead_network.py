@@ -101,6 +101,7 @@ def test_three_saves_outlive_the_machine_and_the_tab(shop: MortalShop, device: D
         expect(again.locator("table.items tbody tr", has_text=note)).to_have_count(1)
 
 
+@pytest.mark.long
 def test_what_waits_is_sent_when_the_network_comes_back(shop: MortalShop, device: Device) -> None:
     context = device()
     page = open_bench(context, shop)

@@ -18,8 +18,8 @@ pytestmark = pytest.mark.filterwarnings("ignore::sklearn.exceptions.SkipTestWarn
 
 @parametrize_with_checks(
     [
-        # The checks bring up to 30 inputs for 15 sales, hence some 700 columns: a few rounds do.
-        RulePriorRegressor(most_rounds=4),
+        # The checks bring up to 30 inputs for 15 sales, hence some 700 columns with pairs of them.
+        RulePriorRegressor(most_rounds=4, pairs=False),
         RulePriorRegressor(price_scale="given", numeric="linear", pairs=False),
     ],
     expected_failed_checks=lambda estimator: EXPECTED_FAILURES,
