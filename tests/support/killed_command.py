@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import os
-import threading
+import subprocess
 from collections.abc import Sequence
 from dataclasses import dataclass
 from tempfile import TemporaryFile
 from time import monotonic
 
 import nursery
+
+LONGEST = 600.0
 
 
 @dataclass(frozen=True)
@@ -26,10 +28,11 @@ def run(words: Sequence[str], kill_after: float | None = None) -> Ended:
     with TemporaryFile("w+") as said:
         child = nursery.start(words, os.environ, stdout=said, stderr=said)
         began = monotonic()
-        killer = threading.Timer(kill_after or 600, child.kill)
-        killer.start()
-        code = child.wait(timeout=660)
-        killer.cancel()
+        try:
+            code = child.wait(kill_after or LONGEST)
+        except subprocess.TimeoutExpired:
+            child.kill()
+            code = child.wait(LONGEST)
         seconds = monotonic() - began
         said.seek(0)
         return Ended(code, said.read(), seconds)

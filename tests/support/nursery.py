@@ -15,7 +15,6 @@ import signal
 import socket
 import subprocess
 import sys
-import threading
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from functools import cache, cached_property
@@ -88,7 +87,6 @@ class Child:
 
     def __init__(self, told: int, stdout: IO[str] | None) -> None:
         self._told = os.fdopen(told, buffering=1)
-        self._asking = threading.Lock()
         self.stdout = stdout
         self.returncode: int | None = None
 
@@ -99,11 +97,10 @@ class Child:
 
     def poll(self) -> int | None:
         """Say how it ended; None while it goes on."""
-        with self._asking:
-            if self.returncode is None and self.pid and self._has_told(0):
-                self.returncode = int(self._told.readline())
-                self._told.close()
-            return self.returncode
+        if self.returncode is None and self.pid and self._has_told(0):
+            self.returncode = int(self._told.readline())
+            self._told.close()
+        return self.returncode
 
     def wait(self, timeout: float) -> int:
         """Wait for its end, so many seconds at most."""
