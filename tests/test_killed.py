@@ -48,7 +48,7 @@ class Told:
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="this machine forks no process")
-@pytest.mark.parametrize("rounds", [2, pytest.param(200, marks=pytest.mark.long)])
+@pytest.mark.parametrize("rounds", [1, pytest.param(200, marks=pytest.mark.long)])
 def test_what_was_answered_as_saved_is_there_once_after_every_kill(
     tmp_path: Path, rounds: int, capsys: pytest.CaptureFixture[str]
 ) -> None:

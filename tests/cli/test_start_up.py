@@ -44,6 +44,7 @@ def test_the_version_and_the_list_of_commands_load_none_either() -> None:
         assert loaded_after(code.format(words)) & HEAVY == set(), words
 
 
+@pytest.mark.long
 def test_the_screens_load_no_plots_no_paper_and_no_learning_before_one_is_asked_for() -> None:
     loaded = loaded_after("import resale.web")
     assert loaded & {"matplotlib", "fontTools", "fpdf", "sklearn", "pytesseract"} == set()

@@ -55,6 +55,7 @@ def ready(context: BrowserContext, shop: MortalShop) -> Page:
     return page
 
 
+@pytest.mark.long
 def test_the_bench_opens_and_saves_wait_while_the_machine_is_away(
     context: BrowserContext, shop: MortalShop
 ) -> None:

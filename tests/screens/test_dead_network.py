@@ -388,7 +388,8 @@ def test_a_price_that_comes_late_does_not_take_the_alarm_away(
     expect(page.locator("#just-saved")).to_contain_text("Saved as Q-")
 
 
-@pytest.mark.parametrize("width", [390, pytest.param(1280, marks=pytest.mark.long)])
+@pytest.mark.long
+@pytest.mark.parametrize("width", [390, 1280])
 def test_save_stands_still_while_the_price_comes_and_goes(
     shop: MortalShop, device: Device, width: int
 ) -> None:

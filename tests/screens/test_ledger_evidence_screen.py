@@ -133,6 +133,7 @@ def test_a_screen_breaks_no_rule_of_access_and_fits(
     assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
 
 
+@pytest.mark.long
 def test_without_javascript_a_sale_takes_a_number_and_one_tap(open_page: Any) -> None:
     page = open_page("/ledger", width=768, height=1024, java_script_enabled=False)
     page.locator("#number").fill("q-00001")

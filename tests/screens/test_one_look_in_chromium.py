@@ -217,6 +217,7 @@ def test_a_sign_is_found_by_its_words_and_answered_by_a_number(open_page: Any) -
     expect(page.locator("#found")).to_be_hidden()
 
 
+@pytest.mark.long
 def test_one_tap_accepts_what_is_usual_and_a_look_takes_its_place(open_page: Any) -> None:
     page = open_page("/bench/jacket")
     before = page.locator(".price").inner_text()

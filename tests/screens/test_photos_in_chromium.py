@@ -63,6 +63,7 @@ def test_two_photos_are_added_and_seen_on_a_phone(open_page: Any) -> None:
     assert violations(page) == []
 
 
+@pytest.mark.long
 def test_photos_need_no_javascript_and_a_bad_one_is_said(open_page: Any) -> None:
     more = {"java_script_enabled": False, "color_scheme": "dark"}
     page = open_page("/items", **more)

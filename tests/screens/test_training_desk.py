@@ -116,6 +116,7 @@ def test_a_whole_item_is_read_and_compared_by_keys_alone(open_page: Any) -> None
     expect(page.locator(".differences").first).to_contain_text("Pilling")
 
 
+@pytest.mark.long
 def test_a_second_look_is_taken_and_kept_by_keys_alone(open_page: Any) -> None:
     page = open_page("/drill/second-looks", role="sorter")
     link = page.locator(".sampled a").first
@@ -131,6 +132,7 @@ def test_a_second_look_is_taken_and_kept_by_keys_alone(open_page: Any) -> None:
     expect(page.locator(f"#{number}")).to_contain_text("read again by Brenn")
 
 
+@pytest.mark.long
 def test_without_javascript_the_pages_say_the_same(open_page: Any) -> None:
     page = open_page("/drill/people", role="lead", java_script_enabled=False)
     expect(page.locator(".coming-on")).to_contain_text("Pilling")

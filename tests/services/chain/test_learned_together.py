@@ -96,6 +96,7 @@ def test_a_month_of_learning_together(place: Path) -> None:
     assert len(fitted_models(mill.records, mill.settings)) == 1
 
 
+@pytest.mark.long
 def test_what_cannot_be_put_together_is_said_and_the_others_go_on(place: Path) -> None:
     sales = place / "sales"
     mill = place / "mill" / "shop.toml"

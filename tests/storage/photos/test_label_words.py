@@ -105,6 +105,7 @@ def test_whoever_would_wait_long_for_another_label_is_told_so(monkeypatch):
         words_of(b"a picture")
 
 
+@pytest.mark.long
 def test_what_the_reader_started_ends_with_it_and_its_scratch_goes(monkeypatch, tmp_path):
     """A program that it started would read on, and the picture lie in a folder of its own."""
     started = (

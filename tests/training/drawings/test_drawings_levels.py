@@ -18,7 +18,8 @@ def test_every_family_has_its_measure_of_difficulty():
     assert set(HARDER) == set(FAMILIES)
 
 
-@pytest.mark.parametrize("enough", [(4, 8), pytest.param((8,), marks=pytest.mark.long)])
+@pytest.mark.long
+@pytest.mark.parametrize("enough", [(4, 8), (8,)])
 @pytest.mark.parametrize("family", FAMILIES)
 def test_each_level_is_harder_than_the_one_before(family, enough):
     """Most families show it in four drawings; to draw takes the time."""

@@ -164,6 +164,7 @@ def test_a_card_that_the_book_does_not_have_is_refused(family, about, kind):
         make_card(BOOK, family, 1, 1, about=about, kind=kind)
 
 
+@pytest.mark.long
 def test_cards_do_not_drown_the_drawings_in_a_session():
     drawn = [Drill(family, 1) for family in ("stitches", "soles", "buttons")]
     new = Counter(

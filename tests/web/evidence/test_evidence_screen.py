@@ -152,6 +152,7 @@ def test_what_sales_changed_is_sorted_by_a_link(learned: Flask, order: str) -> N
         assert len(counts) > 5 and counts == sorted(counts, reverse=True)
 
 
+@pytest.mark.long
 def test_things_are_judged_by_what_the_fit_learns_of_them(
     learned: Flask, monkeypatch: pytest.MonkeyPatch
 ) -> None:
