@@ -142,6 +142,7 @@ def _invented_shop_begun(request: pytest.FixtureRequest, shared: Path) -> Iterat
     child = nursery.start(words, os.environ, code=invented_shop.CODE, stdout=sys.__stderr__)
     yield
     child.kill()
+    child.wait(timeout=60)
 
 
 @pytest.fixture(scope="session")

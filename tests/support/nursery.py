@@ -93,7 +93,9 @@ class Child:
     @cached_property
     def pid(self) -> int:
         """Its number, which is known once it has begun."""
-        return int(self._told.readline())
+        said = self._told.readline()
+        assert said, "the program could not be loaded; what it said stands above"
+        return int(said)
 
     def poll(self) -> int | None:
         """Say how it ended; None while it goes on."""

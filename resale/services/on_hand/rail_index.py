@@ -11,7 +11,6 @@ from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from operator import itemgetter
 from typing import cast
 
 from sqlalchemy import func, select
@@ -85,8 +84,8 @@ class RailIndex:
 
     def due(self, what: str) -> list[RailLine]:
         """Lines that something is due on, by their ids."""
-        due = [(item, line) for item, line in self.lines.items() if line.due == what]
-        return [line for _, line in sorted(due, key=itemgetter(0))]
+        due = {item: line for item, line in self.lines.items() if line.due == what}
+        return [due[item] for item in sorted(due)]
 
     def forget(self, items: Iterable[int]) -> None:
         """Leave items out.

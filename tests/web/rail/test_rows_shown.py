@@ -39,3 +39,10 @@ def test_a_page_is_cut_from_the_table_in_order_equals_as_they_came_in(
     at = min(page, last)
     assert (found.query.page, found.pages, found.total) == (at, last, len(prices))
     assert list(found.lines) == whole[3 * (at - 1) : 3 * at]
+
+
+def test_what_is_due_comes_by_its_ids_whatever_was_looked_at_last() -> None:
+    due = {3: "mark", 1: "mark", 2: "", 4: "out"}
+    index = SimpleNamespace(lines={n: SimpleNamespace(id=n, due=what) for n, what in due.items()})
+    found: list[Any] = RailIndex.due(cast("RailIndex", index), "mark")
+    assert [one.id for one in found] == [1, 3]
