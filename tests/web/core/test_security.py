@@ -34,7 +34,7 @@ def forms_that_change(page: str) -> list[str]:
     return [one for one in forms if 'method="post"' in one.split(">")[0]]
 
 
-def test_every_address_answers_with_the_same_guards_and_each_form_bears_its_token(
+def test_every_address_answers_with_the_same_guards(
     app: Flask, client: FlaskClient, send: Send
 ) -> None:
     """Most tests send a token without opening a page; so the pages are looked at here."""
