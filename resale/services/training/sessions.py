@@ -110,6 +110,6 @@ def _with_reason(shop: Shop, one: Planned, stakes: Mapping[str, Stake], reason: 
     said = [WORDS[one.why]] if one.why in WORDS else []
     if one.why == "course" and reason:
         said.append(reason)
-    if stake and one.why in {"safety", "stake", "course"}:
+    if stake and one.why in {"new", "safety", "stake", "course"}:
         said.append(because(shop, stake))
     return replace(one, because=" ".join(said))

@@ -52,12 +52,21 @@ class SavedAnswer:
     drill: str
     family: str
     level: int
+    seed: int
     signal_ids: tuple[str, ...]
     answer: str
     truth: str
     right: bool
     seconds: float
     made_at: datetime
+
+    def asked(self, planned: Planned) -> Planned:
+        """What was asked, where a plan by an older version had another card in that place."""
+        if (self.drill, self.seed) == (planned.drill.key, planned.seed):
+            return planned
+        about = self.drill.removeprefix(f"{self.family}/{self.level}").lstrip("/")
+        drill = Drill(self.family, self.level, about, self.signal_ids)
+        return Planned(drill, self.seed, "due")
 
 
 def record_answer(engine: Engine, new: NewAnswer, at: datetime) -> bool:
@@ -236,6 +245,7 @@ def _answer(row: DrillAnswerRow) -> SavedAnswer:
         row.drill,
         row.family,
         row.level,
+        row.seed,
         tuple(row.signals["ids"]),
         row.answer,
         row.truth,

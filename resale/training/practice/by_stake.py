@@ -102,7 +102,7 @@ def choose_by_stake(
     holding = [one for one in stakes.values() if one.holds >= LEAST_HOLDS]
     holding.sort(key=lambda one: -one.holds)
     room.take_signs(drills, {one.sign: one.holds for one in holding}, "safety", SAFETY_PLACES)
-    room.take_signs(drills, _not_met(drills, progress, stakes), "stake", MEET_PLACES)
+    room.take_signs(drills, _not_met(drills, progress, stakes), "new", MEET_PLACES)
     before_due = places - round(DUE_PART * places)
     if asked:
         room.take_signs(drills, _worth(asked.values()), "course", before_due - len(room.chosen))

@@ -6,7 +6,8 @@ It comes back within three cards, and then by the schedule like any other drill.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -107,7 +108,8 @@ def with_contrasts(plan: Sequence[Planned], answers: Sequence[Given]) -> tuple[P
     Returns
     -------
     tuple of Planned
-        As many as were chosen: the last card that was not answered makes room.
+        As many as were chosen: the last card that was not answered makes room, but no pair, and
+        never the only one of what is new.
 
     Notes
     -----
@@ -129,13 +131,32 @@ def with_contrasts(plan: Sequence[Planned], answers: Sequence[Given]) -> tuple[P
             ),
             None,
         )
-        last = max((place for place in range(1, len(order) + 1) if place not in done), default=0)
-        if at is None or any(at <= place < last for place in done):
+        spare = _makes_room(order, done)
+        if at is None or spare is None:
+            continue
+        if any(min(at, spare) <= place <= max(at, spare) for place in done):
+            # Answers stay beside what was asked.
             continue
         back = _back(order[one.place - 1], one)
-        del order[last - 1]
+        del order[spare - 1]
         order.insert(at - 1, back)
     return tuple(order)
+
+
+def _makes_room(order: Sequence[Planned], done: Collection[int]) -> int | None:
+    """The place of the card that is missed least.
+
+    Where most answers are wrong the mix-ups would take the whole session otherwise, and somebody
+    who begins would see the same few signs every day.
+    """
+    cards = Counter(one.drill.key for one in order)
+    left = [
+        (one.why != "new", place)
+        for place, one in enumerate(order, 1)
+        if place not in done and one.why != "pair"
+        if one.why != "new" or cards[one.drill.key] > 1
+    ]
+    return max(left)[-1] if left else None
 
 
 def _comes_back(drill: Drill) -> bool:

@@ -233,7 +233,9 @@ def _own_session(shop: Shop, key: str) -> OpenSession:
         )
     answers = answers_in(shop.records, key)
     given = [Given(place, one.answer, one.truth, one.right) for place, one in answers.items()]
-    return OpenSession(saved, with_contrasts(saved.plan, given), answers)
+    plan = enumerate(with_contrasts(saved.plan, given), 1)
+    stands = tuple(answers[at].asked(one) if at in answers else one for at, one in plan)
+    return OpenSession(saved, stands, answers)
 
 
 def _same_card(planned: Planned) -> None:

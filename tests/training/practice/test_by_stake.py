@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 from random import Random
 
+import pytest
 from demo_shop import shop_book
 
 from resale.pricing.model.learn import rules_alone
@@ -57,6 +58,30 @@ def test_of_the_twenty_dearest_signs_most_have_a_drawing_and_are_met_in_the_firs
             met |= set(made.signal_ids)
             progress = progress.answered(one.drill, random.random() < 0.75, 12, now)
     assert set(dear) <= met, set(dear) - met
+
+
+@pytest.mark.parametrize(("right", "families"), [(0.0, 10), (0.5, 12)])
+def test_who_reads_most_wrong_still_meets_something_new_in_every_session(
+    right: float, families: int
+) -> None:
+    """Mix-ups come back within the session, and must not be all that is left of it."""
+    found, drills, luck = stakes(), drawn_drills(), Random(6)  # noqa: S311
+    progress, met = Progress(), set[str]()
+    for number in range(10):
+        now = START + timedelta(days=number // 2, hours=4 * (number % 2))
+        plan = choose_by_stake(drills, progress, now, luck, found)
+        before, given = set(met), list[Given]()
+        for place in range(1, len(plan) + 1):
+            card = with_contrasts(plan, given)[place - 1]
+            made = make(card.drill.family, card.drill.level, card.seed)
+            others = [one.id for one in made.answers if one.id != str(made.truth)]
+            good = luck.random() < right
+            said = str(made.truth) if good or not others else luck.choice(others)
+            given.append(Given(place, said, str(made.truth), good))
+            progress = after_answer(progress, card, given[-1], 12.0, now)
+            met.add(card.drill.family)
+        assert met > before
+    assert len(met) >= families
 
 
 def test_a_session_has_as_many_cards_as_were_promised_and_safety_is_in_it() -> None:

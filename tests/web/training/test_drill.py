@@ -13,7 +13,7 @@ from flask.testing import FlaskClient
 from signed_in import signed_in
 
 from resale.storage.people.drill_sessions import save_session
-from resale.storage.people.drill_store import answers_of, progress_of
+from resale.storage.people.drill_store import NewAnswer, answers_of, progress_of, record_answer
 from resale.storage.people.people import people
 from resale.training.practice.schedule import Drill
 from resale.training.practice.session import Planned
@@ -109,6 +109,29 @@ def test_an_answer_sent_twice_counts_once_and_the_first_holds(
     assert [one.right for one in answers_of(records, person.id)] == [False]
     assert progress_of(records, person.id).drills["pilling/1"].answered == 1
     assert "Not this time." in words_of(client.get(f"{session}/1"))
+
+
+@pytest.mark.parametrize("asked", [COUNT, WORDS], ids=["drawn", "in words"])
+def test_what_was_answered_stays_beside_what_was_asked_whatever_a_newer_plan_has_there(
+    app: Flask, client: FlaskClient, session: str, asked: Planned
+) -> None:
+    shop = app.extensions["resale"]
+    question = drill_question(shop.book, asked)
+    given = NewAnswer(
+        "known-session/1",
+        people(shop.records)[0].id,
+        asked.drill,
+        asked.seed,
+        asked.drill.signal_ids,
+        question.truth,
+        question.truth,
+        right=True,
+        seconds=9,
+    )
+    assert record_answer(shop.records, given, shop.now())
+    said = words_of(client.get(f"{session}/1"))
+    assert question.question in said and "Right" in said
+    assert drill_question(shop.book, PILLS).question not in said
 
 
 @pytest.mark.parametrize(
