@@ -2,7 +2,8 @@
 
 The weights that minimise the penalised squared error under ``A w >= 0`` are found exactly: in the
 metric of the posterior this is a least distance problem, and its dual is a non-negative least
-squares problem.
+squares problem. A step that is held at nought is known to be no less, and not to be nought: its
+doubt is what the normal law leaves of it above nought.
 
 References
 ----------
@@ -20,6 +21,7 @@ from scipy.linalg import solve_triangular
 from scipy.sparse import csr_array
 
 from resale.pricing.model.columns.terms import Array
+from resale.pricing.model.cut_normal import moments_above_nought
 
 # A row that is short by less holds but for rounding.
 BROKEN = 1e-12
@@ -33,8 +35,8 @@ class Ordered:
     ----------
     weights : ndarray, shape (p,)
     covariance : ndarray, shape (p, p)
-        Covariance within the face of the constraints that bind: a step held at zero is not
-        uncertain any more.
+        Mean square about the weights: within the face of the constraints that bind as before, and
+        across it what is left of each held step, given that none is negative.
     binding : ndarray of bool, shape (rows of A,)
         Constraints that bind.
     """
@@ -77,7 +79,9 @@ def enforce_order(weights: Array, covariance: Array, climb: Array) -> Ordered:
         tight |= broken
     binding = np.zeros(len(climb), dtype=bool)
     binding[tight] = multipliers > 1e-10
-    return Ordered(_snapped(moved, climb), _on_face(covariance, climb[binding]), binding)
+    return Ordered(
+        _snapped(moved, climb), _given_order(weights, covariance, climb[binding]), binding
+    )
 
 
 def _multipliers(metric: Array, short: Array) -> Array:
@@ -106,14 +110,22 @@ def _snapped(weights: Array, climb: Array) -> Array:
     return snapped
 
 
-def _on_face(covariance: Array, binding: Array) -> Array:
-    """Covariance given that the held rows are exactly zero."""
-    if len(binding) == 0:
+def _given_order(weights: Array, covariance: Array, held: Array) -> Array:
+    """Mean square about the face on which rows are held, given that none of them is negative.
+
+    What lies along the face is independent of the rows: taking them as nought would leave just
+    that, and call a step certain which sales and rule book contradict one another about.
+    """
+    if len(held) == 0:
         return covariance
-    cross = covariance @ binding.T
+    cross = covariance @ held.T
     # Rows may depend on one another (a step of one kind and of all); a little ridge keeps the
     # factor defined and changes nothing that shows.
-    middle = binding @ cross
+    middle = held @ cross
     root = np.linalg.cholesky(middle + 1e-10 * np.trace(middle) * np.eye(len(middle)))
     part = solve_triangular(root, cross.T, lower=True)
-    return np.asarray(covariance - part.T @ part)
+    mean, spread = moments_above_nought(held @ weights, middle)
+    across = solve_triangular(root, part, lower=True, trans="T")
+    return np.asarray(
+        covariance - part.T @ part + across.T @ (spread + np.outer(mean, mean)) @ across
+    )

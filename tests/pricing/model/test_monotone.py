@@ -254,13 +254,16 @@ def test_weights_in_order_are_left_alone():
     assert not found.binding.any()
 
 
-def test_a_held_step_is_not_uncertain_any_more():
-    """Two steps, one asked to fall: by hand, conditioning a normal on the held one being zero."""
+def test_a_held_step_keeps_the_doubt_that_is_left_above_nought():
+    """Two steps, one asked to fall: by hand, with the normal law's table at 1."""
     covariance = np.array([[1.0, 0.5], [0.5, 2.0]])
     found = enforce_order(np.array([-1.0, 1.0]), covariance, np.eye(2))
     # w2 given w1 = 0: 1 + 0.5 / 1 * (0 + 1) = 1.5, variance 2 - 0.5^2 / 1 = 1.75.
     assert found.weights == pytest.approx([0.0, 1.5], abs=1e-12)
-    assert found.covariance == pytest.approx(np.diag([0.0, 1.75]), abs=1e-8)
+    # w1 is normal about -1 and not negative: mean -1 + 0.24197 / 0.15866, mean square 1 - mean.
+    square = 1 - (0.24197 / 0.15866 - 1)
+    across = square * np.array([[1, 0.5], [0.5, 0.25]])
+    assert found.covariance == pytest.approx(np.diag([0.0, 1.75]) + across, abs=1e-4)
     assert found.binding.tolist() == [True, False]
 
 
