@@ -60,11 +60,21 @@ def pytest_collection_finish() -> None:
     gc.enable()
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Begin with what takes long: a screen left for the end keeps one worker waiting for the other.
+@pytest.hookimpl(wrapper=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> Iterator[None]:
+    """Let what others go on with run wherever one of them does, and begin with what takes long.
 
-    Each file still runs in its own order.
+    A screen left for the end keeps one worker waiting for the other. Each file still runs in its
+    own order.
     """
+    every = list(items)
+    yield
+    picked, files = set(items), {one.path for one in items}
+    items[:] = [
+        one
+        for one in every
+        if one in picked or (one.get_closest_marker("first") and one.path in files)
+    ]
     items.sort(key=lambda item: item.get_closest_marker("screen") is None)
 
 

@@ -62,7 +62,7 @@ def value_a_jacket(page: Page) -> str:
     return str(page.locator(".price").inner_text())
 
 
-# The shop that those below go on with, so it is never `long`.
+@pytest.mark.first
 def test_a_new_shop_learns_from_its_messy_past(open_page: Any) -> None:
     page = open_page("/")
     by_rules = value_a_jacket(page)

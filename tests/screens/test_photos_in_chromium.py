@@ -38,6 +38,7 @@ def sizes(page: Page) -> list[list[int]]:
     return found
 
 
+@pytest.mark.first
 def test_two_photos_are_added_and_seen_on_a_phone(open_page: Any) -> None:
     page = open_page("/bench/jacket", width=390, height=844)
     if not page.locator('input[name="s-cuff_buttons"][value="working"]').is_visible():
