@@ -38,7 +38,7 @@ function askAround() {
 // Resolves to a function that opens the hand, and promises when it is open; refused while another
 // page has it.
 export async function takeInHand(name, patience = PATIENCE) {
-  const open = locks ? await lock(name, patience) : await takeUnlessTold(name);
+  const open = locks ? await lock(name, patience) : await takeUnlessTold(name, patience);
   ours.add(name);
   return () => { ours.delete(name); return open(); };
 }
@@ -53,10 +53,14 @@ function lock(name, patience) {
 }
 
 // Ours before anybody answers: of two that ask at once neither has it, and nothing is lost by that.
-async function takeUnlessTold(name) {
+// Asked again while there is patience: whoever said so may only have been asking, or on its way out.
+async function takeUnlessTold(name, patience) {
   const before = ours.has(name);
+  const until = performance.now() + patience;
   ours.add(name);
-  if (!(await askAround()).includes(name)) return () => {};
+  do {
+    if (!(await askAround()).includes(name)) return () => {};
+  } while (performance.now() < until);
   if (!before) ours.delete(name);
   throw new Error("in another hand");
 }
