@@ -112,8 +112,16 @@ def check_fields(fields: Iterable[tuple[str, str]]) -> None:
 
 
 def _look_through() -> None:
-    if not is_api():
-        check_fields(_sent())
+    if is_api():
+        return
+    # A part of several may come without a name, whatever the types of the library say.
+    if None in (*request.form, *request.files):
+        raise ReadingError(
+            "a part of what was sent has no name",
+            where="the form",
+            remedy="load the page again and send it anew",
+        )
+    check_fields(_sent())
 
 
 def _sent() -> Iterator[tuple[str, str]]:

@@ -74,3 +74,18 @@ def test_an_opinion_that_is_no_number_is_said(client: FlaskClient) -> None:
     told = {**hidden_fields(client, path), "effect-working": "Infinity"}
     answer = client.post(path, data=told)
     assert answer.status_code == 422 and "is out of bounds" in words_of(answer)
+
+
+@pytest.mark.parametrize("kind", ["", "; filename=a.jpg"], ids=["field", "file"])
+def test_a_part_without_a_name_is_said(client: FlaskClient, kind: str) -> None:
+    token = hidden_fields(client, "/consignors")["csrf_token"]
+    parts = (
+        f'--cut\r\nContent-Disposition: form-data; name="csrf_token"\r\n\r\n{token}\r\n'
+        f"--cut\r\nContent-Disposition: form-data{kind}\r\n\r\nwhatever\r\n--cut--\r\n"
+    )
+    for path in ("/consignors", "/items/Q-00001/photos", "/ledger/item/Q-00001"):
+        answer = client.post(
+            path, data=parts.encode(), content_type="multipart/form-data; boundary=cut"
+        )
+        assert answer.status_code == 422
+        assert "a part of what was sent has no name" in words_of(answer)
