@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import fields as dataclass_fields
 from datetime import datetime
+from itertools import combinations
 
 import pytest
 from a_save import AT, a_save, a_valued
 from servers import Place
 from sqlalchemy import Engine, delete, select
 from sqlalchemy.orm import Session
-from writing import save_item
+from writing import save_item, writes
 
 from resale.services.actor import Actor
 from resale.services.items.call_label import call_label
@@ -18,6 +20,8 @@ from resale.storage.items.item_filter import ItemFilter
 from resale.storage.items.item_lines import items_before
 from resale.storage.items.item_pages import items_page
 from resale.storage.items.search_index import keep_missing_words
+from resale.storage.ledger.brought import brings
+from resale.storage.ledger.consignors import save_consignor
 
 SECOND = datetime(2026, 11, 4, 9, tzinfo=AT.tzinfo)
 
@@ -75,6 +79,38 @@ def test_filters_narrow_what_words_find(shop: Engine) -> None:
     assert items_page(shop, "harrowmere", wanted=day).total == 0
     assert items_page(shop, wanted=ItemFilter(where="back_room")).total == 2
     assert items_page(shop, wanted=ItemFilter(where="sold")).total == 0
+
+
+def every_filter(tier: str) -> list[ItemFilter]:
+    """Each field of a filter alone, and each two of them."""
+    fields: dict[str, object] = {
+        "words": "nordhaus",
+        "kind": "jacket",
+        "where": "back_room",
+        "consignor": "C-1",
+        "tier": tier,
+        "first": SECOND.date(),
+        "last": AT.date(),
+    }
+    assert set(fields) == {one.name for one in dataclass_fields(ItemFilter)}
+    some = [*combinations(fields, 1), *combinations(fields, 2)]
+    return [ItemFilter(**{name: fields[name] for name in names}) for names in some]  # type: ignore[arg-type]
+
+
+def test_each_filter_counts_what_it_lists_and_devices_are_told_the_same(shop: Engine) -> None:
+    with writes(shop) as session, session.begin():
+        save_consignor(session, "C-1", "", AT)
+        brings(session, "C-1", ["Q-00002"], AT, None)
+    for n in range(5):
+        save_item(shop, a_save(f"more {n}", label="Harrowmere"), SECOND)
+    totals, tier = [], a_valued(stain="seen_3", moth="none").tier
+    for wanted in every_filter(tier):
+        page = items_page(shop, wanted=wanted)
+        numbers = [line.number for line in page.lines]
+        assert page.total == len(numbers), wanted
+        assert [one.number for one in items_before(shop, None, 100, wanted)] == numbers, wanted
+        totals.append(page.total)
+    assert set(totals) > {0, 1, 7}
 
 
 def test_another_label_another_valuation_and_a_new_start_keep_the_words_true(
