@@ -11,6 +11,7 @@ from windows import PHONE, WIDE
 pytestmark = pytest.mark.screen
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(("width", "scheme"), [PHONE, pytest.param(*WIDE, marks=pytest.mark.long)])
 def test_a_token_is_made_by_keyboard_and_no_rule_of_access_is_broken(
     browser: Any, address: str, width: int, scheme: Any

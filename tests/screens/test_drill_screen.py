@@ -145,6 +145,7 @@ def comes_to_a_picture(page: Page) -> bool:
     return False
 
 
+@pytest.mark.long
 def test_a_drawing_is_put_in_words_for_who_cannot_see_it(open_page: Any) -> None:
     page = open_page("/drill")
     begin(page)

@@ -196,6 +196,7 @@ def _carry_away(owner: Page, address: str, carried: Path) -> str:
     return till(owner)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(
     ("path", "width", "scheme"),
     in_windows("/you", "/team", "/deeds", "/copies", "/settings", "/settings/prices", "/sign-in"),

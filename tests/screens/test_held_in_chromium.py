@@ -75,6 +75,7 @@ def test_a_mouldy_jacket_waits_for_a_lead_and_then_gets_its_ticket(
     expect(sorter.locator(".ticket .price")).not_to_have_text("Hold")
 
 
+@pytest.mark.long
 def test_what_is_picked_on_the_bench_holds_at_once_and_survives_a_closed_tab(
     open_page: Any, address: str
 ) -> None:

@@ -83,6 +83,7 @@ def found(book, told):
     return found_by(book, told["effects"], readings, file.price, file.sold_on)
 
 
+@pytest.mark.long
 def test_the_file_of_sales_and_the_generator_tell_the_same(book, found):
     """The benchmark draws sales past the file; that it starts from the same ones is checked."""
     drawn = past_sales()

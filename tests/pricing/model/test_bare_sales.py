@@ -20,6 +20,7 @@ sys.path.insert(0, str(Path(__file__).parents[2] / "benchmarks"))
 from bare_sales import errors
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(
     ("shop", "sales", "most"),
     [

@@ -86,6 +86,7 @@ def test_where_the_lots_are_cut_changes_nothing(at_once, cuts):
     assert_same(fit(recipe, in_lots(recipe, sales, cuts)), at_once)
 
 
+@pytest.mark.long
 def test_lots_that_lie_on_disk_are_the_same_lots(at_once, tmp_path):
     recipe, sales = MANY
     assert_same(fit(recipe, replace(in_lots(recipe, sales, [50, 90]), scratch=tmp_path)), at_once)

@@ -67,6 +67,7 @@ def _estimate(place: Path, name: str) -> tuple[Shop, int]:
     return shop, explain(shop.valuer, reading).estimate
 
 
+@pytest.mark.long
 def test_a_month_of_learning_together(place: Path) -> None:
     sales, prices = str(place / "sales"), str(place / "prices")
     for _ in range(2):

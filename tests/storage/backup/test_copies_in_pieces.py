@@ -384,6 +384,7 @@ def test_tidying_that_is_killed_at_any_touch_leaves_the_copies_that_stay_whole(s
     assert room_taken(copies) < 300_000 and len(backups_in(copies)) == 1
 
 
+@pytest.mark.long
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="this machine begins programs otherwise")
 def test_after_any_series_with_kills_each_copy_is_the_shop_of_its_day(tmp_path):
     came = _series(tmp_path / "shop", seed=1, steps=10)

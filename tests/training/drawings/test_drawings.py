@@ -45,6 +45,7 @@ def test_the_same_seed_gives_the_same_exercise_letter_for_letter(family):
     assert make(family, 3, 0) == drawn(family, 3, 0)
 
 
+@pytest.mark.long
 @with_seeds
 @each_page
 def test_other_seeds_give_other_drawings(family, seeds):

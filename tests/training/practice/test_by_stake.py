@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
+from functools import cache
 from random import Random
 
 import pytest
@@ -26,6 +27,7 @@ START = datetime(2026, 3, 2, 9, tzinfo=UTC)
 KINDS = {"shirt": 60.0, "trousers": 48.0, "jacket": 32.0, "shoes": 32.0, "bag": 28.0}
 
 
+@cache
 def stakes() -> dict[str, Stake]:
     """What a beginner's mistakes cost the invented shop, by the rules of the book alone."""
     book = shop_book()
