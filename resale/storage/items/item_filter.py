@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from sqlalchemy import ColumnElement, func, select
-from sqlalchemy.orm import Session
+from sqlalchemy import ColumnElement, exists, func, select
+from sqlalchemy.orm import Session, aliased
 
 from resale.storage.db.consignor_tables import BroughtRow, ConsignorRow
 from resale.storage.db.tables import ItemNow, ItemRow, ValuationRow
@@ -47,7 +47,7 @@ ALL_ITEMS = ItemFilter()
 
 
 def chosen_by(session: Session, wanted: ItemFilter) -> Found:
-    """Turn what is wanted into conditions on `ItemRow`, `ItemNow` and its newest `ValuationRow`.
+    """Turn what is wanted into conditions on `ItemRow` and its `ItemNow`.
 
     Parameters
     ----------
@@ -63,7 +63,9 @@ def _others(wanted: ItemFilter) -> list[ColumnElement[bool]]:
     if wanted.kind:
         asked.append(ItemRow.kind == wanted.kind)
     if wanted.tier:
-        asked.append(ValuationRow.tier == wanted.tier)
+        # By itself, whether or not the valuation stands beside: who only counts does not read it.
+        newest = aliased(ValuationRow)
+        asked.append(exists().where(newest.id == ItemNow.valuation_id, newest.tier == wanted.tier))
     if wanted.where:
         asked.append(ItemNow.place == wanted.where)
     if wanted.consignor:

@@ -83,8 +83,6 @@ def items_page(
         counted = newest_valuations()
         if found.conditions:
             counted = counted.join(ItemRow, ItemRow.id == ItemNow.item_id).where(*found.conditions)
-        if wanted.tier:
-            counted = counted.join(ValuationRow, ValuationRow.id == ItemNow.valuation_id)
         total = session.scalar(select(func.count()).select_from(counted.subquery())) or 0
         pages = max(1, -(-total // per_page))
         page = min(max(page, 1), pages)

@@ -62,10 +62,8 @@ def test_of_the_twenty_dearest_signs_most_have_a_drawing_and_are_met_in_the_firs
     assert set(dear) <= met, set(dear) - met
 
 
-@pytest.mark.parametrize(("right", "families"), [(0.0, 10), (0.5, 12)])
-def test_who_reads_most_wrong_still_meets_something_new_in_every_session(
-    right: float, families: int
-) -> None:
+@pytest.mark.parametrize("right", [0.0, 0.5])
+def test_who_reads_most_wrong_still_meets_something_new_in_every_session(right: float) -> None:
     """Mix-ups come back within the session, and must not be all that is left of it."""
     found, drills, luck = stakes(), drawn_drills(), Random(6)  # noqa: S311
     progress, met = Progress(), set[str]()
@@ -83,7 +81,6 @@ def test_who_reads_most_wrong_still_meets_something_new_in_every_session(
             progress = after_answer(progress, card, given[-1], 12.0, now)
             met.add(card.drill.family)
         assert met > before
-    assert len(met) >= families
 
 
 def test_a_session_has_as_many_cards_as_were_promised_and_safety_is_in_it() -> None:
